@@ -1,0 +1,5 @@
+"""The one family of errors a user may meet: each is a single clear line, never a traceback."""
+
+
+class TrainerError(Exception):
+    """A fact the user has to know, in one line; the command line prints it and leaves with status 2."""
