@@ -104,7 +104,9 @@ class Table:
         below: float | None = None, default: Default | _Required = REQUIRED,
     ) -> float | Default:  # fmt: skip
         """A finite number, whole or not."""
-        return self._one(key, default, lambda it: values.within(values.number(it), low, high, above, below))
+        return self._one(
+            key, default, lambda it: float(values.within(values.number(it), low, high, above, below))
+        )
 
     def whole(
         self, key: str, *, low: int | None = None, high: int | None = None,
@@ -132,7 +134,7 @@ class Table:
         default: Default | _Required = REQUIRED,
     ) -> tuple[float, ...] | Default:  # fmt: skip
         """A list of finite numbers."""
-        return self._each(key, default, lambda it: values.within(values.number(it), low, high))
+        return self._each(key, default, lambda it: float(values.within(values.number(it), low, high)))
 
     def table(self, key: str, *, default: Default | _Required = REQUIRED) -> Table | Default:
         """A table within this one."""
@@ -262,8 +264,8 @@ def _not_toml(text: str, path: Path | str, said: str) -> DataError:
     at = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", said)
     reason = said[: at.start()] if at else said
     line = None if at is None else int(at[1]) if at[1] else text.rstrip("\n").count("\n") + 1
-    column = f" at column {at[2]}" if at and at[2] else ""
-    return DataError(path, line, "", f"The file was not valid TOML{column}: {reason}.")
+    place = "" if at is None else f" at column {at[2]}" if at[2] else " at its end"
+    return DataError(path, line, "", f"The file was not valid TOML{place}: {reason}.")
 
 
 def _dotted(trail: Trail) -> str:

@@ -68,16 +68,15 @@ def choice(value: Any, options: Sequence[str]) -> str:
     return value
 
 
-def number(value: Any) -> float:
+def number(value: Any) -> int | float:
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         raise Wrong(f"{shown(value)} was not a number. Give a number.")
     try:
-        number = float(value)
+        if math.isfinite(value):
+            return value
     except OverflowError:
         raise Wrong("The number was too large.") from None
-    if not math.isfinite(number):
-        raise Wrong(f"{number} was not a finite number. Give one.")
-    return number
+    raise Wrong(f"{value} was not a finite number. Give one.")
 
 
 def whole(value: Any) -> int:
@@ -92,8 +91,7 @@ def fraction(value: Any) -> Fraction:
         if re.fullmatch(r"\s*[0-9]{1,9}\s*(/\s*0*[1-9][0-9]{0,8}|\.[0-9]{1,9})?\s*", value, re.ASCII) is None:
             raise Wrong(f'{shown(value)} was not a number. Give one such as 0.6 or "2/3".')
         return Fraction("".join(value.split()))
-    finite = number(value)
-    return Fraction(value) if isinstance(value, int) else Fraction(repr(finite))
+    return Fraction(repr(number(value)))  # repr: 0.6 is six tenths, not the binary number nearest to it
 
 
 def items(value: Any) -> list[Any]:
