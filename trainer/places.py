@@ -1,7 +1,7 @@
 """Every path of the trainer in one place: what it keeps for the user, and what it brings along.
 
 What it keeps lies in the one folder THROWBEAT_HOME names, or else in the usual places of the system. What it
-brings along (`sounds/`, `patterns/`) lies in the checkout, or else in the folder `data` of the installed package.
+brings along (`sounds/`, `patterns/`) lies in the checkout, or else in `data/` of the installed package.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ class Places:
 
 
 def places(environ: Mapping[str, str] = os.environ) -> Places:
-    """Where the trainer keeps things; without THROWBEAT_HOME platformdirs reads the rest of the environment."""
+    """Where the trainer keeps things; without THROWBEAT_HOME, platformdirs reads the real environment."""
     home = environ.get(HOME_VARIABLE, "")
     if home:
         folder = Path(home).absolute()
