@@ -71,10 +71,10 @@ def _half_shower(objects: int) -> str:
 
 
 def _columns(objects: int) -> str | Impossible:
-    if objects % 2 == 0:
+    if objects % 2 == 0 and objects > 2:
         return f"({_digit(objects)},{_digit(objects)})"
     if objects < 3:
-        return Impossible("Columns take two objects or more.", "2 columns")
+        return Impossible("Columns take three objects or more.", "3 columns")
     tall, short = _digit(objects + 1), _digit(objects - 3)
     return f"({tall},{tall})({tall},{short})"
 
@@ -111,9 +111,7 @@ def parse_family(text: str) -> Pattern | None:
     words = " ".join(re.findall(r"[^\W_]+", unicodedata.normalize("NFKC", text).lower()))
     for family in FAMILIES:
         for name in family.names:
-            match = re.fullmatch(
-                rf"(?:(?P<front>\d+)(?: ?{PROPS})? )?{name}(?: (?P<back>\d+)(?: ?{PROPS})?)?", words
-            )
+            match = re.fullmatch(rf"(?:(?P<front>\d+)(?: ?{PROPS})? )?{name}(?: (?P<back>\d+)(?: ?{PROPS})?)?", words)
             if match and (match["front"] or match["back"]):
                 return _member(text, family, match["front"] or match["back"])
     return None
@@ -121,15 +119,15 @@ def parse_family(text: str) -> Pattern | None:
 
 def _member(text: str, family: Family, number: str) -> Pattern:
     column = next(i for i, char in enumerate(text, start=1) if char.isdigit())
-    objects = int(number) if len(number) < 4 else 1000
-    if not FEWEST <= objects:
+    objects = min(int(number[:4]), HIGHEST_VALUE + 1)
+    if objects < FEWEST:
         raise NotationError(text, column, "A pattern needs at least one object.", f"3 {family.names[0]}")
-    body = family.body(objects)
+    body = family.body(objects) if objects <= HIGHEST_VALUE else "?"
     if isinstance(body, Impossible):
         raise NotationError(text, column, body.reason, body.suggestion)
     if "?" in body:
         raise NotationError(
-            text, column, f"{number} objects need throws higher than {HIGHEST_VALUE}, the highest value there is."
+            text, column, f"So many objects need throws above {HIGHEST_VALUE}, the highest value there is."
         )
     return parse(body)
 

@@ -22,12 +22,12 @@ from typing import NamedTuple
 from trainer.errors import TrainerError
 from trainer.siteswap import validity
 from trainer.siteswap.pattern import STYLES, Pattern
-from trainer.siteswap.throws import DIGITS, MOST_JUGGLERS, Hand, Kind, Throw, value_to_digit
+from trainer.siteswap.throws import DIGITS, MOST_JUGGLERS, Hand, Rhythm, Throw, value_to_digit
 
 LONGEST_TEXT = 4096
 MOST_PASSING_TEXT_TO_MEND = 60
 MOST_TEXT_TO_MEND = 400
-"""Characters (of a passing pattern, of any other): a longer text is refused without a search for the nearest one that works."""
+"""Characters, of a passing pattern and of any other: a longer text is refused without a search for a mend."""
 
 
 class NotationError(TrainerError):
@@ -69,7 +69,7 @@ def parse(text: str) -> Pattern:
 
 def _to_canonical(body: list[Sign], pattern: Pattern) -> str:
     """The body without spaces, but for one between the throws of a passing line, where digits run together."""
-    if pattern.jugglers == 1 or pattern.rhythm is Kind.SYNC:
+    if pattern.jugglers == 1 or pattern.rhythm is Rhythm.SYNC:
         return "".join(sign.char for sign in body)
     starts = {throw.column for throw in pattern.throws}
     pieces: list[str] = []
@@ -124,7 +124,7 @@ class _Reader:
             rhythm, period = self.read_passing()
         else:
             rhythm, period = self.read_line(0)
-            if rhythm is Kind.SYNC and self.peek() == "*":
+            if rhythm is Rhythm.SYNC and self.peek() == "*":
                 self.at += 1
                 self.throws += [_mirrored(throw, period) for throw in self.throws]
                 period *= 2
@@ -153,13 +153,13 @@ class _Reader:
             self.fail(reason)
         self.at += 1
 
-    def read_passing(self) -> tuple[Kind, int]:
+    def read_passing(self) -> tuple[Rhythm, int]:
         self.jugglers = 1 + self.chars.count("|")
         if self.jugglers == 1:
             self.fail("A passing pattern needs a line for each juggler, parted by “|”, as in <3p 3|3p 3>.")
         if self.jugglers > MOST_JUGGLERS:
             self.fail(f"There were {self.jugglers} jugglers; {MOST_JUGGLERS} is the most.")
-        first: tuple[Kind, int] | None = None
+        first: tuple[Rhythm, int] | None = None
         for juggler in range(self.jugglers):
             self.take("<" if juggler == 0 else "|", "“|” must stand between the jugglers' lines.")
             start = self.at
@@ -175,11 +175,11 @@ class _Reader:
         assert first is not None
         return first
 
-    def read_line(self, juggler: int) -> tuple[Kind, int]:
+    def read_line(self, juggler: int) -> tuple[Rhythm, int]:
         start, beat = self.at, 0
-        rhythm = Kind.SYNC if self.peek() == "(" else Kind.ASYNC
+        rhythm = Rhythm.SYNC if self.peek() == "(" else Rhythm.ASYNC
         while self.peek() and self.peek() not in "|>*":
-            if rhythm is Kind.SYNC:
+            if rhythm is Rhythm.SYNC:
                 self.read_pair(juggler, beat)
                 beat += 2
             else:
@@ -192,12 +192,12 @@ class _Reader:
 
     def read_pair(self, juggler: int, beat: int) -> None:
         self.take("(", f"{self.shown()} was not expected here: each pair of a sync pattern begins with “(”.")
-        self.read_cell(juggler, beat, Hand.RIGHT, Kind.SYNC)
+        self.read_cell(juggler, beat, Hand.RIGHT, Rhythm.SYNC)
         self.take(",", f"{self.shown()} was not expected here: “,” parts the right hand's throw from the left's.")
-        self.read_cell(juggler, beat, Hand.LEFT, Kind.SYNC)
+        self.read_cell(juggler, beat, Hand.LEFT, Rhythm.SYNC)
         self.take(")", f"{self.shown()} was not expected here: each pair of a sync pattern ends with “)”.")
 
-    def read_cell(self, juggler: int, beat: int, hand: Hand, rhythm: Kind) -> None:
+    def read_cell(self, juggler: int, beat: int, hand: Hand, rhythm: Rhythm) -> None:
         if self.peek() != "[":
             self.read_throw(juggler, beat, hand, rhythm)
             return
@@ -216,17 +216,17 @@ class _Reader:
             self.fail("A multiplex throw [ ] needs two values or more.")
         self.at += 1
 
-    def read_throw(self, juggler: int, beat: int, hand: Hand, rhythm: Kind) -> None:
+    def read_throw(self, juggler: int, beat: int, hand: Hand, rhythm: Rhythm) -> None:
         column, value = self.column(), DIGITS.find(self.peek()) if self.peek() else -1
         if value < 0:
             self.fail(f"{self.shown()} is no throw value: those are 0 to 9, and a to z for 10 to 35.")
-        if rhythm is Kind.SYNC and value % 2:
+        if rhythm is Rhythm.SYNC and value % 2:
             self.fail(f"“{self.peek()}” is odd: both hands throw on the same beat here, so values are even.")
         self.at += 1
         crossing = False
         to_juggler = juggler
         for _ in range(2 if self.peek() in ("x", "p") else 0):
-            if rhythm is Kind.SYNC and self.peek() == "x" and not crossing:
+            if rhythm is Rhythm.SYNC and self.peek() == "x" and not crossing:
                 self.at += 1
                 crossing = True
             elif self.jugglers > 1 and self.peek() == "p" and to_juggler == juggler:
@@ -235,7 +235,7 @@ class _Reader:
         if value == 0 and (crossing or to_juggler != juggler):
             self.at -= 1
             self.fail("A 0 is an empty hand: it can neither cross nor be passed.")
-        to_hand = hand.other if (crossing if rhythm is Kind.SYNC else value % 2) else hand
+        to_hand = hand.other if (crossing if rhythm is Rhythm.SYNC else value % 2) else hand
         self.throws.append(Throw(beat, juggler, hand, value, to_juggler, to_hand, column))
 
     def read_receiver(self, juggler: int) -> int:
@@ -252,9 +252,7 @@ class _Reader:
 
 
 def _mirrored(throw: Throw, beats_later: int) -> Throw:
-    return replace(
-        throw, beat=throw.beat + beats_later, hand=throw.hand.other, to_hand=throw.to_hand.other
-    )
+    return replace(throw, beat=throw.beat + beats_later, hand=throw.hand.other, to_hand=throw.to_hand.other)
 
 
 def _require_balance(text: str, body: list[Sign], pattern: Pattern, style: str) -> None:
@@ -298,7 +296,7 @@ def _mend_balance(body: list[Sign], pattern: Pattern) -> str:
     chars = [sign.char for sign in body]
     if len(chars) > MOST_TEXT_TO_MEND:
         return ""
-    if chars[-1] == "*" or pattern.rhythm is Kind.SYNC:
+    if chars[-1] == "*" or pattern.rhythm is Rhythm.SYNC:
         toggled = "".join(chars[:-1]) if chars[-1] == "*" else "".join([*chars, "*"])
         if _reads(toggled):
             return toggled
@@ -345,7 +343,7 @@ def _mend_reading(text: str, body: list[Sign], error: NotationError, style: str)
         return ""
     chars = [sign.char for sign in body]
     place = next((i for i, sign in enumerate(body) if sign.column >= error.column), len(body) - 1)
-    if error.column == len(text) and "The end of the text" in error.reason or "left open" in error.reason:
+    if (error.column == len(text) and "The end of the text" in error.reason) or "left open" in error.reason:
         place = len(body)
     candidates = []
     if place < len(body):

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from math import lcm
 
-from trainer.siteswap.throws import Kind, Throw
+from trainer.siteswap.throws import Rhythm, Throw
 
 MESS_THROWS = 6
 """Throws of the crossing and uncrossing arm path of Mills Mess until it comes round (common practice)."""
@@ -29,7 +29,7 @@ class Pattern:
     """
 
     text: str
-    rhythm: Kind
+    rhythm: Rhythm
     jugglers: int
     period: int
     throws: tuple[Throw, ...]
@@ -37,9 +37,9 @@ class Pattern:
     declared_round: int = 0
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> Rhythm:
         """async, sync, or passing for two jugglers and more."""
-        return Kind.PASSING if self.jugglers > 1 else self.rhythm
+        return Rhythm.PASSING if self.jugglers > 1 else self.rhythm
 
     @property
     def objects(self) -> int:
@@ -66,21 +66,21 @@ class Pattern:
     @property
     def swaps_hands(self) -> bool:
         """Whether each period is the mirror of the one before: true of an odd period in async."""
-        return self.rhythm is Kind.ASYNC and self.period % 2 == 1
+        return self.rhythm is Rhythm.ASYNC and self.period % 2 == 1
 
     @property
     def beat_step(self) -> int:
         """Beats from one throw of the pattern to the next: 1, or 2 where both hands throw together."""
-        return 2 if self.rhythm is Kind.SYNC else 1
+        return 2 if self.rhythm is Rhythm.SYNC else 1
 
     def leaving_slot(self, throw: Throw) -> Slot:
         """The slot that a throw empties."""
-        hand = throw.hand.value if self.rhythm is Kind.SYNC else ""
+        hand = throw.hand.value if self.rhythm is Rhythm.SYNC else ""
         return (throw.juggler, hand, throw.beat % self.period)
 
     def landing_slot(self, throw: Throw) -> Slot:
         """The slot that a throw fills."""
-        hand = throw.to_hand.value if self.rhythm is Kind.SYNC else ""
+        hand = throw.to_hand.value if self.rhythm is Rhythm.SYNC else ""
         return (throw.to_juggler, hand, throw.lands % self.period)
 
     def successors(self) -> tuple[int | None, ...]:
@@ -130,7 +130,14 @@ class Pattern:
         here = {(t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in self.throws}
         for shift in self._mirror_shifts():
             mirrored = {
-                ((t.beat + shift) % self.period, t.juggler, t.hand.other, t.value, t.to_juggler, t.to_hand.other)
+                (
+                    (t.beat + shift) % self.period,
+                    t.juggler,
+                    t.hand.other,
+                    t.value,
+                    t.to_juggler,
+                    t.to_hand.other,
+                )
                 for t in self.throws
             }
             if mirrored == here:
@@ -144,6 +151,6 @@ class Pattern:
         where an odd shift changes hands, the odd part of the period; in sync its halvings.
         """
         halvings = {self.period >> power for power in range(self.period.bit_length())}
-        if self.rhythm is Kind.ASYNC:
+        if self.rhythm is Rhythm.ASYNC:
             return {shift for shift in halvings if shift % 2 and self.period % shift == 0}
         return {0} | {shift for shift in halvings if shift and shift % 2 == 0 and self.period % shift == 0}

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Kind, value_to_digit
+from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, value_to_digit
 
 Channel = tuple[int, str]
 """A juggler and, in sync, a hand: whatever throws on its own schedule."""
@@ -24,7 +24,7 @@ A step is a beat in async and two beats in sync. Channels: jugglers in order, ri
 
 def channels(pattern: Pattern) -> tuple[Channel, ...]:
     """The channels of a pattern in the order of its states."""
-    hands = ("R", "L") if pattern.rhythm is Kind.SYNC else ("",)
+    hands = ("R", "L") if pattern.rhythm is Rhythm.SYNC else ("",)
     return tuple((juggler, hand) for juggler in range(pattern.jugglers) for hand in hands)
 
 
@@ -154,16 +154,16 @@ def _match(start: State, goal: State, steps: int) -> tuple[LinkThrow, ...]:
     return tuple(throws)
 
 
-def link_to_text(link: Link, rhythm: Kind) -> str:
+def link_to_text(link: Link, rhythm: Rhythm) -> str:
     """A one-juggler link in siteswap; empty where no throws are needed."""
     return "".join(_steps_to_text(link, rhythm))
 
 
-def _steps_to_text(link: Link, rhythm: Kind) -> Iterator[str]:
+def _steps_to_text(link: Link, rhythm: Rhythm) -> Iterator[str]:
     hands = (Hand.RIGHT, Hand.LEFT)
     for at in range(link.steps):
         now = [throw for throw in link.throws if throw.step == at]
-        if rhythm is Kind.ASYNC:
+        if rhythm is Rhythm.ASYNC:
             yield _to_cell([value_to_digit(throw.height) for throw in now])
             continue
         cells = []

@@ -24,7 +24,7 @@ class Hand(StrEnum):
         return Hand.LEFT if self is Hand.RIGHT else Hand.RIGHT
 
 
-class Kind(StrEnum):
+class Rhythm(StrEnum):
     """How the hands share the beats."""
 
     ASYNC = "async"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.siteswap.pattern import Pattern, Slot
-from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Kind, Throw
+from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, Throw
 
 MOST_THROWS_TO_REORDER = 16
 """Above this many throws no reordering is tried: the pairs grow with the square."""
@@ -68,7 +68,7 @@ def _meeting(pattern: Pattern, first: Throw, second: Throw) -> tuple[int, int, H
     """The earliest beat from the start at which both throws of some round come down together, and where."""
     late, early = (first, second) if first.lands >= second.lands else (second, first)
     hand = late.to_hand
-    if pattern.rhythm is Kind.ASYNC:
+    if pattern.rhythm is Rhythm.ASYNC:
         hand = Hand.RIGHT if late.lands % 2 == 0 else Hand.LEFT
     assert (late.lands - early.lands) % pattern.period == 0
     return late.lands, late.to_juggler, hand
@@ -108,10 +108,10 @@ def _redirected(pattern: Pattern, throw: Throw, target: Slot) -> Iterator[tuple[
     if juggler != throw.to_juggler:
         return
     crossing: bool | None = None
-    if pattern.rhythm is Kind.SYNC:
+    if pattern.rhythm is Rhythm.SYNC:
         crossing = (hand != throw.hand.value) if juggler == throw.juggler else None
     for value in range((beat - throw.beat) % pattern.period, HIGHEST_VALUE + 1, pattern.period):
-        if value == 0 or (pattern.rhythm is Kind.SYNC and value % 2):
+        if value == 0 or (pattern.rhythm is Rhythm.SYNC and value % 2):
             continue
         turned = crossing is not None and crossing != throw.crosses
         yield abs(value - throw.value) + turned, Edit(throw.column, value, crossing)

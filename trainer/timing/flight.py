@@ -1,0 +1,85 @@
+"""Flight: how long a throw of a value flies and rests in the hand, how high it goes, and which tempo suits.
+
+No air drag; throw and catch at one height. Lengths in metres, times in beats (exact) or seconds.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import sqrt
+
+from trainer.timing.tempo import FASTEST_BPM, TempoError, format_number
+
+GRAVITY_M_S2 = 9.80665
+DEFAULT_DWELL = Fraction(2, 3)
+"""Share of a hand's cycle spent holding. Source: Kalvan, How Many Objects Can Be Juggled, 1997 (near 2/3);
+Shannon, Scientific Aspects of Juggling, in Collected Papers, IEEE Press 1993 (0.59 to 0.67)."""
+
+USUAL_APEX_M = {3: 0.4, 4: 0.6, 5: 1.0, 6: 1.3, 7: 1.7, 8: 2.1, 9: 2.4}
+"""Throw value → how high it usually goes in a plain cascade or fountain (common practice, from memory)."""
+
+
+def require_dwell(dwell: Fraction) -> Fraction:
+    """The dwell ratio, if it lies between 0 and 1, ends excluded; raises TempoError otherwise."""
+    if not 0 < dwell < 1:
+        raise TempoError(
+            f"A dwell ratio of {format_number(dwell)} was asked for; choose one between 0 and 1, such as 2/3."
+        )
+    return dwell
+
+
+def dwell_beats(value: int, dwell: Fraction) -> Fraction:
+    """Beats that an object thrown as `value` rests in the hand it lands in: r · min(n, 2).
+
+    For n ≥ 2 this is Shannon's uniform juggle with a hand cycle of 2 beats. A 1 has half the dwell, which
+    keeps its flight positive: our choice.
+    """
+    return dwell * min(value, 2)
+
+
+def flight_beats(value: int, dwell: Fraction) -> Fraction:
+    """Beats in the air: F(n) = n − r · min(n, 2). Source: Shannon, (F + D) H = (V + D) N, solved for F."""
+    return value - dwell_beats(value, dwell)
+
+
+def flight_s(value: int, dwell: Fraction, tempo_bpm: Fraction) -> float:
+    """Seconds in the air at a tempo."""
+    return float(flight_beats(value, dwell) * 60 / tempo_bpm)
+
+
+def apex_m(seconds: float) -> float:
+    """How far above the hands a flight of so many seconds goes: h = g t² / 8."""
+    return GRAVITY_M_S2 * seconds**2 / 8
+
+
+def release_speed_m_s(seconds: float) -> float:
+    """How fast the object leaves the hand, straight up: v = g t / 2."""
+    return GRAVITY_M_S2 * seconds / 2
+
+
+def apex_to_flight_s(height_m: float) -> float:
+    """Seconds in the air of a throw that goes so high."""
+    return sqrt(8 * height_m / GRAVITY_M_S2)
+
+
+def apex_to_tempo(value: int, dwell: Fraction, height_m: float) -> float:
+    """Beats per minute at which a throw of `value` goes so high; with a ceiling's height, the slowest one fit."""
+    return float(flight_beats(value, dwell)) * 60 / apex_to_flight_s(height_m)
+
+
+def apex_to_dwell(value: int, tempo_bpm: Fraction, height_m: float) -> float | None:
+    """The dwell ratio with which a throw of `value` goes so high at a tempo; None where none between 0 and 1 does."""
+    beats = apex_to_flight_s(height_m) * float(tempo_bpm) / 60
+    dwell = (value - beats) / min(value, 2) if value else 0.0
+    return dwell if 0 < dwell < 1 else None
+
+
+def default_tempo(highest: int, dwell: Fraction, height_m: float | None = None) -> Fraction:
+    """The whole number of beats per minute at which a pattern starts unless told otherwise.
+
+    Its highest throw then goes as high as it does in the plain cascade or fountain (common practice, from
+    memory), or as high as a library entry says. Values above 9 take 9's tempo, below 3 they take 3's.
+    """
+    value = highest if height_m is not None and highest > 0 else min(max(highest, 3), 9)
+    height = USUAL_APEX_M[value] if height_m is None else height_m
+    return Fraction(min(max(round(apex_to_tempo(value, dwell, height)), 1), int(FASTEST_BPM)))

@@ -1,0 +1,161 @@
+"""The score: a pattern unrolled in time, as an ordered stream of what each hand does at which exact beat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from functools import cached_property
+from math import floor
+
+from trainer.siteswap.pattern import Pattern
+from trainer.siteswap.throws import Hand, Throw
+from trainer.timing.flight import DEFAULT_DWELL, flight_beats, require_dwell
+
+
+class Kind(StrEnum):
+    """What happens. Those of one beat come in the order of this list."""
+
+    COUNT_IN = "count-in"
+    ROUND = "round"
+    THROW = "throw"
+    HOLD = "hold"
+    GAP = "gap"
+    CATCH = "catch"
+    GOAL = "goal"
+
+
+class Twos(StrEnum):
+    """What a 2 to the same hand is: an object that stays there, or a small throw."""
+
+    HELD = "held"
+    ACTIVE = "active"
+
+
+ORDER = {kind: place for place, kind in enumerate(Kind)}
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happens at an exact beat, counted from the first throw.
+
+    hand: the hand that acts; of a catch, the one that catches, as its juggler is. value: of the throw that
+    is made or caught. throw: index in the pattern's throws, -1 for none. thing: which object, counted from 0,
+    -1 for none. name: of a goal, which.
+    """
+
+    beat: Fraction
+    kind: Kind
+    juggler: int = 0
+    hand: Hand | None = None
+    value: int = 0
+    throw: int = -1
+    thing: int = -1
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """An event of the period: offset from its start, and how many periods before it its throw was made."""
+
+    offset: Fraction
+    kind: Kind
+    throw: int
+    rounds_ago: int
+
+
+@dataclass(frozen=True)
+class Score:
+    """A pattern with the way it is carried out. Its beats need no tempo.
+
+    dwell: share of a hand's cycle spent holding, between 0 and 1; raises TempoError otherwise.
+    """
+
+    pattern: Pattern
+    dwell: Fraction = DEFAULT_DWELL
+    start_hand: Hand = Hand.RIGHT
+    twos: Twos = Twos.HELD
+
+    def __post_init__(self) -> None:
+        require_dwell(self.dwell)
+
+    def events(self, start_beat: Fraction | int = 0, stop_beat: Fraction | int | None = None) -> Iterator[Event]:
+        """What happens from start_beat on and before stop_beat, in order; for ever where there is no stop."""
+        period = self.pattern.period
+        turn = max(0, floor(Fraction(start_beat) / period))
+        while stop_beat is None or turn * period < stop_beat:
+            start = turn * period
+            if start % self.pattern.round == 0 and start_beat <= start:
+                yield Event(Fraction(start), Kind.ROUND, hand=self._hand(self.pattern.throws[0].hand, turn))
+            for cell in self._cells:
+                beat = start + cell.offset
+                if beat < start_beat or cell.rounds_ago > turn:
+                    continue
+                if stop_beat is not None and beat >= stop_beat:
+                    return
+                yield self._event(beat, cell, turn)
+            turn += 1
+
+    def is_held(self, throw: Throw) -> bool:
+        """Whether this throw is a 2 that stays in the hand here."""
+        return throw.held and self.twos is Twos.HELD
+
+    def flight(self, throw: Throw) -> Fraction:
+        """Beats a throw spends in the air: 0 for a held 2 and an empty hand."""
+        return Fraction(0) if throw.empty or self.is_held(throw) else flight_beats(throw.value, self.dwell)
+
+    @cached_property
+    def catch_cells(self) -> tuple[tuple[Fraction, int], ...]:
+        """The catches of a period: offset in beats, and how many periods before it the throw was made."""
+        return tuple((cell.offset, cell.rounds_ago) for cell in self._cells if cell.kind is Kind.CATCH)
+
+    @cached_property
+    def _cells(self) -> tuple[_Cell, ...]:
+        cells = []
+        for index, throw in enumerate(self.pattern.throws):
+            kind = Kind.GAP if throw.empty else Kind.HOLD if self.is_held(throw) else Kind.THROW
+            cells.append(_Cell(Fraction(throw.beat), kind, index, 0))
+            if kind is Kind.THROW:
+                rounds, offset = divmod(throw.beat + self.flight(throw), self.pattern.period)
+                cells.append(_Cell(Fraction(offset), Kind.CATCH, index, int(rounds)))
+        return tuple(sorted(cells, key=lambda cell: (cell.offset, ORDER[cell.kind], cell.throw)))
+
+    @cached_property
+    def _things(self) -> dict[int, tuple[int, int, int]]:
+        """Throw → the first object of its orbit, how many share it, periods from the orbit's first throw to it."""
+        found: dict[int, tuple[int, int, int]] = {}
+        first_thing = 0
+        for orbit in self.pattern.orbits():
+            share = self.pattern.orbit_objects(orbit)
+            periods = 0
+            for index in orbit:
+                found[index] = (first_thing, share, periods)
+                periods += self.pattern.throws[index].lands // self.pattern.period
+            first_thing += share
+        return found
+
+    def thing(self, throw: int, turn: int) -> int:
+        """Which object, counted from 0, a throw of the pattern throws in its turn-th period; -1 for none."""
+        if throw not in self._things:
+            return -1
+        first, share, periods = self._things[throw]
+        return first + (turn - periods) % share
+
+    def _hand(self, hand: Hand, turn: int) -> Hand:
+        mirrored = (self.pattern.swaps_hands and turn % 2 == 1) != (self.start_hand is Hand.LEFT)
+        return hand.other if mirrored else hand
+
+    def _event(self, beat: Fraction, cell: _Cell, turn: int) -> Event:
+        throw = self.pattern.throws[cell.throw]
+        thrown_turn = turn - cell.rounds_ago
+        caught = cell.kind is Kind.CATCH
+        return Event(
+            beat,
+            cell.kind,
+            throw.to_juggler if caught else throw.juggler,
+            self._hand(throw.to_hand if caught else throw.hand, thrown_turn),
+            throw.value,
+            cell.throw,
+            self.thing(cell.throw, thrown_turn),
+        )

@@ -1,0 +1,100 @@
+"""Tempo: which beat falls on which second and which frame, exactly, through any number of tempo changes."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
+
+from trainer.errors import TrainerError
+
+SLOWEST_BPM = Fraction(1)
+FASTEST_BPM = Fraction(2000)
+HALF = Fraction(1, 2)
+
+
+class TempoError(TrainerError):
+    """A tempo, a dwell ratio or a length that cannot be practised."""
+
+
+def second_to_frame(second: Fraction, rate_hz: int) -> int:
+    """The frame of an exact second, rounded half up: the only rounding there is."""
+    return floor(second * rate_hz + HALF)
+
+
+def require_tempo(tempo_bpm: Fraction) -> Fraction:
+    """The tempo, if it lies in the range that can be practised; raises TempoError otherwise."""
+    if not SLOWEST_BPM <= tempo_bpm <= FASTEST_BPM:
+        raise TempoError(
+            f"A tempo of {format_number(tempo_bpm)} beats/min was asked for; "
+            f"choose one from {SLOWEST_BPM} to {FASTEST_BPM}."
+        )
+    return tempo_bpm
+
+
+def format_number(value: Fraction) -> str:
+    """A number as people read it: whole where it is whole, else with up to three decimals."""
+    if value.denominator == 1:
+        return str(value.numerator) if abs(value) < 10**12 else f"{float(value):.3g}"
+    return f"{float(value):.3f}".rstrip("0").rstrip(".")
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A stretch of one tempo, from a beat that falls on a second."""
+
+    beat: Fraction
+    second: Fraction
+    tempo_bpm: Fraction
+
+    def second_at(self, beat: Fraction) -> Fraction:
+        return self.second + (beat - self.beat) * 60 / self.tempo_bpm
+
+    def beat_at(self, second: Fraction) -> Fraction:
+        return self.beat + (second - self.second) * self.tempo_bpm / 60
+
+
+@dataclass(frozen=True, slots=True)
+class TempoMap:
+    """Beats to seconds and back: piecewise linear, continuous, exact. Beat 0 falls on second 0.
+
+    Beats before the first segment are counted in its tempo, so a count-in has negative beats and seconds.
+    """
+
+    segments: tuple[Segment, ...]
+
+    @classmethod
+    def steady(cls, tempo_bpm: Fraction) -> TempoMap:
+        """One tempo throughout. Raises TempoError for a tempo out of range."""
+        return cls((Segment(Fraction(0), Fraction(0), require_tempo(tempo_bpm)),))
+
+    def with_tempo(self, beat: Fraction, tempo_bpm: Fraction) -> TempoMap:
+        """The same map up to a beat, another tempo from there on; changes planned behind it are dropped.
+
+        No beat up to `beat` moves. Raises TempoError for a tempo out of range.
+        """
+        kept = tuple(segment for segment in self.segments if segment.beat < beat)
+        turn = Segment(beat, self.second_at(beat), require_tempo(tempo_bpm))
+        return TempoMap((*kept, turn))
+
+    def second_at(self, beat: Fraction) -> Fraction:
+        """Seconds from beat 0."""
+        return self._segment_of_beat(beat).second_at(beat)
+
+    def beat_at(self, second: Fraction) -> Fraction:
+        """The exact beat at a second from beat 0."""
+        index = bisect_right(self.segments, second, key=lambda segment: segment.second) - 1
+        return self.segments[max(index, 0)].beat_at(second)
+
+    def tempo_at(self, beat: Fraction) -> Fraction:
+        """Beats per minute from this beat on."""
+        return self._segment_of_beat(beat).tempo_bpm
+
+    def frame_at(self, beat: Fraction, rate_hz: int) -> int:
+        """Frames from beat 0, rounded half up."""
+        return second_to_frame(self.second_at(beat), rate_hz)
+
+    def _segment_of_beat(self, beat: Fraction) -> Segment:
+        index = bisect_right(self.segments, beat, key=lambda segment: segment.beat) - 1
+        return self.segments[max(index, 0)]
