@@ -1,0 +1,27 @@
+"""Outputs: the only code that opens a sound device; each pulls one endless stream of frames, silence too.
+
+An output is opened once and left open. It asks for the next frames whenever it needs them, from a thread of
+its own, and can say at any time which frame is coming out of the speaker.
+"""
+
+from trainer.audio.outputs.choice import SETTINGS, ProbeResult, open_output, probe_outputs
+from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
+from trainer.audio.outputs.output import LOST_NOTICE, DeviceOutput, ManualOutput, Output
+from trainer.audio.outputs.protocols import Block, Device, OutputError, Pull
+
+__all__ = [
+    "LOST_NOTICE",
+    "RATE_HZ",
+    "SETTINGS",
+    "Block",
+    "Device",
+    "DeviceOutput",
+    "FrameClock",
+    "ManualOutput",
+    "Output",
+    "OutputError",
+    "ProbeResult",
+    "Pull",
+    "open_output",
+    "probe_outputs",
+]

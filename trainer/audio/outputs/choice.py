@@ -1,0 +1,86 @@
+"""Choosing an output: what the setting asks for, what can be had, and what to tell the user."""
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from trainer.audio.outputs.miniaudio_device import MiniaudioDevice
+from trainer.audio.outputs.output import DeviceOutput
+from trainer.audio.outputs.protocols import Block, Clock, Device, OutputError, Pull
+from trainer.audio.outputs.silent_device import SilentDevice
+from trainer.audio.outputs.simpleaudio_device import SimpleaudioDevice
+
+DEVICES: dict[str, Callable[[Clock], Device]] = {
+    "miniaudio": MiniaudioDevice,
+    "simpleaudio": SimpleaudioDevice,
+    "silent": SilentDevice,
+}
+AUTO = "miniaudio"
+SETTINGS = ("auto", *DEVICES)
+PROBE_S = 0.3
+
+
+def open_output(
+    setting: str, pull: Pull, latency_s: float | None = None, clock: Clock = time.monotonic
+) -> tuple[DeviceOutput, str | None]:
+    """Open the output a setting asks for, or the silent one with one notice saying why and what to do.
+
+    `latency_s` is the user's own latency, None for the device's. Raise OutputError for an unknown setting.
+    """
+    if setting not in SETTINGS:
+        raise OutputError(
+            f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}."
+        )
+    output = DeviceOutput(DEVICES[AUTO if setting == "auto" else setting](clock), clock, latency_s)
+    try:
+        output.open(pull)
+    except OutputError as error:
+        silent = SilentDevice(clock)
+        silent.said = error.said
+        output = DeviceOutput(silent, clock, latency_s)
+        output.open(pull)
+        return output, f"{error.why} The trainer runs without sound. {error.advice}"
+    return output, None
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeResult:
+    """What came of trying one output: `why` and `advice` are empty when it works."""
+
+    name: str
+    works: bool
+    why: str
+    advice: str
+    latency_ms: float
+    device: str
+    said: str
+
+
+def probe_outputs() -> tuple[ProbeResult, ...]:
+    """Try every output for a moment, playing silence."""
+    return tuple(_probe(name, make(time.monotonic)) for name, make in DEVICES.items())
+
+
+def _probe(name: str, device: Device) -> ProbeResult:
+    output = DeviceOutput(device)
+    try:
+        output.open(_silence)
+    except OutputError as error:
+        return ProbeResult(name, False, error.why, error.advice, 0.0, "", error.said)
+    try:
+        time.sleep(PROBE_S)
+        alive, heard = device.is_alive(), output.heard_frame(time.monotonic())
+        device_name = device.device_name()
+    finally:
+        output.close()
+    why = advice = ""
+    if not alive or heard is None:
+        why = "The device opened but asked for no sound."
+        advice = "Try another output, or restart the sound server."
+    return ProbeResult(name, not why, why, advice, 1000 * output.latency_s, device_name, output.said)
+
+
+def _silence(frames: int) -> Block:
+    return np.zeros((frames, 2), np.int16)

@@ -1,0 +1,102 @@
+"""The miniaudio output's device: the system's sound asks a generator for frames, endlessly."""
+
+import time
+from collections.abc import Generator
+from typing import Any
+
+from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.audio.outputs.protocols import Block, Clock, Fill, OutputError
+from trainer.audio.outputs.stderr import listening_to_stderr
+
+BUFFER_MS = 100
+"""As long a stall of the interpreter as goes unheard; shorter ones were heard beside a busy screen."""
+
+LATENCY_S = BUFFER_MS / 1000
+"""A request refills an empty part of a buffer this long."""
+
+QUIET_S = 3.0
+"""A device that asked for nothing this long is gone; waking a sleeping sink takes up to 2 s."""
+
+
+class MiniaudioDevice:
+    """The system's default device through miniaudio."""
+
+    name = "miniaudio"
+    latency_s = LATENCY_S
+
+    def __init__(self, clock: Clock = time.monotonic) -> None:
+        self._clock = clock
+        self._library: Any = None
+        self._playback: Any = None
+        self._asked_s = 0.0
+        self.said = ""
+
+    def start(self, fill: Fill, due_s: float) -> None:
+        """Open the default device and stream from `fill`; `due_s` has no say: the device asks."""
+        self.stop()
+        try:
+            import miniaudio
+        except ImportError as error:
+            raise OutputError(
+                f"The library miniaudio could not be loaded: {error}.",
+                "Install it with `pip install miniaudio`.",
+            ) from error
+        self._library = miniaudio
+        problem: miniaudio.MiniaudioError | None = None
+        with listening_to_stderr() as said:
+            try:
+                self._playback = miniaudio.PlaybackDevice(
+                    miniaudio.SampleFormat.SIGNED16,
+                    2,
+                    RATE_HZ,
+                    BUFFER_MS,
+                    backends=self._kinds(),
+                    app_name="throwbeat",
+                )
+                self._asked_s = self._clock()
+                stream = self._stream(fill)
+                next(stream)
+                self._playback.start(stream)
+            except miniaudio.MiniaudioError as error:
+                problem = error
+        self.said = said.text
+        if problem is not None:
+            self.stop()
+            reason = ", code ".join(str(part) for part in problem.args)
+            raise OutputError(
+                f"No sound device could be opened (miniaudio: {reason}).",
+                "Switch a sound device or the sound server on, then try `throwbeat check`.",
+                said.text,
+            )
+
+    def _kinds(self) -> list[Any]:
+        # The library's own last resort is a device that plays to nobody: that is no sound, so not asked for.
+        return [kind for kind in self._library.Backend if kind.name not in ("NULL", "CUSTOM")]
+
+    def _stream(self, fill: Fill) -> Generator[Block | bytes, int, None]:
+        frames = yield b""
+        while True:
+            self._asked_s = self._clock()
+            frames = yield fill(frames, self._asked_s)
+
+    def stop(self) -> None:
+        """Close the device."""
+        if self._playback is not None:
+            self._playback.close()
+        self._playback = None
+
+    def is_alive(self) -> bool:
+        """Tell whether the device is started and still asks; a killed sound server stops it without a word."""
+        if self._playback is None:
+            return False
+        started = bool(self._library.lib.ma_device_is_started(self._playback._device))
+        return started and self._clock() - self._asked_s < QUIET_S
+
+    def device_name(self) -> str:
+        """Name the device that plays, as the system calls it."""
+        if self._playback is None:
+            return ""
+        with listening_to_stderr():
+            playbacks = self._library.Devices(self._kinds()).get_playbacks()
+        names = ", ".join(playback["name"] for playback in playbacks)
+        return f"{self._playback.backend}: {'the default of ' if len(playbacks) > 1 else ''}{names}"

@@ -1,0 +1,203 @@
+"""The simpleaudio output's device: a long tape that is written a little ahead of where it is being played.
+
+The library plays one finished buffer, but its thread reads the buffer's memory only as it goes along. So the
+buffer is a tape: silence to begin with, filled ahead of the clock while it plays. The library doesn't tell
+where it is, so the clock has to; a tape turns during silence to take
+the drift between the two clocks back to nothing.
+"""
+
+import mmap
+import sys
+import time
+from typing import Any
+
+import numpy as np
+
+from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.audio.outputs.protocols import Block, Clock, Fill, OutputError
+from trainer.audio.outputs.stderr import listening_to_stderr
+from trainer.audio.outputs.ticking import Ticking
+
+BLOCK = 882
+TICK_S = 0.02
+LEAD_S = 0.3
+DRIFT = 100e-6
+"""The tape is written this far ahead, and further as it ages: sound cards run up to 100 ppm off the clock."""
+
+READ_AHEAD_S = 0.12
+"""The library reads 0.1 s ahead of what is heard; a block written later than this would be missed in part."""
+
+LATENCY_S = 0.1
+
+CAN_LET_GO = hasattr(mmap, "MADV_DONTNEED")
+TAPE_S = 3600 if CAN_LET_GO else 600
+"""Played tape is given back to the system where that can be; elsewhere tapes are short (10.6 MB a minute)."""
+
+TURN_AFTER_S = 300.0
+TURN_SILENCE_S = 2.0
+"""Past that age a tape turns once so much silence went by that nothing is being practised."""
+
+FRAME_BYTES = 4
+LET_GO_BYTES = 1 << 22
+STOP_WAIT_S = 2.0
+
+
+class Tape:
+    """One buffer being played: where it began in time, how far it is written."""
+
+    def __init__(self, seconds: float) -> None:
+        self.frames = int(seconds * RATE_HZ)
+        self.memory = mmap.mmap(-1, self.frames * FRAME_BYTES)
+        self.samples = np.frombuffer(self.memory, dtype=np.int16).reshape(-1, 2)
+        self.written = int(LEAD_S * RATE_HZ)
+        self.started_s = 0.0
+        self.play: Any = None
+        self._let_go = 0
+
+    @property
+    def due_s(self) -> float:
+        """The second the next frame to be written is due."""
+        return self.started_s + self.written / RATE_HZ
+
+    def write(self, block: Block) -> None:
+        """Put a block behind the last one."""
+        self.samples[self.written : self.written + len(block)] = block
+        self.written += len(block)
+
+    def skip_to(self, second: float) -> None:
+        """Leave silence up to a second."""
+        self.written = round((second - self.started_s) * RATE_HZ)
+
+    def let_go(self, now_s: float) -> None:
+        """Give memory played at least a second ago back to the system."""
+        played = int((now_s - self.started_s - 1.0) * RATE_HZ) * FRAME_BYTES
+        if CAN_LET_GO and played - self._let_go >= LET_GO_BYTES:
+            self.memory.madvise(mmap.MADV_DONTNEED, self._let_go, LET_GO_BYTES)
+            self._let_go += LET_GO_BYTES
+
+
+class SimpleaudioDevice:
+    """The system's default device through simpleaudio 1.0.4, on Python before 3.12 only."""
+
+    name = "simpleaudio"
+    latency_s = LATENCY_S
+
+    def __init__(
+        self, clock: Clock = time.monotonic, tape_s: float = TAPE_S, turn_after_s: float = TURN_AFTER_S
+    ) -> None:
+        self._clock = clock
+        self._tape_s = tape_s
+        self._turn_after_s = turn_after_s
+        self._library: Any = None
+        self._fill: Fill | None = None
+        self._tape: Tape | None = None
+        self._old: Tape | None = None
+        self._silent_s = 0.0
+        self._ticking: Ticking | None = None
+        self.turns = 0
+        self.said = ""
+
+    def start(self, fill: Fill, due_s: float) -> None:
+        """Open the device and write ahead from `fill`; `due_s` has no say: the tape starts at once."""
+        self.stop()
+        self._library = load_simpleaudio()
+        self._tape = self._play()
+        self._fill = fill
+        self._ticking = Ticking(self.step, TICK_S, "simpleaudio output")
+
+    def _play(self) -> Tape:
+        tape = Tape(self._tape_s)
+        with listening_to_stderr() as said:
+            problem = None
+            try:
+                tape.play = self._library.play_buffer(tape.memory, 2, 2, RATE_HZ)
+            except self._library._simpleaudio.SimpleaudioError as error:
+                problem = error
+            tape.started_s = self._clock()
+        self.said = said.text
+        if problem is not None:
+            raise OutputError(
+                f"No sound device could be opened (simpleaudio: {problem}).",
+                "Switch a sound device or the sound server on, then try `throwbeat check`.",
+                said.text,
+            )
+        return tape
+
+    def step(self) -> None:
+        """Write the tape as far ahead as it has to be, and turn it if it is time."""
+        now_s = self._clock()
+        if self._tape is None or self._fill is None:
+            return
+        if self._old is not None and now_s - self._old.due_s > 0.5:
+            self._old.play.stop()
+            self._old = None
+        if self._is_time_to_turn(now_s) and not self._turn():
+            return
+        tape = self._tape
+        if tape.due_s < now_s + READ_AHEAD_S:
+            tape.skip_to(now_s + LEAD_S)
+        lead_s = LEAD_S + DRIFT * (now_s - tape.started_s)
+        while tape.due_s < now_s + lead_s and tape.written + BLOCK <= tape.frames:
+            block = self._fill(BLOCK, tape.due_s)
+            tape.write(block)
+            self._silent_s = 0.0 if block.any() else self._silent_s + BLOCK / RATE_HZ
+        tape.let_go(now_s)
+
+    def _is_time_to_turn(self, now_s: float) -> bool:
+        if self._tape is None:
+            return False
+        at_rest = now_s - self._tape.started_s > self._turn_after_s and self._silent_s > TURN_SILENCE_S
+        return at_rest or self._tape.written + BLOCK > self._tape.frames
+
+    def _turn(self) -> bool:
+        """Start a new tape: its silent beginning is as long as what is still to be heard of the old one."""
+        try:
+            tape = self._play()
+        except OutputError:
+            # The device is gone: the old tape ends too, is_alive says so, and the output looks after it.
+            if self._tape is not None:
+                self._tape.play.stop()
+            return False
+        self._old, self._tape = self._tape, tape
+        self._silent_s = 0.0
+        self.turns += 1
+        return True
+
+    def stop(self) -> None:
+        """End playing and wait until the library's thread let go, lest leaving the interpreter trips it."""
+        if self._ticking is not None:
+            self._ticking.stop()
+        plays = [tape.play for tape in (self._old, self._tape) if tape is not None]
+        for play in plays:
+            play.stop()
+        until_s = time.monotonic() + STOP_WAIT_S
+        while any(play.is_playing() for play in plays) and time.monotonic() < until_s:
+            time.sleep(0.01)
+        self._ticking = self._fill = self._tape = self._old = None
+
+    def is_alive(self) -> bool:
+        """Tell whether the tape still plays."""
+        return self._tape is not None and bool(self._tape.play.is_playing())
+
+    def device_name(self) -> str:
+        """The library knows no other device."""
+        return "the system's default device"
+
+
+def load_simpleaudio() -> Any:
+    """Import the library, or raise OutputError where it is missing or would end the process."""
+    if sys.version_info >= (3, 12):
+        raise OutputError(
+            "The output simpleaudio was refused: from Python 3.12 on its library ends the whole program "
+            "as soon as a sound ends.",
+            "Set the output to auto or miniaudio, or use Python 3.11.",
+        )
+    try:
+        import simpleaudio
+    except ImportError as error:
+        raise OutputError(
+            f"The library simpleaudio could not be loaded: {error}.",
+            "Install it with `pip install simpleaudio` (on Linux it needs a C compiler and ALSA's headers), "
+            "or set the output to auto.",
+        ) from error
+    return simpleaudio
