@@ -1,0 +1,186 @@
+"""Writes stereo PCM WAV files that are either whole or not there, and reads the short recordings of a kit."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import struct
+import wave
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from enum import Enum, IntEnum
+from pathlib import Path
+from typing import BinaryIO, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainer.errors import TrainerError
+
+CHANNELS: Final = 2
+HEADER_BYTES: Final = 44
+MOST_DATA_BYTES: Final = 2**32 - HEADER_BYTES  # the sizes in a WAV file are 32-bit numbers
+RATES_HZ: Final = (8_000, 192_000)  # of recordings
+
+
+class Depth(IntEnum):
+    """The bits of a sample."""
+
+    BITS_16 = 16
+    BITS_24 = 24
+
+
+class Existing(Enum):
+    """What to do with a file that is already there."""
+
+    REFUSE = "refuse"
+    REPLACE = "replace"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Recording:
+    """A sound of the user's own: samples are float32 (frames, 2) from -1 to 1, mono on both sides alike."""
+
+    rate_hz: int
+    samples: NDArray[np.float32]
+
+
+class WavWriter:
+    """Takes blocks of float32 (frames, 2) from -1 to 1 and writes them as whole numbers, rounded."""
+
+    def __init__(self, path: Path, file: BinaryIO, rate_hz: int, depth: Depth) -> None:
+        self._path, self._file, self._rate_hz, self._depth = path, file, rate_hz, depth
+        self.frames = 0
+        self._put(self._header())
+
+    def write(self, frames: NDArray[np.float32]) -> None:
+        """Append a block; TrainerError if the disk refuses it or the file would pass the 4 GiB that WAV allows."""
+        self.frames += len(frames)
+        if self._data_bytes > MOST_DATA_BYTES:
+            raise TrainerError("The sound was longer than a WAV file of 4 GiB holds. Render a shorter one.")
+        if self._depth is Depth.BITS_16:
+            self._put(to_int16(frames).astype("<i2", copy=False).tobytes())
+        else:
+            self._put(to_int24_bytes(frames))
+
+    def finish(self) -> None:
+        """Write the sizes, known only now, into the header, and everything to the disk."""
+        with _told_of(self._path):
+            self._file.seek(0)
+            self._file.write(self._header())
+            self._file.flush()
+            os.fsync(self._file.fileno())  # a full disk may only tell now
+            self._file.close()
+
+    def _put(self, content: bytes) -> None:
+        with _told_of(self._path):
+            self._file.write(content)
+
+    @property
+    def _data_bytes(self) -> int:
+        return self.frames * CHANNELS * self._depth // 8
+
+    def _header(self) -> bytes:
+        frame_bytes = CHANNELS * self._depth // 8
+        return struct.pack(
+            "<4sI4s4sIHHIIHH4sI",
+            b"RIFF", self._data_bytes + HEADER_BYTES - 8, b"WAVE",
+            b"fmt ", 16, 1, CHANNELS, self._rate_hz, self._rate_hz * frame_bytes, frame_bytes, self._depth,
+            b"data", self._data_bytes,
+        )  # fmt: skip
+
+
+def to_int16(frames: NDArray[np.float32]) -> NDArray[np.int16]:
+    """Frames from -1 to 1 as 16-bit numbers, rounded to the nearest; what lies beyond is held at the edge."""
+    whole: NDArray[np.int16] = np.rint(np.clip(frames, -1.0, 1.0) * np.float32(32767.0)).astype(np.int16)
+    return whole
+
+
+def to_int24_bytes(frames: NDArray[np.float32]) -> bytes:
+    """Frames from -1 to 1 as packed little-endian 24-bit numbers, rounded and held at the edge likewise."""
+    whole = np.rint(np.clip(frames, -1.0, 1.0).astype(np.float64) * 8_388_607.0).astype("<i4")
+    return np.ascontiguousarray(whole).view(np.uint8).reshape(-1, 4)[:, :3].tobytes()
+
+
+@contextmanager
+def open_wav(
+    path: Path, rate_hz: int, depth: Depth = Depth.BITS_16, existing: Existing = Existing.REFUSE
+) -> Iterator[WavWriter]:
+    """A writer whose file appears under its name only when the block is left without an error.
+
+    Raises TrainerError if the file is there and not to be replaced, is no ordinary file, or can't be written.
+    Whatever ends the block early (an error, Ctrl-C), what was there before is left as it was.
+    """
+    with _told_of(path):
+        target = Path(os.path.realpath(path))  # a link stays a link, now to the new file
+        _refuse_target(path, target, existing)
+        beside = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+        file = open(beside, "xb")  # noqa: SIM115 (closed below, whatever happens)
+    try:
+        writer = WavWriter(path, file, rate_hz, depth)
+        yield writer
+        writer.finish()
+        with _told_of(path):
+            _refuse_target(path, target, existing)
+            os.replace(beside, target)
+    finally:
+        with suppress(OSError):  # a full disk refuses the last of it again; the file is thrown away
+            file.close()
+        beside.unlink(missing_ok=True)
+
+
+@contextmanager
+def _told_of(path: Path) -> Iterator[None]:
+    """What the system refuses becomes one line that names the user's file. ValueError: a name no file can have."""
+    try:
+        yield
+    except OSError as error:
+        raise TrainerError(f"{path} could not be written: {error.strerror or error}.") from error
+    except ValueError as error:
+        raise TrainerError(f"{str(path)!r} could not be written: {error}.") from error
+
+
+def _refuse_target(path: Path, target: Path, existing: Existing) -> None:
+    if target.is_dir():
+        raise TrainerError(f"{path} was a folder. Name a file.")
+    if not target.parent.is_dir():
+        raise TrainerError(f"There was no folder {target.parent}. Make it first.")
+    if target.exists() and not target.is_file():  # never move a file over a device
+        raise TrainerError(f"{path} was no ordinary file. Name another.")
+    if target.exists() and existing is Existing.REFUSE:
+        raise TrainerError(f"{path} was there already and was left as it was.")
+
+
+def read_wav(path: Path, longest_s: float) -> Recording:
+    """A WAV file of 8, 16, 24 or 32-bit PCM, one or two channels; TrainerError if it is anything else."""
+    if not path.is_file():
+        raise TrainerError(f"{path} was not a file.")
+    try:
+        with wave.open(str(path), "rb") as file:
+            channels, width, rate_hz, frames = file.getparams()[:4]
+            if channels not in (1, 2):
+                raise TrainerError(f"{path} had {channels} channels. Save it with one or two.")
+            if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1]:
+                raise TrainerError(f"{path} had {rate_hz} frames a second. Save it with 44100 or 48000.")
+            if frames > longest_s * rate_hz:
+                raise TrainerError(f"{path} was {frames / rate_hz:.1f} s long. Cut it to {longest_s:g} s.")
+            content = file.readframes(frames)
+    except (wave.Error, EOFError) as error:
+        raise TrainerError(f"{path} was no plain PCM WAV file: {error or 'it ended too soon'}.") from None
+    except OSError as error:
+        raise TrainerError(f"{path} could not be read: {error.strerror}.") from None
+    whole = len(content) // (channels * width) * channels * width  # a cut-off file may end within a frame
+    samples = _from_pcm(content[:whole], width).reshape(-1, channels)
+    if not samples.any():
+        raise TrainerError(f"{path} had no sound in it.")
+    return Recording(rate_hz, np.ascontiguousarray(np.broadcast_to(samples, (len(samples), CHANNELS))))
+
+
+def _from_pcm(content: bytes, width: int) -> NDArray[np.float32]:
+    """PCM bytes as float32 from -1 to 1; 8-bit samples are unsigned, wider ones signed and little-endian."""
+    if width == 1:
+        return ((np.frombuffer(content, np.uint8).astype(np.float32) - 128.0) / 128.0).astype(np.float32)
+    padded = np.zeros((len(content) // width, 4), np.uint8)
+    padded[:, 4 - width :] = np.frombuffer(content, np.uint8).reshape(-1, width)
+    return (padded.view("<i4")[:, 0] / 2.0**31).astype(np.float32)
