@@ -32,6 +32,10 @@ class DataError(TrainerError):
         super().__init__(values.one_line(": ".join(part for part in (place, field, message) if part)))
 
 
+class MissingFile(DataError):
+    """There was no such file: for some files the user need not have one."""
+
+
 class _Required:
     """The default of a field that must be there."""
 
@@ -221,7 +225,7 @@ def read(path: Path | str) -> Table:
 
 
 def read_text(path: Path | str) -> str:
-    """The text of a user's file, line ends as "\\n"; DataError if unreadable, over 1 MB or no UTF-8."""
+    """The text of a user's file with its own line ends; DataError if unreadable, over 1 MB or no UTF-8."""
     try:
         kind = os.stat(path).st_mode
         if stat.S_ISDIR(kind):
@@ -230,6 +234,8 @@ def read_text(path: Path | str) -> str:
             raise DataError(path, None, "", "This was not an ordinary file.")
         with open(path, "rb") as file:
             content = file.read(MAX_BYTES + 1)
+    except FileNotFoundError as error:
+        raise MissingFile(path, None, "", f"The file could not be read: {error.strerror}.") from None
     except OSError as error:
         raise DataError(path, None, "", f"The file could not be read: {error.strerror or error}.") from None
     except ValueError as error:  # a name no file can have
@@ -237,11 +243,10 @@ def read_text(path: Path | str) -> str:
     if len(content) > MAX_BYTES:
         raise DataError(path, None, "", f"The file was larger than {MAX_BYTES // 1000:,} kB.")
     try:
-        text = content.decode("utf-8-sig")  # some editors begin a file with a byte order mark
+        return content.decode("utf-8-sig")  # some editors begin a file with a byte order mark
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise DataError(path, line, "", "The file was not UTF-8 text. Save it as UTF-8.") from None
-    return text.replace("\r\n", "\n")
 
 
 def parse(text: str, path: Path | str) -> Table:
@@ -256,7 +261,7 @@ def parse(text: str, path: Path | str) -> Table:
         raise _not_toml(text, path, str(error)) from None
     except ValueError:  # what Python says to a number of thousands of digits
         raise DataError(path, None, "", "A number had too many digits.") from None
-    return Table(Source(Path(path), text), found, ())
+    return Table(Source(Path(path), text.replace("\r\n", "\n")), found, ())
 
 
 def _not_toml(text: str, path: Path | str, said: str) -> DataError:
