@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import sqrt
 
-from trainer.timing.tempo import FASTEST_BPM, TempoError, format_number
+from trainer.timing.tempo import FASTEST_BPM, TempoError, format_number, text_to_fraction
 
 GRAVITY_M_S2 = 9.80665
 DEFAULT_DWELL = Fraction(2, 3)
@@ -26,6 +26,11 @@ def require_dwell(dwell: Fraction) -> Fraction:
             f"A dwell ratio of {format_number(dwell)} was asked for; choose one between 0 and 1, such as 2/3."
         )
     return dwell
+
+
+def text_to_dwell(text: str) -> Fraction:
+    """A dwell ratio as typed. Raises TempoError for no number and for one that is not between 0 and 1."""
+    return require_dwell(text_to_fraction(text, "a dwell ratio"))
 
 
 def dwell_beats(value: int, dwell: Fraction) -> Fraction:

@@ -12,6 +12,10 @@ from trainer.errors import TrainerError
 SLOWEST_BPM = Fraction(1)
 FASTEST_BPM = Fraction(2000)
 HALF = Fraction(1, 2)
+LONGEST_NUMBER = 24
+"""Characters of a number as typed."""
+
+LARGEST_NUMBER = 1e12
 
 
 class TempoError(TrainerError):
@@ -31,6 +35,23 @@ def require_tempo(tempo_bpm: Fraction) -> Fraction:
             f"choose one from {SLOWEST_BPM} to {FASTEST_BPM}."
         )
     return tempo_bpm
+
+
+def text_to_fraction(text: str, what: str) -> Fraction:
+    """An exact number as typed: 172, 172.5 or 2/3. Raises TempoError, naming what it was for, for anything else."""
+    short = text.strip()
+    try:
+        if len(short) > LONGEST_NUMBER or abs(float(short.split("/")[0])) > LARGEST_NUMBER:
+            raise ValueError
+        return Fraction(short)
+    except (ValueError, ZeroDivisionError):
+        shown = short if len(short) <= LONGEST_NUMBER else short[:LONGEST_NUMBER] + "…"
+        raise TempoError(f"“{shown}” was given as {what}; type a number such as 172, 172.5 or 2/3.") from None
+
+
+def text_to_tempo(text: str) -> Fraction:
+    """A tempo in beats per minute as typed. Raises TempoError for no number and for one out of range."""
+    return require_tempo(text_to_fraction(text, "a tempo"))
 
 
 def format_number(value: Fraction) -> str:
@@ -57,22 +78,26 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class TempoMap:
-    """Beats to seconds and back: piecewise linear, continuous, exact. Beat 0 falls on second 0.
+    """Beats to seconds and back: piecewise linear, continuous, exact.
 
-    Beats before the first segment are counted in its tempo, so a count-in has negative beats and seconds.
+    As made by `steady` beat 0 falls on second 0, so a count-in has negative beats and seconds.
     """
 
     segments: tuple[Segment, ...]
 
     @classmethod
-    def steady(cls, tempo_bpm: Fraction) -> TempoMap:
-        """One tempo throughout. Raises TempoError for a tempo out of range."""
-        return cls((Segment(Fraction(0), Fraction(0), require_tempo(tempo_bpm)),))
+    def steady(cls, tempo_bpm: Fraction, first_beat: int = 0) -> TempoMap:
+        """One tempo throughout, for beats from first_beat (that of a count-in is negative) on.
+
+        Raises TempoError for a tempo out of range.
+        """
+        first = Fraction(first_beat)
+        return cls((Segment(first, first * 60 / require_tempo(tempo_bpm), tempo_bpm),))
 
     def with_tempo(self, beat: Fraction, tempo_bpm: Fraction) -> TempoMap:
         """The same map up to a beat, another tempo from there on; changes planned behind it are dropped.
 
-        No beat up to `beat` moves. Raises TempoError for a tempo out of range.
+        No beat from the map's first up to `beat` moves. Raises TempoError for a tempo out of range.
         """
         kept = tuple(segment for segment in self.segments if segment.beat < beat)
         turn = Segment(beat, self.second_at(beat), require_tempo(tempo_bpm))

@@ -1,0 +1,158 @@
+"""A performance: a score set to a tempo, a kit and a place in the stream, ready to be rendered or listed.
+
+It is the scene that the transport plays and the list that a file is made from; both place a sound by the same
+rule: frame = exact second × rate, rounded half up, once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import cached_property
+from heapq import merge
+from math import ceil, floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from trainer.audio.render import Placed, mix
+from trainer.audio.synth import Bank, Voice
+from trainer.siteswap.throws import Hand
+from trainer.timing.counting import beat_of_catch
+from trainer.timing.score import Event, Kind, Score
+from trainer.timing.tempo import TempoMap, second_to_frame
+
+SHORTEST_ROUND_HEARD = 3
+"""Beats: a shorter round comes back so often that a sound for it would tell nothing."""
+
+BEATS_KEPT = 64
+"""Beats whose placed sounds are remembered; a block needs only those that may still sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedEvent:
+    """An event of the score with its frame in the stream, and the sound it makes; voice None if it is silent."""
+
+    at_frame: int
+    event: Event
+    voice: Voice | None
+
+
+@dataclass(frozen=True)
+class Performance:
+    """What sounds, from the count-in on.
+
+    tempo: as TempoMap.steady makes it, from the first beat of the count-in. origin_s: second of the stream at
+    which the map's second 0 lies. goals: (catch number, role) to be sounded as that catch is made, by the beat.
+    cues: sounds placed by hand. stop_frame: from there on nothing new begins; None: it goes on for ever.
+    """
+
+    score: Score
+    tempo: TempoMap
+    bank: Bank
+    origin_s: Fraction
+    count_in_beats: int = 0
+    goals: tuple[tuple[int, str], ...] = ()
+    cues: tuple[Placed, ...] = ()
+    stop_frame: int | None = None
+
+    def frame_at(self, beat: Fraction | int) -> int:
+        """The frame of the stream on which a beat falls."""
+        return second_to_frame(self.origin_s + self.tempo.second_at(Fraction(beat)), self.bank.rate_hz)
+
+    def beat_at(self, frame: int | Fraction) -> Fraction:
+        """The exact beat at a frame of the stream."""
+        return self.tempo.beat_at(Fraction(frame) / self.bank.rate_hz - self.origin_s)
+
+    def events(self, start_beat: Fraction | int, stop_beat: Fraction | int | None) -> Iterator[Event]:
+        """Count-in, score and goals in the order of their beats, from start_beat on and before stop_beat."""
+        first = max(-self.count_in_beats, ceil(start_beat))
+        last = 0 if stop_beat is None else min(0, ceil(stop_beat))
+        count_in = (Event(Fraction(beat), Kind.COUNT_IN) for beat in range(first, last))
+        score = self.score.events(max(Fraction(start_beat), Fraction(0)), stop_beat)
+        goals = (
+            Event(beat, Kind.GOAL, name=role)
+            for beat, role in self._goal_beats
+            if start_beat <= beat and (stop_beat is None or beat < stop_beat)
+        )
+        yield from count_in
+        yield from merge(score, goals, key=lambda event: event.beat)
+
+    def placed_events(self, start_beat: Fraction | int, stop_beat: Fraction | int | None) -> Iterator[PlacedEvent]:
+        """The events with their frames and sounds, those that make none included."""
+        for event in self.events(start_beat, stop_beat):
+            yield PlacedEvent(self.frame_at(event.beat), event, self.voice_of(event))
+
+    def voice_of(self, event: Event) -> Voice | None:
+        """The sound of an event in the kit; None where the kit is silent about it."""
+        role = event_to_role(event, self.score)
+        if self.bank.kit.is_silent(role):
+            return None
+        if event.kind is Kind.ROUND and self.score.pattern.round < SHORTEST_ROUND_HEARD:
+            return None
+        hand = event.hand.value if event.hand is not None and event.kind is not Kind.ROUND else None
+        return Voice(role, event.value, hand, event.juggler)
+
+    def render(self, start_frame: int, frames: int) -> NDArray[np.float32]:
+        """Those frames of the stream: float32 (frames, 2). Pure; any cutting into blocks gives the same."""
+        stop_frame = start_frame + frames
+        first = floor(self.beat_at(start_frame - self.bank.longest_frames))
+        last = ceil(self.beat_at(stop_frame))
+        placed = [sound for beat in range(first, last + 1) for sound in self._placed_in_beat(beat)]
+        if self.stop_frame is not None:
+            placed = [sound for sound in placed if sound.at_frame < self.stop_frame]
+        for beat in [beat for beat in self._placed if beat < last - BEATS_KEPT]:
+            del self._placed[beat]
+        return mix([*placed, *self.cues], self.bank, start_frame, frames)
+
+    @cached_property
+    def _goal_beats(self) -> tuple[tuple[Fraction, str], ...]:
+        beats = ((beat_of_catch(self.score, catch), role) for catch, role in self.goals)
+        return tuple(sorted((beat, role) for beat, role in beats if beat is not None))
+
+    @cached_property
+    def _placed(self) -> dict[int, tuple[Placed, ...]]:
+        return {}
+
+    def _placed_in_beat(self, beat: int) -> tuple[Placed, ...]:
+        found = self._placed.get(beat)
+        if found is None:
+            events = self.placed_events(beat, beat + 1)
+            found = tuple(Placed(each.at_frame, each.voice) for each in events if each.voice is not None)
+            self._placed[beat] = found
+        return found
+
+    # -- changes: each gives the performance that goes on from a frame not yet rendered ----------------------
+
+    def with_tempo(self, tempo_bpm: Fraction, at_frame: int) -> Performance:
+        """Another tempo from the first whole beat on that is not yet rendered; no earlier beat moves."""
+        beat = ceil(self.beat_at(at_frame))
+        while self.frame_at(beat) < at_frame:
+            beat += 1
+        return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, -self.count_in_beats)), tempo_bpm))
+
+    def with_cue(self, voice: Voice, at_frame: int) -> Performance:
+        """One more sound, beginning at a frame; those long past are forgotten."""
+        still_heard = tuple(cue for cue in self.cues if cue.at_frame > at_frame - self.bank.longest_frames)
+        return replace(self, cues=(*still_heard, Placed(at_frame, voice)))
+
+    def with_bank(self, bank: Bank) -> Performance:
+        """The same with another kit; sounds that have begun change with it."""
+        return replace(self, bank=bank)
+
+    def stopped(self, at_frame: int) -> Performance:
+        """Nothing new begins from a frame on; what has begun rings out."""
+        return replace(self, stop_frame=at_frame if self.stop_frame is None else min(self.stop_frame, at_frame))
+
+
+def event_to_role(event: Event, score: Score) -> str:
+    """The role of the kit that an event sounds as."""
+    if event.kind is Kind.GOAL:
+        return event.name
+    if event.kind is not Kind.THROW:
+        return event.kind.value
+    throw = score.pattern.throws[event.throw]
+    if event.value == 1 or (event.value == 2 and throw.crosses):
+        return "zip"
+    return "right" if event.hand is Hand.RIGHT else "left"

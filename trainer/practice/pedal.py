@@ -1,0 +1,57 @@
+"""The pedal: which of the key presses that arrive are taps of a foot, and which are the key repeating itself.
+
+Most terminals send no key-up. A pedal held down sends its key once, again after a pause, then in a quick
+stream. Two rules tell taps from that:
+
+1. A press within REPEAT_S of the last is no tap: the key repeats (or, within BOUNCE_S, its contact bounced).
+2. If the press before it was taken for a tap, but came where a first repeat comes (FIRST_REPEAT_S after the tap
+   before), it was the first repeat, and is taken back.
+
+So a tap is final REPEAT_S after it. Times are seconds of one monotonic clock, stamped where the bytes arrive.
+Repeats come 15 to 50 a second after a pause of 225 to 660 ms (measured).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+REPEAT_S = 0.090
+BOUNCE_S = 0.015
+FIRST_REPEAT_S = (0.200, 0.700)
+
+LONG_AGO_S = float("-inf")
+
+
+class Heard(StrEnum):
+    """What a press turned out to be."""
+
+    TAP = "tap"
+    BOUNCE = "bounce"
+    REPEAT = "repeat"
+    TAKE_BACK = "take back"
+    """A repeat which shows that the tap before it was one too."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pedal:
+    """One pedal's recent past: the last press, the last tap, the tap before that; in seconds."""
+
+    press_s: float = LONG_AGO_S
+    tap_s: float = LONG_AGO_S
+    tap_before_s: float = LONG_AGO_S
+
+    def press(self, at_s: float) -> tuple[Pedal, Heard]:
+        """Take in a press; returns the pedal after it and what the press was."""
+        gap = at_s - self.press_s
+        if gap >= REPEAT_S:
+            return Pedal(at_s, at_s, self.tap_s), Heard.TAP
+        last_was_the_tap = self.press_s == self.tap_s
+        earliest, latest = FIRST_REPEAT_S
+        if gap >= BOUNCE_S and last_was_the_tap and earliest <= self.tap_s - self.tap_before_s <= latest:
+            return Pedal(at_s, self.tap_before_s, LONG_AGO_S), Heard.TAKE_BACK
+        return Pedal(at_s, self.tap_s, self.tap_before_s), Heard.BOUNCE if gap < BOUNCE_S else Heard.REPEAT
+
+    def final_at_s(self) -> float:
+        """When the last tap can no longer be taken back."""
+        return self.tap_s + REPEAT_S

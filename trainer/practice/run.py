@@ -1,0 +1,153 @@
+"""The run: one attempt after another, driven by a single pedal, as a table of states.
+
+    armed ─tap→ count-in ─first beat→ running ─tap→ ended (drop); a second tap within COLLECT_S → collected
+    ended ─settled→ rest ─rested, or tap→ armed
+
+What the table does not list changes nothing, so no press at any moment can do harm.
+Times are seconds of the clock that stamps the presses.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from trainer.practice.pedal import REPEAT_S
+
+COLLECT_S = 0.4
+SETTLE_S = COLLECT_S + REPEAT_S
+"""After a run's end: until then a second tap can come, and until then it can be taken back."""
+
+
+class State(StrEnum):
+    """Where the run stands."""
+
+    ARMED = "armed"
+    COUNT_IN = "count-in"
+    RUNNING = "running"
+    ENDED = "ended"
+    REST = "rest"
+
+
+class Signal(StrEnum):
+    """What can happen to it."""
+
+    TAP = "tap"
+    END = "end"
+    FIRST_BEAT = "first beat"
+    QUIET = "quiet"
+    SETTLED = "settled"
+    RESTED = "rested"
+    GIVE_UP = "give up"
+
+
+class Counting(StrEnum):
+    """The three ways to count, never mixed in one figure."""
+
+    BEAT = "beat"
+    TAPS = "taps"
+    HAND = "hand"
+
+
+class Ending(StrEnum):
+    """How a run ended."""
+
+    DROP = "drop"
+    COLLECTED = "collected"
+    GOAL = "goal"
+    GIVEN_UP = "given-up"
+    TIME = "time"
+
+
+MOVES: dict[tuple[State, Signal], State] = {
+    (State.ARMED, Signal.TAP): State.COUNT_IN,
+    (State.COUNT_IN, Signal.FIRST_BEAT): State.RUNNING,
+    (State.COUNT_IN, Signal.GIVE_UP): State.ARMED,
+    (State.RUNNING, Signal.TAP): State.ENDED,
+    (State.RUNNING, Signal.END): State.ENDED,
+    (State.RUNNING, Signal.QUIET): State.ENDED,
+    (State.RUNNING, Signal.GIVE_UP): State.ENDED,
+    (State.ENDED, Signal.TAP): State.ENDED,
+    (State.ENDED, Signal.END): State.ENDED,
+    (State.ENDED, Signal.SETTLED): State.REST,
+    (State.REST, Signal.RESTED): State.ARMED,
+    (State.REST, Signal.TAP): State.ARMED,
+}
+"""(state, signal) → next state. Counted by taps, a tap while running is a catch and leaves the state as it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The state of the run, and of its present or last attempt.
+
+    since_s: when the state began. taps_s: the counted taps. ended_s: the press that ended the attempt (counted
+    by taps and ended by quiet: the last tap). before: the run as it was before the last tap, whether that changed
+    it or not, for taking the tap back.
+    """
+
+    counting: Counting
+    rest_s: float
+    quiet_s: float
+    state: State = State.ARMED
+    since_s: float = 0.0
+    taps_s: tuple[float, ...] = ()
+    started_s: float = 0.0
+    ended_s: float | None = None
+    ending: Ending | None = None
+    before: Run | None = field(default=None, repr=False, compare=False)
+
+    def signal(self, signal: Signal, at_s: float) -> Run:
+        """The run after a signal; where the table has no move for it nothing changes."""
+        after = self._moved(signal, at_s) if (self.state, signal) in MOVES else self
+        if signal in (Signal.TAP, Signal.END):
+            return replace(after, before=replace(self, before=None))
+        return after
+
+    def _moved(self, signal: Signal, at_s: float) -> Run:
+        if self.state is State.RUNNING and signal is Signal.TAP and self.counting is Counting.TAPS:
+            return replace(self, taps_s=(*self.taps_s, at_s))
+        if self.state is State.ENDED and signal in (Signal.TAP, Signal.END):
+            return self._second_tap(at_s)
+        after = replace(self, state=MOVES[self.state, signal], since_s=at_s)
+        if after.state is State.ENDED:
+            return after._ended(signal, at_s)
+        if after.state is State.RUNNING:
+            return replace(after, started_s=at_s)
+        if after.state is State.COUNT_IN:
+            return replace(after, taps_s=(), ended_s=None, ending=None)
+        return after
+
+    def take_back(self) -> Run:
+        """The run as if the last tap had not been; the same run where there is none to take back."""
+        return self.before or self
+
+    def next_change(self) -> tuple[float, Signal] | None:
+        """When time alone will move the run on, and by which signal; None where it will not."""
+        if self.state is State.ENDED:
+            return self.since_s + SETTLE_S, Signal.SETTLED
+        if self.state is State.REST:
+            return self.since_s + self.rest_s, Signal.RESTED
+        if self.state is State.RUNNING and self.counting is Counting.TAPS:
+            return (self.taps_s[-1] if self.taps_s else self.since_s) + self.quiet_s, Signal.QUIET
+        return None
+
+    def at(self, now_s: float) -> Run:
+        """The run after all that time alone has brought about by now."""
+        run = self
+        while (change := run.next_change()) is not None and change[0] <= now_s:
+            run = run.signal(change[1], change[0])
+        return run
+
+    def _second_tap(self, at_s: float) -> Run:
+        if self.ending is not Ending.DROP or self.ended_s is None or at_s - self.ended_s > COLLECT_S:
+            return self
+        return replace(self, ending=Ending.COLLECTED)
+
+    def _ended(self, signal: Signal, at_s: float) -> Run:
+        ending, ended_s = Ending.DROP, at_s
+        if signal is Signal.GIVE_UP:
+            ending = Ending.GIVEN_UP
+        if signal is Signal.QUIET:
+            ended_s = self.taps_s[-1] if self.taps_s else at_s
+            ending = Ending.DROP if self.taps_s else Ending.GIVEN_UP
+        return replace(self, ended_s=ended_s, ending=ending)
