@@ -1,0 +1,164 @@
+"""The command line: reads the words, imports what their command needs and nothing else, and prints its errors.
+
+Exit status: 0 done, 1 done with something found wanting, 2 refused with one clear message on standard error.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from typing import NoReturn
+
+from trainer import __version__
+from trainer.errors import TrainerError
+
+REFUSED = 2
+COMMANDS = ("explain", "render", "log", "check")
+INTRODUCTION = """\
+A practice trainer for toss jugglers and their teachers.
+
+  throwbeat                 open the full-screen trainer
+  throwbeat PATTERN         practise a pattern at once: 531, "(4,4)", "mills mess"
+  throwbeat explain PATTERN what a pattern asks of you: throws, heights, how to begin
+  throwbeat render PATTERN --out FILE.wav
+                            write the beat to a sound file
+  throwbeat log             the attempts you have made
+  throwbeat check           whether sound, pedal, logbook and library work here
+
+Each command has its own --help."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """Refuses with one line, as every other error here."""
+
+    def error(self, message: str) -> NoReturn:
+        raise TrainerError(f"{message[:1].upper()}{message[1:]}. See “{self.prog} --help”.")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command line; returns the exit status. Errors meant for the user end in one message, never a traceback."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        return _dispatch(words)
+    except TrainerError as error:
+        _print_error(error)
+    except BrokenPipeError:
+        sys.stderr.close()
+    except KeyboardInterrupt:
+        print("throwbeat: Stopped.", file=sys.stderr)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"throwbeat: {where}{error.strerror or error}.", file=sys.stderr)
+    return REFUSED
+
+
+def _dispatch(words: list[str]) -> int:
+    if words and words[0] in COMMANDS:
+        parser, run = {"explain": _explain, "render": _render, "log": _log, "check": _check}[words[0]]()
+        return run(parser.parse_args(words[1:]))
+    parser, run = _practise()
+    return run(parser.parse_args(words))
+
+
+def _print_error(error: TrainerError) -> None:
+    """The message; of a pattern that doesn't work also the text, a mark under the place, and what would work."""
+    print(f"throwbeat: {error}", file=sys.stderr)
+    from trainer.siteswap.grammar import NotationError
+
+    if isinstance(error, NotationError):
+        from trainer.siteswap.pointer import point_out
+
+        for line in point_out(error):
+            print(line, file=sys.stderr)
+
+
+Command = tuple[argparse.ArgumentParser, Callable[[argparse.Namespace], int]]
+
+
+def _parser(command: str, description: str) -> argparse.ArgumentParser:
+    return _Parser(prog=f"throwbeat {command}".strip(), description=description, allow_abbrev=False)
+
+
+def _add_pattern(parser: argparse.ArgumentParser, nargs: str) -> None:
+    parser.add_argument("pattern", nargs=nargs, metavar="PATTERN", help="a name or a siteswap, such as 531")
+
+
+def _add_tempo(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--tempo", metavar="N", help="beats per minute; without it, a usual height decides")
+    parser.add_argument("--dwell", metavar="R", help="share of the time a hand holds, between 0 and 1 (2/3)")
+
+
+def _explain() -> Command:
+    parser = _parser("explain", "What a pattern asks of you: each throw, how high, how long, how to begin.")
+    _add_pattern(parser, "+")
+    _add_tempo(parser)
+    parser.add_argument("--json", action="store_true", help="print the figures as JSON")
+    from trainer.commands.explain import run
+
+    return parser, run
+
+
+def _render() -> Command:
+    parser = _parser("render", "Write the beat of a pattern to a sound file: WAV, 16 bit, stereo, 44.1 kHz.")
+    _add_pattern(parser, "+")
+    _add_tempo(parser)
+    parser.add_argument("--out", required=True, metavar="FILE.wav", help="the file to write")
+    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    length = parser.add_mutually_exclusive_group()
+    length.add_argument("--beats", metavar="N", help="how long, in beats after the count-in")
+    length.add_argument("--rounds", metavar="N", help="how long, in rounds of the pattern")
+    length.add_argument("--seconds", metavar="S", help="how long, in seconds after the count-in (60)")
+    parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
+    parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
+    parser.add_argument("--json", action="store_true", help="print every event with its frame as JSON")
+    from trainer.commands.render import run
+
+    return parser, run
+
+
+def _log() -> Command:
+    parser = _parser("log", "The attempts you have made, oldest first.")
+    _add_pattern(parser, "*")
+    parser.add_argument("--limit", metavar="N", help="only the last N")
+    parser.add_argument("--json", action="store_true", help="print them as JSON")
+    from trainer.commands.log import run
+
+    return parser, run
+
+
+def _check() -> Command:
+    parser = _parser("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
+    from trainer.commands.check import run
+
+    return parser, run
+
+
+def _practise() -> Command:
+    parser = _Parser(
+        prog="throwbeat",
+        usage="throwbeat [PATTERN] [options] | explain | render | log | check",
+        description=INTRODUCTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"throwbeat {__version__}")
+    _add_pattern(parser, "*")
+    _add_tempo(parser)
+    parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
+    parser.add_argument("--count", metavar="WAY", help="how catches are counted: beat, taps or hand")
+    parser.add_argument("--reaction", metavar="S", help="seconds you take to press after a drop (0.3)")
+
+    def run(asked: argparse.Namespace) -> int:
+        from trainer.commands.practise import run as practise
+
+        return practise(asked)
+
+    return parser, run
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,67 @@
+"""From the words of a command line to a pattern, a tempo and a score."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+from fractions import Fraction
+
+from trainer.config import Settings
+from trainer.errors import TrainerError
+from trainer.library.catalogue import Choice
+from trainer.library.reading import library_folders, read_library
+from trainer.places import places
+from trainer.siteswap.throws import Hand
+from trainer.timing.flight import default_tempo, text_to_dwell
+from trainer.timing.score import Score, Twos
+from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A pattern, its entry in the library if it has one, and how it is carried out."""
+
+    choice: Choice
+    score: Score
+    tempo_bpm: Fraction
+
+
+def words_to_choice(words: list[str]) -> Choice:
+    """The pattern a command line names, by library name, family or siteswap. Raises NotationError."""
+    library = read_library(library_folders(places()))
+    return library.to_choice(" ".join(words))
+
+
+def to_chosen(choice: Choice, asked: argparse.Namespace, settings: Settings) -> Chosen:
+    """The choice with the tempo and the dwell ratio asked for, or else the settings' and the usual height's."""
+    dwell = text_to_dwell(asked.dwell) if asked.dwell is not None else settings.dwell
+    score = to_score(choice, dwell, settings)
+    if asked.tempo is not None:
+        return Chosen(choice, score, text_to_tempo(asked.tempo))
+    return Chosen(choice, score, usual_tempo(choice, dwell))
+
+
+def to_score(choice: Choice, dwell: Fraction, settings: Settings) -> Score:
+    """The score of a choice as the settings have it carried out."""
+    twos = Twos.ACTIVE if settings.active_twos else Twos.HELD
+    return Score(choice.pattern, dwell, Hand(settings.start_hand), twos)
+
+
+def usual_tempo(choice: Choice, dwell: Fraction) -> Fraction:
+    """The tempo at which a choice starts unless told otherwise: by its entry's height, or the usual one."""
+    return default_tempo(choice.pattern.highest, dwell, choice.entry.height_m if choice.entry else None)
+
+
+def text_to_whole(text: str, what: str, least: int, most: int) -> int:
+    """A whole number as typed, within bounds. Raises TempoError naming what it was for."""
+    number = text_to_fraction(text, what)
+    if number.denominator != 1 or not least <= number <= most:
+        raise TempoError(f"“{text.strip()}” was given as {what}; type a whole number from {least} to {most}.")
+    return int(number)
+
+
+def require_one_of(text: str, option: str, allowed: tuple[str, ...]) -> str:
+    """The word, if it is allowed; raises TrainerError otherwise."""
+    if text not in allowed:
+        raise TrainerError(f"“{text}” was given for {option}; choose one of {', '.join(allowed)}.")
+    return text

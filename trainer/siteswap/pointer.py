@@ -1,0 +1,34 @@
+"""Points into a text that is no pattern: the text, a mark under the place, and what would work instead."""
+
+from __future__ import annotations
+
+import unicodedata
+
+from trainer.siteswap.grammar import NotationError
+
+WIDEST = 70
+"""Characters of a long text shown around the place."""
+
+
+def point_out(error: NotationError) -> list[str]:
+    """The lines under a refusal: the text as typed, a caret under its column, and a suggestion if there is one."""
+    start = max(0, min(error.column - 1 - WIDEST // 2, len(error.text) - WIDEST))
+    shown = "".join(_to_visible(char) for char in error.text[start : start + WIDEST])
+    before = shown[: error.column - 1 - start]
+    front, behind = ("…" if start else ""), ("…" if start + WIDEST < len(error.text) else "")
+    pad = " " * (len(front) + sum(_cells(char) for char in before))
+    lines = [f"  {front}{shown}{behind}", f"  {pad}^"]
+    if error.suggestion:
+        lines.append(f"  This would work: {error.suggestion}")
+    return lines
+
+
+def _to_visible(char: str) -> str:
+    """A character that takes up room and does nothing else, so that the caret stands under the right one."""
+    if not char.isprintable() or unicodedata.combining(char):
+        return "�"
+    return char
+
+
+def _cells(char: str) -> int:
+    return 2 if unicodedata.east_asian_width(char) in "WF" else 1
