@@ -175,7 +175,7 @@ def load_kit(path: Path) -> Kit:
     level_db = table.number("level_db", low=-60.0, high=0.0)
     spread = table.number("spread", low=0.0, high=1.0)
     seats = _read_seats(table)
-    timbres = _read_timbres(table.table("timbres"))
+    timbres = _read_timbres(table.table("timbres", default=None))
     roles = table.table("roles")
     sounds: dict[str, Strike | Playback] = {}
     for role in ROLES:
@@ -212,14 +212,16 @@ def list_kits(folders: Iterable[Path]) -> tuple[tuple[Kit, ...], tuple[DataError
 
 def find_kit(name: str, folders: Iterable[Path]) -> Kit:
     """The kit of a name; its DataError if its file is bad, a TrainerError with the names there are if none is."""
-    kits, errors = list_kits(folders)
-    found = next((kit for kit in kits if kit.name == name), None)
-    for error in errors:  # in the order of the folders: a bad own file is not passed over for a bundled kit
-        if error.path.stem == name and (found is None or error.path.parent != found.path.parent):
-            raise error
-    if found is not None:
-        return found
-    there = ", ".join(kit.name for kit in kits) or "none"
+    folders = tuple(folders)
+    for folder in folders:
+        kits, errors = list_kits([folder])
+        for kit in kits:
+            if kit.name == name:
+                return kit
+        for error in errors:  # a bad own file is not passed over for a bundled kit
+            if error.path.stem == name:
+                raise error
+    there = ", ".join(kit.name for kit in list_kits(folders)[0]) or "none"
     raise TrainerError(f'There was no kit "{name}". Choose one of: {there}.')
 
 
@@ -237,8 +239,8 @@ def _read_seats(table: Table) -> tuple[Seat, ...]:
     return seats + SEATS[len(seats) :]
 
 
-def _read_timbres(table: Table) -> dict[str, Timbre]:
-    return {name: _read_timbre(table.table(name)) for name in table.names()}
+def _read_timbres(table: Table | None) -> dict[str, Timbre]:
+    return {name: _read_timbre(table.table(name)) for name in table.names()} if table is not None else {}
 
 
 def _read_timbre(table: Table) -> Timbre:

@@ -32,7 +32,7 @@ FALL_60_DB: Final = math.log(1000.0)
 FADE_MS: Final = 6.0  # the end of every sound
 RECORDING_ATTACK_MS: Final = 1.0
 RECORDING_FLOOR: Final = 0.01  # -40 dB of the peak: a recording begins where it first passes this
-START_GAIN: Final = 0.02  # of the first frame: no step to hear, yet not lost in the rounding to 16 bits
+START_GAIN: Final = 0.01  # of the first frame: no step to hear, yet not lost in the rounding to 16 bits
 HIGHEST_PARTIAL_HZ: Final = 16_000.0
 SINC_ZEROS: Final = 16  # zero crossings on each side of the resampling kernel
 
@@ -86,14 +86,15 @@ def voice_to_samples(voice: Voice, kit: Kit, rate_hz: int) -> Samples:
     seat = kit.seat(voice.juggler)
     semitones = value_to_semitones(voice.value, sound.rise) + seat.shift
     if isinstance(sound, Strike):
+        key = f"{voice.role} {voice.value} {voice.hand} {voice.juggler}"
         # crc32, unlike hash(), is the same in every process
-        noise = np.random.Generator(np.random.PCG64(zlib.crc32(repr(voice).encode())))
+        noise = np.random.Generator(np.random.PCG64(zlib.crc32(key.encode())))
         mono = _melody(sound, shifted_hz(sound.pitch_hz, semitones), seat, rate_hz, noise)
         sides = mono[:, np.newaxis]
     else:
         sides = _played(sound, semitones - seat.shift, rate_hz)
-    sides = sides / np.abs(sides).max() * 10.0 ** ((kit.level_db + sound.level_db) / 20.0)
-    return np.ascontiguousarray(sides * pan_gains(_pan(voice, kit, sound, seat)), dtype=np.float32)
+    gain = 10.0 ** ((kit.level_db + sound.level_db) / 20.0)
+    return np.ascontiguousarray(gain * sides * pan_gains(_pan(voice, kit, sound, seat)), dtype=np.float32)
 
 
 def pan_gains(pan: float) -> NDArray[np.float64]:
@@ -130,19 +131,19 @@ def _pan(voice: Voice, kit: Kit, sound: Strike | Playback, seat: Seat) -> float:
 def _melody(
     sound: Strike, pitch_hz: float, seat: Seat, rate_hz: int, noise: np.random.Generator
 ) -> NDArray[np.float64]:
-    """The strikes of a role's notes, added up: float64 (frames,), its end faded to zero."""
+    """The strikes of a role's notes, added up: float64 (frames,) within ±1, its end faded to zero."""
     out = np.zeros(sound_frames(sound, seat, rate_hz))
     for note in sound.notes:
         at = _frames(note.at_ms, rate_hz)
         struck = _strike(sound, shifted_hz(pitch_hz, note.semitones), seat, rate_hz, noise)
         out[at : at + len(struck)] += struck
-    return out
+    return out / max(1.0, float(np.abs(out).max()))
 
 
 def _strike(
     sound: Strike, pitch_hz: float, seat: Seat, rate_hz: int, noise: np.random.Generator
 ) -> NDArray[np.float64]:
-    """One strike: cosines that start at their crest and die away, with noise, shaped at both ends."""
+    """One strike: cosines that start at their crest, 1 in all, and die away, with noise, shaped at both ends."""
     frames = _strike_frames(sound, seat, rate_hz)
     time_s = np.arange(frames) / rate_hz
     decay_s = sound.decay_ms * seat.ring / 1000.0
@@ -193,13 +194,13 @@ def _shape(frames: int, attack: int, fade: int) -> NDArray[np.float64]:
 
 
 def _played(sound: Playback, semitones: float, rate_hz: int) -> NDArray[np.float64]:
-    """A recording from where it begins to sound, at the bank's rate, shaped at both ends: float64 (frames, 2)."""
+    """A recording from where it begins to sound, at the bank's rate, peak 1, shaped: float64 (frames, 2)."""
     step = sound.recording.rate_hz / rate_hz * shifted_hz(1.0, semitones)
     out = _resampled(sound.recording.samples.astype(np.float64), step)
     size = np.abs(out).max(axis=1)
     out = out[int(np.argmax(size >= RECORDING_FLOOR * size.max())) :]
     gains = _shape(len(out), _frames(RECORDING_ATTACK_MS, rate_hz), _frames(FADE_MS, rate_hz))
-    return np.asarray(out * gains[:, np.newaxis])
+    return np.asarray(out * gains[:, np.newaxis] / size.max())
 
 
 def _resampled(samples: NDArray[np.float64], step: float) -> NDArray[np.float64]:
