@@ -6,6 +6,7 @@ Polster, The Mathematics of Juggling, Springer 2003.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -43,7 +44,25 @@ def state_before(pattern: Pattern, beat: int) -> State:
 
 def states(pattern: Pattern) -> tuple[State, ...]:
     """The states before each beat (in sync, each second beat) of the period."""
-    return tuple(state_before(pattern, beat) for beat in range(0, pattern.period, pattern.beat_step))
+    return tuple(_run(pattern))
+
+
+def _run(pattern: Pattern) -> Iterator[State]:
+    """The states in turn, each made from the one before by its throws: long texts stay quick."""
+    step = pattern.beat_step
+    order = {channel: index for index, channel in enumerate(channels(pattern))}
+    landings: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for throw in pattern.throws:
+        juggler, hand, _ = pattern.landing_slot(throw)
+        if not throw.empty:
+            landings[throw.beat].append((order[(juggler, hand)], throw.value // step))
+    state = state_before(pattern, 0)
+    for beat in range(0, pattern.period, step):
+        yield state
+        rows = [dict(enumerate(row)) for row in state]
+        for channel, height in landings[beat]:
+            rows[channel][height] = rows[channel].get(height, 0) + 1
+        state = tuple(_to_row({offset - 1: count for offset, count in row.items() if offset}) for row in rows)
 
 
 def _to_row(counts: dict[int, int]) -> tuple[int, ...]:
@@ -70,12 +89,12 @@ def ground_states(pattern: Pattern) -> tuple[State, ...]:
 
 def is_ground(pattern: Pattern) -> bool:
     """Whether the plain cascade or fountain leads into the pattern, at some beat of it, with no linking throw."""
-    return any(is_ground_state(state) for state in states(pattern))
+    return ground_beat(pattern) is not None
 
 
 def ground_beat(pattern: Pattern) -> int | None:
     """The first beat of the period at which a ground pattern can be entered; None if it is excited."""
-    for index, state in enumerate(states(pattern)):
+    for index, state in enumerate(_run(pattern)):
         if is_ground_state(state):
             return index * pattern.beat_step
     return None
@@ -132,7 +151,11 @@ def _stays_wanted(start: State, goal: State, steps: int) -> bool:
 
 
 def _match(start: State, goal: State, steps: int) -> tuple[LinkThrow, ...]:
-    """Throws in order of time, each to the earliest place not yet taken; its own hand's where there is a choice."""
+    """Throws in order of time, each to the earliest place not yet taken; its own hand's where there is a choice.
+
+    A place of the very moment is a hand that stays empty, and only that hand itself can leave it so: among
+    the hands of one moment those go first, so that none of their places is left to another hand.
+    """
     rows = range(len(start))
 
     def due(row: int, offset: int) -> int:
@@ -145,7 +168,11 @@ def _match(start: State, goal: State, steps: int) -> tuple[LinkThrow, ...]:
             places += [(steps + offset, row)] * (wanted - due(row, steps + offset))
     places.sort()
     throws = []
-    for at, row in leaving:
+    while leaving:
+        at = leaving[0][0]
+        left_empty = next((hand for hand in leaving if hand[0] == at and places[0][0] == at and hand in places), None)
+        row = (left_empty or leaving[0])[1]
+        leaving.remove((at, row))
         same_time = [place for place in places if place[0] == places[0][0]]
         place = next((place for place in same_time if place[1] == row), same_time[0])
         places.remove(place)
