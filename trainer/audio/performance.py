@@ -46,6 +46,7 @@ class Performance:
     tempo: as TempoMap.steady makes it, from the first beat of the count-in. origin_s: second of the stream at
     which the map's second 0 lies. goals: (catch number, role) to be sounded as that catch is made, by the beat.
     cues: sounds placed by hand. stop_frame: from there on nothing new begins; None: it goes on for ever.
+    take: which attempt it is for, so that a change meant for one never reaches the next.
     """
 
     score: Score
@@ -56,6 +57,7 @@ class Performance:
     goals: tuple[tuple[int, str], ...] = ()
     cues: tuple[Placed, ...] = ()
     stop_frame: int | None = None
+    take: int = 0
 
     def frame_at(self, beat: Fraction | int) -> int:
         """The frame of the stream on which a beat falls."""
@@ -136,6 +138,14 @@ class Performance:
         """One more sound, beginning at a frame; those long past are forgotten."""
         still_heard = tuple(cue for cue in self.cues if cue.at_frame > at_frame - self.bank.longest_frames)
         return replace(self, cues=(*still_heard, Placed(at_frame, voice)))
+
+    def with_score(self, score: Score) -> Performance:
+        """The same with another score of the same pattern, such as one with another dwell ratio."""
+        return replace(self, score=score)
+
+    def resumed(self) -> Performance:
+        """Going on after a stop that is taken back; what would have begun meanwhile stays unheard."""
+        return replace(self, stop_frame=None)
 
     def with_bank(self, bank: Bank) -> Performance:
         """The same with another kit; sounds that have begun change with it."""

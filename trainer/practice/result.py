@@ -3,20 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from fractions import Fraction
 
-from trainer.practice.run import Counting, Ending
+from trainer.logbook.records import CountedBy, Ended, TapsUnit
 from trainer.timing.counting import Goals, catches_by
 from trainer.timing.score import Score
-
-
-class TapUnit(StrEnum):
-    """What one tap stands for when catches are counted by taps."""
-
-    CATCH = "catch"
-    RIGHT = "right"
-    ROUND = "round"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,33 +16,33 @@ class Counter:
 
     score: Score
     goals: Goals
-    counting: Counting
-    unit: TapUnit
+    counted_by: CountedBy
+    unit: TapsUnit
 
     @classmethod
-    def of(cls, score: Score, counting: Counting, unit: TapUnit) -> Counter:
-        return cls(score, Goals.of(score), counting, unit)
+    def of(cls, score: Score, counted_by: CountedBy, unit: TapsUnit) -> Counter:
+        return cls(score, Goals.of(score), counted_by, unit)
 
     def running(self, beat: Fraction, taps: int) -> int:
         """Catches so far: by the beat those due by now, by taps those tapped. By hand nobody knows yet: by the beat."""
-        if self.counting is Counting.TAPS:
+        if self.counted_by is CountedBy.TAPS:
             return taps * self.catches_per_tap()
         return catches_by(self.score, beat)
 
-    def ended(self, beat: Fraction, taps: int, ending: Ending) -> int:
+    def ended(self, beat: Fraction, taps: int, ending: Ended) -> int:
         """Catches of an attempt that ended at a beat.
 
         By the beat, after a clean finish every catch due by then counts; after a drop the last of them is the
         one that was missed. A given-up run counts as a drop does.
         """
         catches = self.running(beat, taps)
-        clean = ending in (Ending.COLLECTED, Ending.GOAL, Ending.TIME)
-        missed = 0 if clean or self.counting is Counting.TAPS else 1
+        clean = ending in (Ended.COLLECTED, Ended.GOAL, Ended.TIME)
+        missed = 0 if clean or self.counted_by is CountedBy.TAPS else 1
         return max(0, catches - missed)
 
     def catches_per_tap(self) -> int:
         """Catches that one tap stands for; two for the right hand's, its own and the left's that follows."""
-        return {TapUnit.CATCH: 1, TapUnit.RIGHT: 2, TapUnit.ROUND: max(1, self.goals.round)}[self.unit]
+        return {TapsUnit.CATCH: 1, TapsUnit.RIGHT: 2, TapsUnit.ROUND: max(1, self.goals.round)}[self.unit]
 
     def beats_per_tap(self) -> Fraction:
         """Beats from one tap to the next if none is missed, on the average."""
@@ -61,12 +52,12 @@ class Counter:
     @property
     def explanation(self) -> str:
         """How this counts, in a sentence for the screen."""
-        if self.counting is Counting.BEAT:
+        if self.counted_by is CountedBy.BEAT:
             return "by the beat: tap to start, tap at the drop; twice quickly for a clean finish"
-        if self.counting is Counting.HAND:
+        if self.counted_by is CountedBy.HAND:
             return "by hand: tap to start and to stop, then type the catches"
         return {
-            TapUnit.CATCH: "by taps: one tap a catch; it ends when the taps stop",
-            TapUnit.RIGHT: "by taps: one tap a right-hand catch (counts 2); it ends when the taps stop",
-            TapUnit.ROUND: f"by taps: one tap a round (counts {self.catches_per_tap()}); it ends when the taps stop",
+            TapsUnit.CATCH: "by taps: one tap a catch; it ends when the taps stop",
+            TapsUnit.RIGHT: "by taps: one tap a right-hand catch (counts 2); it ends when the taps stop",
+            TapsUnit.ROUND: f"by taps: one tap a round (counts {self.catches_per_tap()}); it ends when the taps stop",
         }[self.unit]

@@ -12,11 +12,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from trainer.logbook.records import CountedBy, Ended
 from trainer.practice.pedal import REPEAT_S
 
 COLLECT_S = 0.4
 SETTLE_S = COLLECT_S + REPEAT_S
 """After a run's end: until then a second tap can come, and until then it can be taken back."""
+
+NO_TAP_S = 5.0
+"""Counted by taps, a run in which nobody has tapped yet ends so much later than one in which the taps stop."""
 
 
 class State(StrEnum):
@@ -39,24 +43,6 @@ class Signal(StrEnum):
     SETTLED = "settled"
     RESTED = "rested"
     GIVE_UP = "give up"
-
-
-class Counting(StrEnum):
-    """The three ways to count, never mixed in one figure."""
-
-    BEAT = "beat"
-    TAPS = "taps"
-    HAND = "hand"
-
-
-class Ending(StrEnum):
-    """How a run ended."""
-
-    DROP = "drop"
-    COLLECTED = "collected"
-    GOAL = "goal"
-    GIVEN_UP = "given-up"
-    TIME = "time"
 
 
 MOVES: dict[tuple[State, Signal], State] = {
@@ -85,7 +71,7 @@ class Run:
     it or not, for taking the tap back.
     """
 
-    counting: Counting
+    counted_by: CountedBy
     rest_s: float
     quiet_s: float
     state: State = State.ARMED
@@ -93,7 +79,7 @@ class Run:
     taps_s: tuple[float, ...] = ()
     started_s: float = 0.0
     ended_s: float | None = None
-    ending: Ending | None = None
+    ended: Ended | None = None
     before: Run | None = field(default=None, repr=False, compare=False)
 
     def signal(self, signal: Signal, at_s: float) -> Run:
@@ -104,17 +90,17 @@ class Run:
         return after
 
     def _moved(self, signal: Signal, at_s: float) -> Run:
-        if self.state is State.RUNNING and signal is Signal.TAP and self.counting is Counting.TAPS:
+        if self.state is State.RUNNING and signal is Signal.TAP and self.counted_by is CountedBy.TAPS:
             return replace(self, taps_s=(*self.taps_s, at_s))
         if self.state is State.ENDED and signal in (Signal.TAP, Signal.END):
             return self._second_tap(at_s)
         after = replace(self, state=MOVES[self.state, signal], since_s=at_s)
         if after.state is State.ENDED:
-            return after._ended(signal, at_s)
+            return after._finished(signal, at_s)
         if after.state is State.RUNNING:
             return replace(after, started_s=at_s)
         if after.state is State.COUNT_IN:
-            return replace(after, taps_s=(), ended_s=None, ending=None)
+            return replace(after, taps_s=(), ended_s=None, ended=None)
         return after
 
     def take_back(self) -> Run:
@@ -127,27 +113,26 @@ class Run:
             return self.since_s + SETTLE_S, Signal.SETTLED
         if self.state is State.REST:
             return self.since_s + self.rest_s, Signal.RESTED
-        if self.state is State.RUNNING and self.counting is Counting.TAPS:
-            return (self.taps_s[-1] if self.taps_s else self.since_s) + self.quiet_s, Signal.QUIET
+        if self.state is State.RUNNING and self.counted_by is CountedBy.TAPS:
+            last_s = self.taps_s[-1] if self.taps_s else self.since_s + NO_TAP_S
+            return last_s + self.quiet_s, Signal.QUIET
         return None
 
-    def at(self, now_s: float) -> Run:
-        """The run after all that time alone has brought about by now."""
-        run = self
-        while (change := run.next_change()) is not None and change[0] <= now_s:
-            run = run.signal(change[1], change[0])
-        return run
+    def step(self, now_s: float) -> Run | None:
+        """The run after the first thing that time alone has brought about by now; None if there is none left."""
+        change = self.next_change()
+        return self.signal(change[1], change[0]) if change is not None and change[0] <= now_s else None
 
     def _second_tap(self, at_s: float) -> Run:
-        if self.ending is not Ending.DROP or self.ended_s is None or at_s - self.ended_s > COLLECT_S:
+        if self.ended is not Ended.DROP or self.ended_s is None or at_s - self.ended_s > COLLECT_S:
             return self
-        return replace(self, ending=Ending.COLLECTED)
+        return replace(self, ended=Ended.COLLECTED)
 
-    def _ended(self, signal: Signal, at_s: float) -> Run:
-        ending, ended_s = Ending.DROP, at_s
+    def _finished(self, signal: Signal, at_s: float) -> Run:
+        ended, ended_s = Ended.DROP, at_s
         if signal is Signal.GIVE_UP:
-            ending = Ending.GIVEN_UP
+            ended = Ended.GIVEN_UP
         if signal is Signal.QUIET:
             ended_s = self.taps_s[-1] if self.taps_s else at_s
-            ending = Ending.DROP if self.taps_s else Ending.GIVEN_UP
-        return replace(self, ended_s=ended_s, ending=ending)
+            ended = Ended.DROP if self.taps_s else Ended.GIVEN_UP
+        return replace(self, ended_s=ended_s, ended=ended)

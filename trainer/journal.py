@@ -1,0 +1,122 @@
+"""The journal: writes each attempt of a session to the logbook, and loses none when the logbook can't be written."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Protocol
+
+from trainer.logbook.records import Attempt, CountedBy, Ended, LogbookError
+from trainer.logbook.store import Logbook
+
+
+class Figure(Protocol):
+    """What a best is kept apart by, next to the pattern."""
+
+    @property
+    def counted_by(self) -> CountedBy: ...
+    @property
+    def prop(self) -> str: ...
+
+
+class Journal:
+    """One session's attempts. Without a logbook (None) they are kept in memory, as are those it refuses.
+
+    attempts: those of this session that have ended, oldest first. unsaved: those of them not in the logbook; each
+    new attempt tries to write them too. trouble: what went wrong last, in one line; empty when all is saved.
+    """
+
+    def __init__(self, logbook: Logbook | None, started_at: datetime, trouble: str = "") -> None:
+        self._logbook = logbook
+        self.trouble = trouble
+        self.session_id = 0
+        self._under_way: Attempt | None = None
+        self.attempts: tuple[Attempt, ...] = ()
+        self._started_at = started_at
+
+    @property
+    def unsaved(self) -> tuple[Attempt, ...]:
+        return tuple(attempt for attempt in self.attempts if attempt.id is None)
+
+    def begin(self, attempt: Attempt) -> None:
+        """Write that an attempt is under way, so that it is known even if the trainer is killed."""
+        self._under_way = attempt
+        if self._logbook is None:
+            return
+        try:
+            attempt = replace(attempt, session_id=self._session(self._logbook))
+            self._under_way = replace(attempt, id=self._logbook.begin_attempt(attempt))
+            self._save_the_unsaved()
+        except LogbookError as error:
+            self.trouble = str(error)
+
+    def finish(self, ended: Ended, catches: int | None, seconds: float, hiccups: int, note: str) -> Attempt:
+        """The end of the attempt under way: in the logbook before this returns, or kept here."""
+        assert self._under_way is not None
+        attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
+        best = self.best(attempt.pattern, attempt) or 0
+        kept = replace(attempt, id=None, best=(catches or 0) > best)
+        self._under_way = None
+        if self._logbook is not None:
+            try:
+                kept = self._written(self._logbook, attempt)
+                self.trouble = ""
+            except LogbookError as error:
+                self.trouble = str(error)
+        self.attempts = (*self.attempts, kept)
+        return kept
+
+    def correct(self, attempt: Attempt, catches: int, now: datetime) -> Attempt:
+        """Another count for an attempt of this session; the first one stays in the logbook's corrections."""
+        corrected = replace(attempt, catches=catches)
+        if self._logbook is not None and attempt.id is not None:
+            try:
+                corrected = self._logbook.correct(attempt.id, corrected_at=now, catches=catches)
+            except LogbookError as error:
+                self.trouble = str(error)
+                return attempt
+        self.attempts = tuple(corrected if each is attempt else each for each in self.attempts)
+        return corrected
+
+    def best(self, pattern: str, figure: Figure) -> int | None:
+        """The most catches so far of a pattern, with this prop and this way of counting."""
+        known = [
+            attempt.catches
+            for attempt in self.attempts
+            if attempt.pattern == pattern
+            and attempt.prop == figure.prop
+            and attempt.counted_by is figure.counted_by
+            and attempt.catches is not None
+        ]
+        if self._logbook is not None:
+            try:
+                known.append(self._logbook.best_catches(pattern, figure.prop, figure.counted_by) or 0)
+            except LogbookError as error:
+                self.trouble = str(error)
+        return max(known, default=0) or None
+
+    def _session(self, logbook: Logbook) -> int:
+        """The number of this session, which begins in the logbook with its first attempt."""
+        if not self.session_id:
+            self.session_id = logbook.begin_session(self._started_at)
+        return self.session_id
+
+    def _written(self, logbook: Logbook, attempt: Attempt) -> Attempt:
+        assert attempt.ended is not None
+        if attempt.id is None:
+            return logbook.add(replace(attempt, session_id=self._session(logbook)))
+        return logbook.finish(
+            attempt.id,
+            ended=attempt.ended,
+            catches=attempt.catches,
+            seconds=attempt.seconds,
+            hiccups=attempt.hiccups,
+            note=attempt.note,
+        )
+
+    def _save_the_unsaved(self) -> None:
+        assert self._logbook is not None
+        for attempt in self.unsaved:
+            saved = self._written(self._logbook, attempt)
+            self.attempts = tuple(saved if each is attempt else each for each in self.attempts)
+        self.trouble = ""

@@ -1,0 +1,365 @@
+"""A practice session: key presses and the time come in, sound goes out, attempts go to the logbook.
+
+It knows no screen. Whoever shows it calls `press` with each stamped press, `tick` a few times a second, and draws
+what `view` says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from fractions import Fraction
+
+from trainer.audio.outputs import RATE_HZ, Output
+from trainer.audio.performance import Performance
+from trainer.audio.synth import Bank, Voice
+from trainer.audio.transport import SILENCE, Scene, Transport
+from trainer.errors import TrainerError
+from trainer.journal import Journal
+from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.practice.pedal import Heard, Pedal
+from trainer.practice.result import Counter
+from trainer.practice.run import Run, Signal, State
+from trainer.timing.counting import Goals
+from trainer.timing.score import Score
+from trainer.timing.tempo import TempoMap, format_number, require_tempo
+
+QUIET_TAPS = 2.5
+"""Counted by taps, a run ends when none has come for so many times the usual wait …"""
+
+SHORTEST_QUIET_S = 1.5
+"""… but for no less than this."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How an attempt is made and counted, as the settings have it."""
+
+    counted_by: CountedBy = CountedBy.BEAT
+    taps_unit: TapsUnit = TapsUnit.CATCH
+    count_in_beats: int = 4
+    reaction_s: float = 0.3
+    rest_s: float = 2.0
+    prop: str = "balls"
+    juggler: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """All that a screen shows of a session at one moment.
+
+    beat: what is heard now, None when nothing runs; it is negative in the count-in. catches: so far, of the
+    attempt under way or the last one. counts_down_s: of a rest, what is left. typed: the count being typed in.
+    """
+
+    state: State
+    score: Score
+    goals: Goals
+    tempo_bpm: Fraction
+    way: Way
+    beat: Fraction | None
+    catches: int | None
+    ended: Ended | None
+    counts_down_s: float | None
+    typed: str | None
+    best: int | None
+    last: Attempt | None
+
+
+class Session:
+    """Practice of one pattern. Times are seconds of the output's clock, the one that stamps presses.
+
+    now: gives the time of day with its offset, for the logbook.
+    """
+
+    def __init__(
+        self,
+        score: Score,
+        tempo_bpm: Fraction,
+        way: Way,
+        bank: Bank,
+        transport: Transport,
+        output: Output,
+        journal: Journal,
+        now: Callable[[], datetime],
+        name: str | None = None,
+    ) -> None:
+        self.score, self.tempo_bpm, self.bank, self.name = score, require_tempo(tempo_bpm), bank, name
+        self.way = self._next_way = way
+        self.goals = Goals.of(score)
+        self._transport, self._output, self._journal, self._now = transport, output, journal, now
+        self._run = Run(way.counted_by, way.rest_s, 0.0)
+        self._pedal, self._end_pedal = Pedal(), Pedal()
+        self._take = 0
+        self._hiccups = 0
+        self._tempo_notes: tuple[str, ...] = ()
+        self._typed: str | None = None
+        self.last: Attempt | None = None
+        self.best = self._journal.best(score.pattern.text, way)
+
+    # -- what comes in --------------------------------------------------------------------------------------
+
+    def press(self, at_s: float) -> None:
+        """The pedal's key, stamped as its bytes arrived."""
+        self._pedal, heard = self._pedal.press(at_s)
+        self._heard(heard, Signal.TAP, at_s)
+
+    def press_end(self, at_s: float) -> None:
+        """The key that only ends a run."""
+        self._end_pedal, heard = self._end_pedal.press(at_s)
+        self._heard(heard, Signal.END, at_s)
+
+    def tick(self, now_s: float) -> None:
+        """Let the time pass: the first beat, the end of a rest, the quiet after the last tap."""
+        first_beat_s = self._first_beat_s()
+        if self._run.state is State.COUNT_IN and first_beat_s is not None and first_beat_s <= now_s:
+            self._follow(self._run.signal(Signal.FIRST_BEAT, first_beat_s))
+        while (after := self._run.step(now_s)) is not None:
+            self._follow(after)
+
+    def give_up(self, now_s: float) -> None:
+        """End what is under way; a run in the logbook as given up, a count-in without a trace."""
+        self.tick(now_s)
+        self._follow(self._run.signal(Signal.GIVE_UP, now_s))
+
+    def leave(self, now_s: float) -> None:
+        """Give up, write everything down, be silent: for leaving the screen, however that comes about."""
+        self.give_up(now_s)
+        if self._run.state is State.ENDED:
+            self._follow(self._run.signal(Signal.SETTLED, now_s))
+        self._transport.post(_to_silence)
+
+    # -- settings that change while it runs -----------------------------------------------------------------
+
+    def set_tempo(self, tempo_bpm: Fraction) -> None:
+        """Another tempo, at once where nothing runs, from the next beat on where something does."""
+        self.tempo_bpm = require_tempo(tempo_bpm)
+        if self._run.state is State.RUNNING:
+            self._tempo_notes = (*self._tempo_notes, f"tempo changed to {format_number(tempo_bpm)}")
+        self._change(lambda performance, at_frame: performance.with_tempo(tempo_bpm, at_frame))
+
+    def set_dwell(self, dwell: Fraction) -> None:
+        """Another dwell ratio: the throws stay where they are, the catches move."""
+        self.score = score = replace(self.score, dwell=dwell)
+        self._change(lambda performance, _: performance.with_score(score))
+
+    def set_bank(self, bank: Bank) -> None:
+        """Another kit."""
+        self.bank = bank
+        self._change(lambda performance, _: performance.with_bank(bank))
+
+    def set_way(self, way: Way) -> None:
+        """Another way of counting; an attempt under way keeps the one it began with."""
+        self._next_way = way
+        if self._run.state in (State.ARMED, State.REST):
+            self._take_way()
+
+    # -- the last count, set right --------------------------------------------------------------------------
+
+    def type_digit(self, digit: str) -> None:
+        """One more digit of a count that is made by hand."""
+        if self._typed is not None and len(self._typed) < 6:
+            self._typed += digit
+
+    def erase_digit(self) -> None:
+        if self._typed is not None:
+            self._typed = self._typed[:-1]
+
+    def confirm_count(self) -> None:
+        """Take the count typed in, if there is one, as the last attempt's."""
+        if self._typed:
+            self._set_catches(int(self._typed))
+            self._typed = None
+
+    def correct(self, difference: int) -> None:
+        """The last attempt's count, up or down; never below 0."""
+        if self.last is not None and self.last.catches is not None and self._run.state is not State.RUNNING:
+            self._set_catches(max(0, self.last.catches + difference))
+
+    def _set_catches(self, catches: int) -> None:
+        if self.last is not None:
+            self.last = self._journal.correct(self.last, catches, self._now())
+            self.best = self._journal.best(self.score.pattern.text, self.way)
+
+    # -- what goes out --------------------------------------------------------------------------------------
+
+    def view(self, now_s: float) -> View:
+        """What to show at a moment."""
+        performance, run = self._performance(), self._run
+        beat = self._beat_at(now_s) if performance and run.state in (State.COUNT_IN, State.RUNNING) else None
+        catches = self.last.catches if self.last else None
+        if run.state is State.COUNT_IN:
+            catches = 0
+        elif run.state is State.RUNNING:
+            catches = self._counter().running(beat if beat is not None else Fraction(0), len(run.taps_s))
+        elif run.state is State.ENDED:
+            catches = self._result()
+        change = run.next_change()
+        return View(
+            run.state,
+            self.score,
+            self.goals,
+            self.tempo_bpm,
+            self._next_way,
+            beat,
+            catches,
+            run.ended,
+            change[0] - now_s if change and run.state is State.REST else None,
+            self._typed,
+            self.best,
+            self.last,
+        )
+
+    # -- inside ---------------------------------------------------------------------------------------------
+
+    def _heard(self, heard: Heard, signal: Signal, at_s: float) -> None:
+        self.tick(at_s)
+        if heard is Heard.TAP:
+            self._follow(self._run.signal(signal, at_s))
+        elif heard is Heard.TAKE_BACK:
+            self._follow(self._run.take_back())
+
+    def _follow(self, run: Run) -> None:
+        """Take over the run, and do what its new state asks for."""
+        before, self._run = self._run, run
+        if run.state is before.state:
+            if len(run.taps_s) > len(before.taps_s):
+                self._sound_goals(len(before.taps_s), len(run.taps_s))
+            return
+        if run.state is State.COUNT_IN:
+            self._start()
+        elif run.state is State.ARMED and before.state is State.COUNT_IN:
+            self._change(lambda performance, at_frame: performance.stopped(at_frame))
+        elif run.state is State.RUNNING and before.state is State.ENDED:
+            self._change(lambda performance, _: performance.resumed())
+        elif run.state is State.RUNNING:
+            self._begin_attempt()
+        elif run.state is State.ENDED:
+            self._change(lambda performance, at_frame: performance.stopped(at_frame))
+        elif before.state is State.ENDED:
+            self._finish_attempt()
+            self._take_way()
+
+    def _start(self) -> None:
+        if not self.score.pattern.objects:
+            self._run = replace(self._run, state=State.ARMED, before=None)
+            raise TrainerError("There is nothing to throw in this pattern. Choose one with an object.")
+        self._take += 1
+        self._typed = None
+        self._tempo_notes = ()
+        take, score, bank, tempo_bpm, count_in = (
+            self._take,
+            self.score,
+            self.bank,
+            self.tempo_bpm,
+            self.way.count_in_beats,
+        )
+        tempo = TempoMap.steady(tempo_bpm, -count_in)
+        goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
+        lead_s = count_in * 60 / tempo_bpm
+
+        def start(_: Scene, at_frame: int) -> Scene:
+            origin_s = Fraction(at_frame, RATE_HZ) + lead_s
+            return Performance(score, tempo, bank, origin_s, count_in, goals, take=take)
+
+        self._transport.post(start)
+
+    def _goal_sounds(self) -> tuple[tuple[int, str], ...]:
+        """At which catch which goal is heard: flash, qualify, and one more than the best so far."""
+        named = [(self.goals.flash, "flash"), (self.goals.qualify, "qualify")]
+        if self.best:
+            named.append((self.best + 1, "best"))
+        return tuple((catch, role) for catch, role in named if catch)
+
+    def _sound_goals(self, taps_before: int, taps: int) -> None:
+        per_tap = self._counter().catches_per_tap()
+        for catch, role in self._goal_sounds():
+            if taps_before * per_tap < catch <= taps * per_tap:
+                self._cue(role)
+
+    def _cue(self, role: str) -> None:
+        self._change(lambda performance, at_frame: performance.with_cue(Voice(role), at_frame))
+
+    def _change(self, change: Callable[[Performance, int], Performance]) -> None:
+        take = self._take
+
+        def command(scene: Scene, at_frame: int) -> Scene:
+            if isinstance(scene, Performance) and scene.take == take:
+                return change(scene, at_frame)
+            return scene
+
+        self._transport.post(command)
+
+    def _performance(self) -> Performance | None:
+        scene = self._transport.scene
+        return scene if isinstance(scene, Performance) and scene.take == self._take else None
+
+    def _beat_at(self, second: float) -> Fraction | None:
+        """The exact beat that was or is heard at a second of the clock."""
+        performance, frame = self._performance(), self._output.heard_frame(second)
+        return performance.beat_at(Fraction(frame)) if performance and frame is not None else None
+
+    def _first_beat_s(self) -> float | None:
+        performance = self._performance()
+        return self._output.heard_at_s(performance.frame_at(0)) if performance else None
+
+    def _counter(self) -> Counter:
+        return Counter(self.score, self.goals, self.way.counted_by, self.way.taps_unit)
+
+    def _begin_attempt(self) -> None:
+        quiet_s = QUIET_TAPS * float(self._counter().beats_per_tap() * 60 / self.tempo_bpm)
+        self._run = replace(self._run, quiet_s=max(SHORTEST_QUIET_S, quiet_s))
+        self._hiccups = self._output.hiccups
+        pattern = self.score.pattern
+        self._journal.begin(
+            Attempt(
+                session_id=self._journal.session_id,
+                started_at=self._now(),
+                pattern=pattern.text,
+                objects=pattern.objects,
+                tempo=self.tempo_bpm,
+                dwell=self.score.dwell,
+                flash_at=self.goals.flash,
+                qualify_at=self.goals.qualify,
+                prop=self.way.prop,
+                counted_by=self.way.counted_by,
+                taps_unit=self.way.taps_unit if self.way.counted_by is CountedBy.TAPS else None,
+                name=self.name,
+                juggler=self.way.juggler,
+            )
+        )
+
+    def _result(self) -> int | None:
+        """Catches of the attempt that has ended; None where they are to be typed in."""
+        run = self._run
+        if self.way.counted_by is CountedBy.HAND or run.ended is None or run.ended_s is None:
+            return None
+        beat = self._beat_at(run.ended_s - self.way.reaction_s)
+        return self._counter().ended(beat if beat is not None else Fraction(0), len(run.taps_s), run.ended)
+
+    def _finish_attempt(self) -> None:
+        run = self._run
+        assert run.ended is not None
+        assert run.ended_s is not None
+        self.last = self._journal.finish(
+            run.ended,
+            self._result(),
+            max(0.0, run.ended_s - run.started_s),
+            self._output.hiccups - self._hiccups,
+            "; ".join(self._tempo_notes),
+        )
+        if self.way.counted_by is CountedBy.HAND and run.ended is not Ended.GIVEN_UP:
+            self._typed = ""
+        self._cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
+        self.best = self._journal.best(self.score.pattern.text, self.way)
+
+    def _take_way(self) -> None:
+        self.way = self._next_way
+        self._run = replace(self._run, counted_by=self.way.counted_by, rest_s=self.way.rest_s)
+        self.best = self._journal.best(self.score.pattern.text, self.way)
+
+
+def _to_silence(scene: Scene, at_frame: int) -> Scene:
+    """What sounds is let ring out; what does not sound by then never will."""
+    return scene.stopped(at_frame) if isinstance(scene, Performance) else SILENCE
