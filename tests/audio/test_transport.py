@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, Moment, Transport
 

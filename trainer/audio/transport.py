@@ -62,10 +62,11 @@ class GainRamp:
         """Give the factor at one frame."""
         return float(self.gains(frame, 1)[0])
 
-    def gains(self, start_frame: int, frames: int) -> npt.NDArray[np.float64]:
-        """Give the factors of `frames` frames: float64 (frames,)."""
-        done = (np.arange(start_frame, start_frame + frames) - self.at_frame) / self.frames
-        return self.before + (self.after - self.before) * np.clip(done, 0.0, 1.0)
+    def gains(self, start_frame: int, frames: int) -> npt.NDArray[np.float32]:
+        """Give the factors of `frames` frames: float32 (frames,)."""
+        done = np.clip((np.arange(start_frame, start_frame + frames) - self.at_frame) / self.frames, 0.0, 1.0)
+        # Weighed so that the end is `after` to the bit, whether it falls within a block or between two.
+        return (self.before * (1.0 - done) + self.after * done).astype(np.float32)
 
     def is_over(self, frame: int) -> bool:
         """Tell whether the gain stands still from this frame on."""
@@ -90,7 +91,8 @@ class Transport:
         self._commands: deque[Command] = deque()
         self._output: HeardFrame | None = None
         self._wanted_gain = 1.0
-        self._ramp = GainRamp(0, 1.0, 1.0, round(RAMP_S * rate_hz))
+        ramp_frames = round(RAMP_S * rate_hz)
+        self._ramp = GainRamp(-ramp_frames, 1.0, 1.0, ramp_frames)
 
     # -- for the screen -------------------------------------------------------------------------------------
 
@@ -159,7 +161,7 @@ class Transport:
             raise ValueError(f"a scene gave a block of shape {block.shape} where ({frames}, 2) was asked for")
         if not np.isfinite(block).all():
             raise ValueError(f"a scene gave a sample that is no number, at or after frame {start_frame}")
-        level: npt.NDArray[np.float64] | float = self._ramp.after
+        level: npt.NDArray[np.float32] | np.float32 = np.float32(self._ramp.after)
         if not self._ramp.is_over(start_frame):
             level = self._ramp.gains(start_frame, frames)[:, np.newaxis]
         # Beyond full scale stays at full scale: int16 would wrap round to the other end.

@@ -11,8 +11,8 @@ from trainer.audio.outputs.stderr import listening_to_stderr
 BUFFER_MS = 100
 """As long a stall of the interpreter as goes unheard; shorter ones were heard beside a busy screen."""
 
-LATENCY_S = BUFFER_MS / 1000
-"""A request refills an empty part of a buffer this long."""
+LATENCY_S = 0.07
+"""From a request to its first frame being heard: measured through PulseAudio; a sound card adds its own."""
 
 QUIET_S = 3.0
 """A device that asked for nothing this long is gone; waking a sleeping sink takes up to 2 s."""

@@ -1,0 +1,31 @@
+"""What the tests with a real sound server share."""
+
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+# The helpers beside the tests are found by plain `pytest` too, which doesn't look in the checkout by itself.
+sys.path.append(str(Path(__file__).parents[2]))
+
+from tests.live.soundserver import SoundServer, missing_programs
+
+
+@pytest.fixture
+def sound_server(monkeypatch: pytest.MonkeyPatch) -> Iterator[SoundServer]:
+    """A sound server of our own, to which this process's sound goes too."""
+    if missing := missing_programs():
+        reason = f"not installed: {', '.join(missing)} (Debian: pulseaudio pulseaudio-utils libasound2-plugins)"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    server = SoundServer()
+    for name, value in server.environ.items():
+        monkeypatch.setenv(name, value)
+    try:
+        server.start()
+        yield server
+    finally:
+        server.close()
