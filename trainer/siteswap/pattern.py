@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from math import lcm
 
@@ -127,9 +127,9 @@ class Pattern:
         """Whether left and right do the same over a full cycle of both hands."""
         if self.swaps_hands:
             return True
-        here = {(t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in self.throws}
+        here = Counter((t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in self.throws)
         for shift in self._mirror_shifts():
-            mirrored = {
+            mirrored = Counter(
                 (
                     (t.beat + shift) % self.period,
                     t.juggler,
@@ -139,7 +139,7 @@ class Pattern:
                     t.to_hand.other,
                 )
                 for t in self.throws
-            }
+            )
             if mirrored == here:
                 return True
         return False
