@@ -60,11 +60,15 @@ def _shower(objects: int) -> str:
     return f"{_digit(2 * objects - 1)}1"
 
 
-def _sync_shower(objects: int) -> str:
+def _sync_shower(objects: int) -> str | Impossible:
+    if objects < 2:
+        return Impossible("A sync shower takes two objects or more: both hands throw together.", "2 sync shower")
     return f"({_digit(2 * objects - 2)}x,2x)"
 
 
-def _half_shower(objects: int) -> str:
+def _half_shower(objects: int) -> str | Impossible:
+    if objects < 2:
+        return Impossible("A half-shower takes two objects or more.", "2 half-shower")
     if objects % 2 == 0:
         return f"{_digit(objects + 1)}{_digit(objects - 1)}"
     return "3" if objects == 3 else f"{_digit(objects + 2)}{_digit(objects - 2)}"
@@ -84,7 +88,7 @@ def _box(objects: int) -> str | Impossible:
         return f"({_digit(2 * objects - 2)},2x)*"
     return Impossible(
         f"There is no box of {objects}: the one that goes across along the bottom needs an odd number, 3 or more.",
-        f"{max(3, objects + 1)} box",
+        f"{min(max(3, objects + 1), HIGHEST_VALUE // 2)} box",
     )
 
 
@@ -99,6 +103,9 @@ FAMILIES = (
 )
 
 FEWEST = 1
+LONGEST_NAME = 80
+"""Characters: a longer text is no family name."""
+
 PROPS = r"(?:ball|club|ring|beanbag|bean bag|bag|object|prop)s?"
 
 
@@ -108,6 +115,8 @@ def parse_family(text: str) -> Pattern | None:
     Raises NotationError where the family is known but has no member of that size: the reason is told to a
     learner, and the suggestion is a text that works.
     """
+    if len(text) > LONGEST_NAME:
+        return None
     words = " ".join(re.findall(r"[^\W_]+", unicodedata.normalize("NFKC", text).lower()))
     for family in FAMILIES:
         for name in family.names:
@@ -118,8 +127,8 @@ def parse_family(text: str) -> Pattern | None:
 
 
 def _member(text: str, family: Family, number: str) -> Pattern:
-    column = next(i for i, char in enumerate(text, start=1) if char.isdigit())
-    objects = min(int(number[:4]), HIGHEST_VALUE + 1)
+    column = next(i for i, char in enumerate(text, start=1) if char.isnumeric())
+    objects = min(int(number), HIGHEST_VALUE + 1)
     if objects < FEWEST:
         raise NotationError(text, column, "A pattern needs at least one object.", f"3 {family.names[0]}")
     body = family.body(objects) if objects <= HIGHEST_VALUE else "?"
