@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from math import floor
 
@@ -55,10 +56,10 @@ def text_to_tempo(text: str) -> Fraction:
 
 
 def format_number(value: Fraction) -> str:
-    """A number as people read it: whole where it is whole, else with up to three decimals."""
-    if value.denominator == 1:
-        return str(value.numerator) if abs(value) < 10**12 else f"{float(value):.3g}"
-    return f"{float(value):.3f}".rstrip("0").rstrip(".")
+    """A number as people read it: whole where it is whole, else with up to three decimals, or a power of ten."""
+    if abs(value) >= 10**12 or 0 < abs(value) < Fraction(1, 1000):
+        return f"{Decimal(value.numerator) / Decimal(value.denominator):.3g}"
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):.3f}".rstrip("0").rstrip(".")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +98,12 @@ class TempoMap:
     def with_tempo(self, beat: Fraction, tempo_bpm: Fraction) -> TempoMap:
         """The same map up to a beat, another tempo from there on; changes planned behind it are dropped.
 
-        No beat from the map's first up to `beat` moves. Raises TempoError for a tempo out of range.
+        No beat up to `beat` moves. Raises TempoError for a tempo out of range.
         """
         kept = tuple(segment for segment in self.segments if segment.beat < beat)
+        if not kept:  # the first segment serves all earlier beats too, so one of the old tempo has to stay
+            tempo_before = self.segments[0].tempo_bpm
+            kept = (Segment(beat - 1, self.second_at(beat - 1), tempo_before),)
         turn = Segment(beat, self.second_at(beat), require_tempo(tempo_bpm))
         return TempoMap((*kept, turn))
 
