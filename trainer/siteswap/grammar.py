@@ -83,12 +83,14 @@ def _to_canonical(body: list[Sign], pattern: Pattern) -> str:
 
 
 def _to_signs(text: str) -> list[Sign]:
-    """Fold width and case, one typed character at a time so that columns stay those of the text."""
-    return [
-        Sign(char, column)
-        for column, typed in enumerate(text, start=1)
-        for char in (typed if typed.isascii() else unicodedata.normalize("NFKC", typed)).lower()
-    ]
+    """Fold width and case, one typed character into one sign, so that columns stay those of the text."""
+    return [Sign(_fold(typed), column) for column, typed in enumerate(text, start=1)]
+
+
+def _fold(typed: str) -> str:
+    """The plain lower-case form of a character; itself where that would be several, as of ½ or ⑳."""
+    folded = (typed if typed.isascii() else unicodedata.normalize("NFKC", typed)).lower()
+    return folded if len(folded) == 1 else typed
 
 
 def _split_style(signs: list[Sign]) -> tuple[list[Sign], str]:
@@ -143,7 +145,8 @@ class _Reader:
         char = self.peek()
         if not char:
             return "The end of the text"
-        return f"“{char}”" if char.isprintable() else f"The character U+{ord(char):04X}"
+        shows = char.isprintable() and not unicodedata.category(char).startswith("M")
+        return f"“{char}”" if shows else f"The character U+{ord(char):04X}"
 
     def fail(self, reason: str, suggestion: str = "") -> None:
         raise NotationError(self.text, self.column(), reason, suggestion)
@@ -281,6 +284,7 @@ def _collision_to_sentence(pattern: Pattern, collision: validity.Collision) -> s
             f"The {value_to_digit(one.value)} thrown on beat {one.beat + 1} comes down on beat "
             f"{collision.beat + 1} to {whose}, which then throws nothing."
         )
+    only = f", which throws only {collision.thrown_on} on" if collision.thrown_on > 1 else ""
     early = min(one, other, key=lambda throw: throw.lands)
     rounds_later = (collision.beat - early.lands) // pattern.period
 
@@ -288,7 +292,7 @@ def _collision_to_sentence(pattern: Pattern, collision: validity.Collision) -> s
         beat = throw.beat + 1 + (rounds_later * pattern.period if throw is early else 0)
         return f"the {value_to_digit(throw.value)} thrown on beat {beat}"
 
-    return f"T{named(one)[1:]} and {named(other)} both come down on beat {collision.beat + 1} to {whose}."
+    return f"T{named(one)[1:]} and {named(other)} both come down on beat {collision.beat + 1} to {whose}{only}."
 
 
 def _mend_balance(body: list[Sign], pattern: Pattern) -> str:

@@ -25,7 +25,7 @@ def point_out(error: NotationError) -> list[str]:
 
 def _to_visible(char: str) -> str:
     """A character that takes up room and does nothing else, so that the caret stands under the right one."""
-    if not char.isprintable() or unicodedata.combining(char):
+    if not char.isprintable() or unicodedata.category(char).startswith("M"):
         return "�"
     return char
 

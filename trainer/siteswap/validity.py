@@ -16,13 +16,14 @@ MOST_THROWS_TO_REORDER = 16
 
 @dataclass(frozen=True, slots=True)
 class Collision:
-    """Two throws that are due in one hand at one beat, where that hand throws fewer on."""
+    """Two throws that are due in one hand at one beat, where that hand throws fewer on: so many, thrown_on."""
 
     first: Throw
     second: Throw
     beat: int
     juggler: int
     hand: Hand
+    thrown_on: int
 
 
 def average(pattern: Pattern) -> Fraction:
@@ -48,19 +49,20 @@ def find_collision(pattern: Pattern) -> Collision | None:
     balance = surplus(pattern)
     if not balance:
         return None
+    leaving = Counter(pattern.leaving_slot(throw) for throw in pattern.throws if not throw.empty)
     arrivals: dict[Slot, list[Throw]] = {}
     for throw in pattern.throws:
         if throw.empty:
             continue
         slot = pattern.landing_slot(throw)
         arrivals.setdefault(slot, []).append(throw)
-        if balance[slot] > 0 and len(arrivals[slot]) > 1:
+        if balance[slot] > 0 and len(arrivals[slot]) > max(1, leaving[slot]):
             first, second = arrivals[slot][-2:]
-            return Collision(first, second, *_meeting(pattern, first, second))
+            return Collision(first, second, *_meeting(pattern, first, second), leaving[slot])
     for throw in pattern.throws:  # one arrival only, into a hand that throws nothing on
         if not throw.empty and balance[pattern.landing_slot(throw)] > 0:
             hand = throw.to_hand
-            return Collision(throw, throw, throw.lands, throw.to_juggler, hand)
+            return Collision(throw, throw, throw.lands, throw.to_juggler, hand, 0)
     raise AssertionError("a surplus somewhere means that something arrived there")
 
 
