@@ -1,0 +1,298 @@
+"""The logbook as its callers see it: what goes in comes out, bests are worked out, nothing is silently lost."""
+
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from trainer.logbook import processes
+from trainer.logbook.records import Attempt, Correction, CountedBy, Ended, LogbookError
+from trainer.logbook.store import A_DAY_S, Logbook
+
+AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=2)))
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Logbook]:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        yield book
+
+
+def tried(book: Logbook, catches: int | None = 4, **fields: object) -> Attempt:
+    """An attempt not yet in the logbook, in a session of its own."""
+    plain = Attempt(
+        session_id=book.begin_session(AT),
+        started_at=AT,
+        pattern="3",
+        objects=3,
+        tempo=Fraction(515, 3),
+        dwell=Fraction(2, 3),
+        flash_at=3,
+        qualify_at=6,
+        catches=catches,
+        seconds=2.5,
+        ended=Ended.DROP,
+    )
+    return replace(plain, **fields)  # type: ignore[arg-type]
+
+
+def test_what_goes_in_comes_out(book: Logbook) -> None:
+    attempt = tried(
+        book,
+        name="Dreierkaskade 三個",
+        prop="Keulen",
+        juggler="Ζωή עמית 🤹🏽\u200d♀️",
+        counted_by=CountedBy.TAPS,
+        taps_unit="right",
+        hiccups=2,
+        note="windig\nund kalt\0",
+    )
+    added = book.add(attempt)
+    assert added == replace(attempt, id=1, best=True)
+    assert book.attempts() == (added,)
+    assert added.tempo == Fraction(515, 3)
+    assert added.started_at.isoformat() == "2026-03-29T18:30:15.250000+02:00"
+
+
+def test_it_is_there_for_a_second_reader_before_add_returns(book: Logbook) -> None:
+    book.add(tried(book))
+    with Logbook.open_to_read(book.path) as other:
+        assert len(other.attempts()) == 1
+
+
+def test_a_note_of_a_megabyte(book: Logbook) -> None:
+    note = "ä" * 500_000
+    assert book.add(tried(book, note=note)).note == note
+
+
+def test_bytes_that_are_no_text_become_question_marks(book: Logbook) -> None:
+    added = book.add(tried(book, note="a\udcffb", juggler="\udcff", prop="x\udc80"))
+    assert (added.note, added.juggler, added.prop) == ("a?b", "?", "x?")
+
+
+def test_one_name_typed_on_two_keyboards_is_one_name(book: Logbook) -> None:
+    book.add(tried(book, 4, prop="Ba\u0308lle"))
+    assert book.add(tried(book, 4, prop=" Bälle ")).best is False
+    assert book.best_catches("3", "Ba\u0308lle", "beat") == 4
+
+
+def test_a_best_beats_every_earlier_fair_attempt_of_its_figure(book: Logbook) -> None:
+    rows = [
+        (tried(book, 0), False),  # the first one counted needs a catch
+        (tried(book, 4), True),
+        (tried(book, 4), False),  # no better
+        (tried(book, 9, fair=False), False),
+        (tried(book, 5), True),  # the unfair 9 does not count
+        (tried(book, None), False),  # not counted yet
+        (tried(book, 1, pattern="4"), True),
+        (tried(book, 1, prop="clubs"), True),
+        (tried(book, 1, counted_by="taps"), True),
+        (tried(book, 6, ended="given-up"), True),
+    ]
+    assert [book.add(attempt).best for attempt, _ in rows] == [best for _, best in rows]
+    assert [attempt.best for attempt in book.attempts()] == [best for _, best in rows]
+    assert [attempt.best for attempt in book.attempts(limit=100)] == [best for _, best in rows]
+    assert book.best_catches("3", "balls", "beat") == 6
+    assert book.best_catches("3", "rings", "beat") is None
+
+
+@settings(deadline=None, max_examples=50, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from("34"), st.sampled_from(["beat", "hand"]), st.none() | st.integers(0, 5), st.booleans()
+        ),
+        max_size=15,
+    ),
+    st.integers(1, 15),
+)
+def test_bests_as_worked_out_in_one_pass_by_index_and_by_hand_agree(
+    book: Logbook, rows: list[tuple[str, str, int | None, bool]], limit: int
+) -> None:
+    session = book.begin_session(AT)
+    pattern_mark = f"/{session}"  # each example has figures of its own
+    best_so_far: dict[tuple[str, str], int] = {}
+    expected = []
+    for pattern, counted_by, catches, fair in rows:
+        figure = (pattern, counted_by)
+        best = fair and catches is not None and catches > best_so_far.get(figure, 0)
+        if best and catches is not None:
+            best_so_far[figure] = catches
+        expected.append(best)
+        attempt = tried(book, catches, session_id=session, counted_by=counted_by, fair=fair)
+        assert book.add(replace(attempt, pattern=pattern + pattern_mark)).best == best
+    assert [attempt.best for attempt in book.attempts(session_id=session)] == expected
+    assert [attempt.best for attempt in book.attempts() if attempt.session_id == session] == expected
+    assert [attempt.best for attempt in book.attempts(session_id=session, limit=limit)] == expected[-limit:]
+    threes = [attempt for attempt in book.attempts(session_id=session) if attempt.pattern.startswith("3")]
+    assert list(book.attempts(f"3{pattern_mark}")) == threes
+
+
+def test_listing_is_narrowed(book: Logbook) -> None:
+    first = book.add(tried(book, 1))
+    second = book.add(tried(book, 2, pattern="4", prop="clubs", started_at=AT + timedelta(hours=1)))
+    third = book.add(tried(book, 3, counted_by="hand", started_at=AT + timedelta(hours=2)))
+    assert book.attempts("3") == (first, third)
+    assert book.attempts(prop="clubs") == (second,)
+    assert book.attempts(counted_by="hand") == (third,)
+    assert book.attempts(session_id=second.session_id) == (second,)
+    assert book.attempts(since=AT + timedelta(hours=1)) == (second, third)
+    assert book.attempts(since=AT + timedelta(hours=1), limit=1) == (third,)
+    assert book.attempts(limit=2) == (second, third)
+    assert book.attempts("3", prop="clubs") == ()
+
+
+def test_a_clock_set_back_does_not_reorder_what_happened(book: Logbook) -> None:
+    first = book.add(tried(book, 5))
+    second = book.add(tried(book, 6, started_at=AT - timedelta(days=3)))
+    assert [attempt.best for attempt in (first, second)] == [True, True]
+    assert book.attempts() == (first, second)
+
+
+def test_an_attempt_under_way_is_finished_once(book: Logbook) -> None:
+    attempt = tried(book, None, ended=None, seconds=None)
+    number = book.begin_attempt(attempt)
+    assert book.attempts() == ()
+    done = book.finish(number, ended="collected", catches=6, seconds=2.25, hiccups=1, note="n")
+    assert done == replace(
+        attempt, id=number, ended=Ended.COLLECTED, catches=6, seconds=2.25, hiccups=1, note="n", best=True
+    )
+    with pytest.raises(LogbookError, match=f"Attempt {number} was not under way here"):
+        book.finish(number, ended="drop", catches=1, seconds=1)
+    with pytest.raises(LogbookError, match="There was no attempt 99"):
+        book.finish(99, ended="drop", catches=1, seconds=1)
+    assert book.attempts() == (done,)
+
+
+def test_a_wrong_finish_changes_nothing(book: Logbook) -> None:
+    number = book.begin_attempt(tried(book, None, ended=None))
+    with pytest.raises(ValueError, match="below 0"):
+        book.finish(number, ended="drop", catches=-1, seconds=1)
+    assert book.finish(number, ended="drop", catches=1, seconds=1).catches == 1
+
+
+def test_add_is_for_ended_and_begin_for_others(book: Logbook) -> None:
+    with pytest.raises(ValueError, match="has not ended"):
+        book.add(tried(book, None, ended=None))
+    with pytest.raises(ValueError, match="has ended"):
+        book.begin_attempt(tried(book))
+    with pytest.raises(ValueError, match="no offset"):
+        book.begin_session(datetime(2026, 1, 1))
+    with pytest.raises(sqlite3.IntegrityError):
+        book.add(tried(book, session_id=99))
+
+
+def test_a_correction_keeps_what_stood_there(book: Logbook) -> None:
+    first, second = book.add(tried(book, 4)), book.add(tried(book, 5))
+    assert second.id is not None and first.id is not None  # noqa: PT018
+    assert book.correct(first.id, corrected_at=AT, catches=6).best is True
+    corrected = book.correct(second.id, corrected_at=AT, catches=7, ended="goal", fair=False)
+    assert corrected == replace(second, catches=7, ended=Ended.GOAL, fair=False, best=False)
+    assert book.correct(second.id, corrected_at=AT, fair=True, catches=7).best is True
+    rows = [("catches", 5, 7), ("ended", "drop", "goal"), ("fair", 1, 0), ("fair", 0, 1)]
+    assert book.corrections(second.id) == tuple(
+        Correction(attempt_id=second.id, corrected_at=AT, field=field, before=before, after=after)
+        for field, before, after in rows
+    )
+    with pytest.raises(ValueError, match="below 0"):
+        book.correct(second.id, corrected_at=AT, catches=-1)
+    with pytest.raises(LogbookError, match="There was no attempt 99"):
+        book.correct(99, corrected_at=AT, catches=1)
+
+
+def test_catches_typed_in_afterwards(book: Logbook) -> None:
+    added = book.add(tried(book, None, counted_by="hand"))
+    assert added.id is not None
+    assert book.correct(added.id, corrected_at=AT, catches=12).best is True
+    assert book.corrections(added.id)[0].before is None
+
+
+def test_an_attempt_under_way_cannot_be_corrected(book: Logbook) -> None:
+    number = book.begin_attempt(tried(book, None, ended=None))
+    with pytest.raises(LogbookError, match="was still under way"):
+        book.correct(number, corrected_at=AT, catches=3)
+
+
+@pytest.mark.parametrize("statement", ["UPDATE corrections SET before = 1", "DELETE FROM corrections"])
+def test_corrections_stay_even_if_the_program_asks_otherwise(book: Logbook, statement: str) -> None:
+    added = book.add(tried(book, 4))
+    assert added.id is not None
+    book.correct(added.id, corrected_at=AT, catches=5)
+    with sqlite3.connect(book.path) as other, pytest.raises(sqlite3.IntegrityError, match="a correction is never"):
+        other.execute(statement)
+    other.close()
+    assert book.corrections(added.id)[0].before == 4
+
+
+def owned_by(path: Path, owner: str) -> None:
+    """Make every attempt under way another process's."""
+    with sqlite3.connect(path) as other:
+        other.execute("UPDATE attempts SET owner = ? WHERE ended IS NULL", (owner,))
+    other.close()
+
+
+GONE = processes.token().rsplit(" ", 1)[0] + " not-this-start"
+ELSEWHERE = "another-machine 1 x"
+
+
+@pytest.mark.parametrize(
+    ("owner", "after_s", "given_up"),
+    [
+        (GONE, 0, True),  # the same number, another start: the number came round again
+        (processes.token(), 2 * A_DAY_S, False),  # a living process keeps it, however late
+        (ELSEWHERE, A_DAY_S - 1, False),  # perhaps under way on another machine
+        (ELSEWHERE, A_DAY_S + 1, True),
+    ],
+)
+def test_only_orphans_are_given_up_at_the_next_opening(book: Logbook, owner: str, after_s: int, given_up: bool) -> None:
+    number = book.begin_attempt(tried(book, None, ended=None, seconds=None))
+    owned_by(book.path, owner)
+    with Logbook.open(book.path, now=AT + timedelta(seconds=after_s)) as other:
+        found = [(attempt.id, attempt.ended, attempt.catches) for attempt in other.attempts()]
+    assert found == ([(number, Ended.GIVEN_UP, None)] if given_up else [])
+
+
+def test_one_wrongly_taken_for_orphaned_is_still_finished_by_its_owner(book: Logbook) -> None:
+    number = book.begin_attempt(tried(book, None, ended=None))
+    with sqlite3.connect(book.path) as other:
+        other.execute("UPDATE attempts SET ended = 'given-up'")
+    other.close()
+    assert book.finish(number, ended="drop", catches=5, seconds=2).catches == 5
+
+
+def test_two_on_one_logbook(book: Logbook) -> None:
+    number = book.begin_attempt(tried(book, None, ended=None))
+    with Logbook.open(book.path) as other:
+        theirs = other.add(tried(other, 3))
+        ours = book.finish(number, ended="drop", catches=4, seconds=2)
+        assert other.attempts() == book.attempts() == (ours, replace(theirs, best=False))
+
+
+def test_a_row_that_makes_no_sense_is_one_line(book: Logbook) -> None:
+    book.add(tried(book))
+    with sqlite3.connect(book.path) as other:
+        other.execute("UPDATE attempts SET tempo = 'fast'")
+    other.close()
+    with pytest.raises(LogbookError) as caught:
+        book.attempts()
+    assert str(caught.value) == f"{book.path}: Attempt 1 could not be understood."
+
+
+def test_reading_writes_nothing(book: Logbook) -> None:
+    with Logbook.open_to_read(book.path) as reader, pytest.raises(LogbookError, match="could not be written"):
+        reader.begin_session(AT.astimezone(UTC))
+
+
+def test_the_whole_file_is_checked_on_request(book: Logbook) -> None:
+    book.add(tried(book))
+    assert book.problems() == ()
+    with sqlite3.connect(book.path) as other:
+        other.execute("UPDATE attempts SET session_id = 99")
+    other.close()
+    assert book.problems() == ("row 1 of attempts leads nowhere",)

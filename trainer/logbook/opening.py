@@ -1,0 +1,207 @@
+"""Opens the logbook's file safely: checks that it is ours and sound, brings it to the newest version, says what failed.
+
+Nothing here writes to a file that is damaged, another program's, or from a newer version.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final
+
+from trainer.logbook.migrations import APPLICATION_ID, MIGRATIONS
+from trainer.logbook.records import LogbookError
+from trainer.places import make_folder
+
+Migrations = Sequence[Sequence[str]]
+
+DAMAGED: Final = "The logbook was damaged, and was left as it was. Move it elsewhere to begin a new one."
+LOCKED: Final = "The logbook was locked by another program. Close that program, then try again."
+READ_ONLY: Final = "The logbook could not be written: the file or its folder was read-only. Make it writable."
+
+# By SQLite's primary result code. Source: https://www.sqlite.org/rescode.html
+SENTENCES: Final = {
+    sqlite3.SQLITE_BUSY: LOCKED,
+    sqlite3.SQLITE_LOCKED: LOCKED,
+    sqlite3.SQLITE_PROTOCOL: LOCKED,
+    sqlite3.SQLITE_READONLY: READ_ONLY,
+    sqlite3.SQLITE_PERM: READ_ONLY,
+    sqlite3.SQLITE_CANTOPEN: "The logbook could not be opened. Check that its folder is there and writable.",
+    sqlite3.SQLITE_FULL: "The disk was full, and nothing was written to the logbook. Make room, then try again.",
+    sqlite3.SQLITE_IOERR: "The disk failed while the logbook was read or written. Check the disk.",
+    sqlite3.SQLITE_CORRUPT: DAMAGED,
+    sqlite3.SQLITE_NOTADB: "The file was no logbook, or a damaged one, and was left as it was. Move it elsewhere.",
+}
+OUR_MISTAKES: Final = (sqlite3.ProgrammingError, sqlite3.IntegrityError, sqlite3.NotSupportedError)
+
+
+@contextmanager
+def in_words(path: Path) -> Iterator[None]:
+    """Turn what SQLite says about the file into a LogbookError; mistakes of the program stay what they are."""
+    try:
+        yield
+    except OUR_MISTAKES:
+        raise
+    except sqlite3.DatabaseError as error:
+        code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & 0xFF  # none: a text that is no UTF-8
+        sentence = SENTENCES.get(code, f"The logbook could not be used: {error}.")
+        raise LogbookError(path, None, "", sentence) from None
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All of it is on the disk at the end, or none of it happened."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        if connection.in_transaction:  # a full disk has ended it already
+            connection.execute("ROLLBACK")
+        raise
+
+
+def to_write(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> sqlite3.Connection:
+    """A connection to the logbook at `path`, made if it is not there, in the newest version; LogbookError if not."""
+    _refuse_what_is_no_file(path)
+    make_folder(path.parent)
+    with in_words(path), _closed_on_failure(sqlite3.connect(path, timeout=wait_s, isolation_level=None)) as db:
+        version = _version(db, path, len(migrations))
+        if version:
+            _refuse_damage(db, path)
+        # Two that make one logbook at the same moment are told "busy" at once, whatever the timeout.
+        _patiently(lambda: db.execute("PRAGMA journal_mode = WAL").fetchall(), wait_s)
+        db.execute("PRAGMA synchronous = FULL")
+        if version < len(migrations):
+            if version:
+                _back_up(db, path, version)
+            _migrate(db, path, migrations)
+        db.execute("PRAGMA foreign_keys = ON")  # afterwards: a migration may have to rebuild a table others refer to
+        return db
+
+
+def to_read(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> sqlite3.Connection:
+    """A connection that changes nothing; what is missing, empty or of an older version is seen as a newest copy."""
+    if not _refuse_what_is_no_file(path):
+        return _in_memory(None, path, migrations)
+    with in_words(path), _closed_on_failure(_read_only(path, wait_s)) as db:
+        if _version(db, path, len(migrations)) == len(migrations):
+            return db
+        copy = _in_memory(db, path, migrations)
+        db.close()
+        return copy
+
+
+def storable(text: str) -> str:
+    """A text as UTF-8 can hold it: bytes of a command line that were none become question marks."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
+def _refuse_what_is_no_file(path: Path) -> bool:
+    """Whether the file is there; LogbookError if what is there is no ordinary file."""
+    try:
+        kind = os.stat(path).st_mode
+    except FileNotFoundError:
+        return False
+    except OSError as error:
+        raise LogbookError(path, None, "", f"The logbook could not be opened: {error.strerror}.") from None
+    if not stat.S_ISREG(kind):
+        raise LogbookError(path, None, "", "The logbook was no ordinary file. Move it elsewhere to begin a new one.")
+    return True
+
+
+@contextmanager
+def _closed_on_failure(connection: sqlite3.Connection) -> Iterator[sqlite3.Connection]:
+    try:
+        yield connection
+    except BaseException:
+        connection.close()
+        raise
+
+
+def _read_only(path: Path, wait_s: float) -> sqlite3.Connection:
+    address = path.absolute().as_uri()
+    connection = sqlite3.connect(f"{address}?mode=ro", uri=True, timeout=wait_s, isolation_level=None)
+    try:
+        connection.execute("PRAGMA user_version").fetchone()
+    except sqlite3.OperationalError as error:
+        connection.close()
+        written = Path(f"{path}-wal")
+        # In a folder that can't be written SQLite can't share the file. With nothing waiting to be merged into it,
+        # it is safe to read it as one that never changes.
+        alone = not written.exists() or written.stat().st_size == 0
+        if error.sqlite_errorcode & 0xFF not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY) or not alone:
+            raise
+        return sqlite3.connect(f"{address}?mode=ro&immutable=1", uri=True, isolation_level=None)
+    return connection
+
+
+def _version(db: sqlite3.Connection, path: Path, newest: int) -> int:
+    """The version of the tables, 0 for an empty file; LogbookError if they are newer than ours, or not ours."""
+    (version,) = db.execute("PRAGMA user_version").fetchone()
+    (application,) = db.execute("PRAGMA application_id").fetchone()
+    (tables,) = db.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    if application != APPLICATION_ID and (tables or version or application):
+        raise LogbookError(path, None, "", "The file was another program's database. Move it elsewhere.")
+    if version > newest:
+        reason = f"The logbook was of version {version}, newer than version {newest}, the newest known here."
+        raise LogbookError(path, None, "", f"{reason} Update the trainer.")
+    return int(version)
+
+
+def _refuse_damage(db: sqlite3.Connection, path: Path) -> None:
+    if db.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+        raise LogbookError(path, None, "", DAMAGED)
+
+
+def _patiently(act: Callable[[], object], wait_s: float) -> None:
+    """Do `act`, again and again while the file is busy, until `wait_s` have passed."""
+    until = time.monotonic() + wait_s
+    while True:
+        try:
+            act()
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() >= until:
+                raise
+        time.sleep(0.01)
+
+
+def _migrate(db: sqlite3.Connection, path: Path, migrations: Migrations) -> None:
+    with transaction(db):
+        version = _version(db, path, len(migrations))  # again: another trainer may have been faster
+        for statements in migrations[version:]:
+            for statement in statements:
+                db.execute(statement)
+        db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        db.execute(f"PRAGMA user_version = {len(migrations)}")
+
+
+def _back_up(db: sqlite3.Connection, path: Path, version: int) -> None:
+    """A copy beside the logbook before its tables change; copies made before are never written over."""
+    copy_path = next(
+        candidate
+        for number in range(1, 1000)
+        if not (candidate := path.with_name(f"{path.stem}.version-{version}.{number}{path.suffix}")).exists()
+    )
+    copy = sqlite3.connect(copy_path, isolation_level=None)
+    try:
+        db.backup(copy)
+    except BaseException:
+        copy.close()
+        copy_path.unlink(missing_ok=True)  # a copy that is not whole would be taken for one that is
+        raise
+    copy.close()
+
+
+def _in_memory(original: sqlite3.Connection | None, path: Path, migrations: Migrations) -> sqlite3.Connection:
+    memory = sqlite3.connect(":memory:", isolation_level=None)
+    if original is not None:
+        original.backup(memory)
+    _migrate(memory, path, migrations)
+    return memory
