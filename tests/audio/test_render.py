@@ -98,6 +98,15 @@ def test_a_lone_sound_is_its_own_samples_wherever_it_stands() -> None:
     assert out[20_001 : 20_001 + frames].tobytes() == BANK[voice].tobytes()
 
 
+def test_the_longest_sound_is_heard_to_its_end_in_small_blocks() -> None:
+    voice = max((Voice(role, 3, "R", 2) for role in BANK.kit.sounds), key=lambda voice: len(BANK[voice]))
+    frames = len(BANK[voice])
+    pieces = [mix([Placed(0, voice)], BANK, start, 64) for start in range(0, frames, 64)]
+    assert frames == BANK.longest_frames
+    assert np.concatenate(pieces)[:frames].tobytes() == mix([Placed(0, voice)], BANK, 0, frames).tobytes()
+    assert np.concatenate(pieces)[frames - 2].any()
+
+
 def test_the_ceiling_leaves_quiet_samples_alone_and_never_breaks_order() -> None:
     quiet = np.linspace(-KNEE, KNEE, 999, dtype=np.float32).reshape(-1, 1)
     assert under_ceiling(quiet).tobytes() == quiet.tobytes()

@@ -81,6 +81,21 @@ def test_a_hand_by_name_and_by_letter_is_one_voice() -> None:
     assert Bank(kit, RATE_HZ)[by_name].tobytes() == Bank(kit, RATE_HZ)[by_letter].tobytes()
 
 
+@every_kit
+def test_without_a_rise_the_value_makes_no_difference(kit: Kit) -> None:
+    bank = BANKS[kit.name]
+    for role in ("catch", "zip", "hold"):
+        assert bank[Voice(role, 1, "R")].tobytes() == bank[Voice(role, 7, "R")].tobytes()
+        np.testing.assert_allclose(bank[Voice(role, 1, "R")], bank[Voice(role, 1, "L")][:, ::-1], atol=1e-6)
+
+
+@every_kit
+def test_cues_of_no_hand_come_from_the_middle(kit: Kit) -> None:
+    for role in ("count-in", "round"):
+        samples = BANKS[kit.name][Voice(role, 0, "R")]
+        np.testing.assert_allclose(samples[:, 0], samples[:, 1], atol=1e-6)
+
+
 def test_silent_roles_have_no_frames_and_strange_voices_are_refused() -> None:
     bank = BANKS["kitchen"]
     assert bank[Voice("gap")].shape == (0, 2)
@@ -211,6 +226,7 @@ def test_an_own_recording_keeps_its_pitch_at_any_rate_and_begins_at_once(tmp_pat
         samples = bank[Voice("right", value, "R")]
         hz, power = scipy.signal.periodogram(samples[:, 1], RATE_HZ, nfft=2**16)
         assert hz[power.argmax()] == pytest.approx(expected_hz, rel=0.01)
+        assert power[hz > 5000.0].sum() < power.sum() * 1e-5  # -50 dB: no mirror images of the pitch
         assert to_int16(samples)[0].any()
         assert not samples[-1].any()
         assert len(samples) <= bank.longest_frames

@@ -86,9 +86,9 @@ def voice_to_samples(voice: Voice, kit: Kit, rate_hz: int) -> Samples:
     seat = kit.seat(voice.juggler)
     semitones = value_to_semitones(voice.value, sound.rise) + seat.shift
     if isinstance(sound, Strike):
-        key = f"{voice.role} {voice.value} {voice.hand} {voice.juggler}"
+        # by the role alone: where values make no difference to the pitch, they make none to the noise either;
         # crc32, unlike hash(), is the same in every process
-        noise = np.random.Generator(np.random.PCG64(zlib.crc32(key.encode())))
+        noise = np.random.Generator(np.random.PCG64(zlib.crc32(voice.role.encode())))
         mono = _melody(sound, shifted_hz(sound.pitch_hz, semitones), seat, rate_hz, noise)
         sides = mono[:, np.newaxis]
     else:
