@@ -70,7 +70,8 @@ class Attempt:
     def __post_init__(self) -> None:
         for field, kind in (("counted_by", CountedBy), ("taps_unit", TapsUnit), ("ended", Ended)):
             value = getattr(self, field)
-            object.__setattr__(self, field, None if value is None else kind(value))
+            if value is not None and type(value) is not kind:
+                object.__setattr__(self, field, kind(value))
         if self.started_at.utcoffset() is None:
             raise ValueError("started_at has no offset from UTC")
         if not self.pattern or not self.prop:

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
+from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
@@ -262,7 +263,7 @@ class Logbook:
         fields = {key: row[key] for key in row.keys() if key != "started_utc_s"}  # noqa: SIM118
         try:
             fields["started_at"] = datetime.fromisoformat(row["started_at"])
-            fields["tempo"], fields["dwell"] = Fraction(row["tempo"]), Fraction(row["dwell"])
+            fields["tempo"], fields["dwell"] = _exact(row["tempo"]), _exact(row["dwell"])
             fields["fair"], fields["best"] = bool(row["fair"]), bool(row["best"])
             return Attempt(**fields)
         except (ValueError, TypeError, ZeroDivisionError):
@@ -274,6 +275,12 @@ def _inserted(connection: sqlite3.Connection, table: str, row: Mapping[str, Any]
     number = connection.execute(f"INSERT INTO {table} ({names}) VALUES ({places})", row).lastrowid
     assert number is not None
     return number
+
+
+@lru_cache(maxsize=1000)
+def _exact(text: str) -> Fraction:
+    """A stored number; a logbook holds few different ones, and reading one takes longer than all else in a row."""
+    return Fraction(text)
 
 
 def _instant(at: datetime) -> dict[str, Any]:
