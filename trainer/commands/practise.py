@@ -1,0 +1,107 @@
+"""The command without a name: practise, on the full screen, or pick a pattern there first.
+
+The order matters: what can be refused is refused before the screen opens, sound is open before the screen draws,
+and standard error is turned to a file, because sound libraries write to it past Python and would tear the screen.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+from trainer.commands.choosing import require_one_of, text_to_whole, words_to_choice
+from trainer.config import Settings, load
+from trainer.errors import TrainerError
+from trainer.places import make_folder, places
+from trainer.timing.flight import text_to_dwell
+from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
+
+SWITCH_S = 0.0005
+"""How long a thread may keep the interpreter from the one that stamps the presses."""
+
+FRAMES_A_SECOND = "120"
+MOST_REACTION_S = 2
+
+
+def run(asked: argparse.Namespace) -> int:
+    kept = places()
+    settings, errors = load(kept.settings)
+    settings = with_options(settings, asked)
+    choice = words_to_choice(asked.pattern) if asked.pattern else None
+    tempo_bpm = text_to_tempo(asked.tempo) if asked.tempo is not None else None
+    _require_terminal()
+    os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
+    with noise_kept(kept.noise) as log:
+        from trainer.desk import open_desk
+
+        desk = open_desk(kept, settings, [str(error) for error in errors])
+        from trainer.screens.app import TrainerApp
+
+        sys.setswitchinterval(SWITCH_S)
+        app = TrainerApp(desk, choice, tempo_bpm)
+        try:
+            app.run()
+        finally:
+            unsaved = desk.close()
+        log.write_text(app.failure_details() or log.read_text(errors="replace"))
+    for line in unsaved:
+        print(f"throwbeat: {line}", file=sys.stderr)
+    if app.failure is not None:
+        raise TrainerError(f"Something went wrong in the trainer itself: {app.failure!r}. The details are in {log}.")
+    return app.return_code or 0
+
+
+def with_options(settings: Settings, asked: argparse.Namespace) -> Settings:
+    """The settings with what the command line asks for instead; nothing of that is written to the file."""
+    if asked.dwell is not None:
+        settings = replace(settings, dwell=text_to_dwell(asked.dwell))
+    if asked.count_in is not None:
+        settings = replace(settings, count_in_beats=text_to_whole(asked.count_in, "a count-in", 0, 64))
+    if asked.count is not None:
+        settings = replace(settings, counted_by=require_one_of(asked.count, "--count", ("beat", "taps", "hand")))  # type: ignore[arg-type]
+    if asked.reaction is not None:
+        reaction_s = text_to_fraction(asked.reaction, "a reaction time")
+        if not 0 <= reaction_s <= MOST_REACTION_S:
+            raise TempoError(
+                f"A reaction time of {asked.reaction} s was given; choose one from 0 to {MOST_REACTION_S}."
+            )
+        settings = replace(settings, reaction_s=float(reaction_s))
+    return settings
+
+
+def _require_terminal() -> None:
+    if os.environ.get("TERM") == "dumb" or not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise TrainerError(
+            "The full-screen trainer needs a terminal it can draw on. "
+            "Open one, or use “throwbeat explain” and “throwbeat render”."
+        )
+
+
+@contextmanager
+def noise_kept(log: Path) -> Iterator[Path]:
+    """Standard error as the system knows it goes to a file; Python's own keeps a copy of the terminal to draw on."""
+    make_folder(log.parent)
+    sys.stderr.flush()
+    terminal = os.dup(2)
+    try:
+        kept = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
+    except OSError as error:
+        os.close(terminal)
+        raise TrainerError(f"{log} could not be written: {error.strerror}.") from None
+    os.dup2(kept, 2)
+    os.close(kept)
+    drawing = os.fdopen(os.dup(terminal), "w", encoding=sys.stderr.encoding, errors="backslashreplace")
+    before = sys.stderr, sys.__stderr__
+    sys.stderr = sys.__stderr__ = drawing  # type: ignore[misc]
+    try:
+        yield log
+    finally:
+        sys.stderr, sys.__stderr__ = before  # type: ignore[misc]
+        drawing.close()
+        os.dup2(terminal, 2)
+        os.close(terminal)

@@ -1,0 +1,181 @@
+"""The desk: what a sitting at the trainer shares among its screens, put together once and cleared away at the end."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from fractions import Fraction
+
+from trainer import config
+from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
+from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
+from trainer.audio.synth import Bank
+from trainer.audio.transport import Transport
+from trainer.config import Settings
+from trainer.errors import TrainerError
+from trainer.journal import Journal
+from trainer.library.catalogue import Choice, Library
+from trainer.library.reading import library_folders, read_library
+from trainer.logbook.records import CountedBy, LogbookError, TapsUnit
+from trainer.logbook.store import Logbook
+from trainer.places import Places, bundled
+from trainer.session import Session, Way
+from trainer.siteswap.throws import Hand
+from trainer.timing.flight import default_tempo
+from trainer.timing.score import Score, Twos
+
+FULL_GAIN = 1.0
+
+
+@dataclass
+class Desk:
+    """Settings, library, kits, sound and logbook of one sitting.
+
+    notices: what was found wrong while they were put together, each one sentence, to be shown once.
+    clock: the output's, in seconds. now: the time of day with its offset.
+    """
+
+    places: Places
+    settings: Settings
+    library: Library
+    kits: tuple[Kit, ...]
+    transport: Transport
+    output: Output
+    journal: Journal
+    notices: list[str]
+    clock: Callable[[], float] = time.monotonic
+    now: Callable[[], datetime] = lambda: datetime.now().astimezone()
+    session: Session | None = None
+    _banks: dict[str, Bank] = field(default_factory=dict)
+
+    def choice_to_score(self, choice: Choice) -> Score:
+        """The score of a pattern as the settings have it carried out."""
+        twos = Twos.ACTIVE if self.settings.active_twos else Twos.HELD
+        return Score(choice.pattern, self.settings.dwell, Hand(self.settings.start_hand), twos)
+
+    def choice_to_tempo(self, choice: Choice) -> Fraction:
+        """The tempo a pattern starts at unless told otherwise."""
+        height_m = choice.entry.height_m if choice.entry else None
+        return default_tempo(choice.pattern.highest, self.settings.dwell, height_m)
+
+    def begin(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Session:
+        """A session with a pattern; one that was under way is given up first."""
+        self.end_session()
+        self.session = Session(
+            self.choice_to_score(choice),
+            tempo_bpm or self.choice_to_tempo(choice),
+            self.way(),
+            self.bank(),
+            self.transport,
+            self.output,
+            self.journal,
+            self.now,
+            choice.entry.title if choice.entry else None,
+        )
+        return self.session
+
+    def end_session(self) -> None:
+        """Give up and write down what is under way."""
+        if self.session is not None:
+            self.session.leave(self.clock())
+            self.session = None
+
+    def way(self) -> Way:
+        """How attempts are made and counted, as the settings have it."""
+        settings = self.settings
+        return Way(
+            CountedBy(settings.counted_by),
+            TapsUnit(settings.taps_count),
+            settings.count_in_beats,
+            settings.reaction_s,
+            settings.rest_s,
+            settings.prop,
+            settings.juggler,
+        )
+
+    def bank(self) -> Bank:
+        """The sounds of the kit in use; the kit brought along where the settings' own is gone."""
+        kit = next((kit for kit in self.kits if kit.name == self.settings.kit), None)
+        if kit is None:
+            kit = next((kit for kit in self.kits if kit.name == DEFAULT_KIT), self.kits[0])
+        if kit.name not in self._banks:
+            self._banks[kit.name] = Bank(kit, RATE_HZ)
+        return self._banks[kit.name]
+
+    def use(self, **changes: object) -> None:
+        """Other settings for this sitting, written to the file too; a notice tells if that failed."""
+        self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]
+        try:
+            config.save(self.places.settings, changes)
+        except TrainerError as error:
+            self.notices.append(str(error))
+        self.apply()
+
+    def remap(self, keys: Mapping[str, str | None]) -> None:
+        """Commands put on other keys, None for the one it had out of the box."""
+        merged = {**self.settings.keys, **keys}
+        self.settings = replace(self.settings, keys={name: key for name, key in merged.items() if key is not None})
+        try:
+            config.save(self.places.settings, {"keys": keys})
+        except TrainerError as error:
+            self.notices.append(str(error))
+
+    def apply(self) -> None:
+        """Bring what sounds and counts in line with the settings."""
+        self.transport.gain = FULL_GAIN * self.settings.volume
+        if self.settings.latency_ms is not None:
+            self.output.latency_s = self.settings.latency_ms / 1000
+        if self.session is not None:
+            self.session.set_way(self.way())
+            if self.session.bank is not self.bank():
+                self.session.set_bank(self.bank())
+
+    def trouble(self) -> str:
+        """What is wrong right now with sound or logbook, in a line; empty if all is well."""
+        if self.transport.failure is not None:
+            return f"The sound stopped: {self.transport.failure}. Leave and start again."
+        if self.output.lost:
+            return LOST_NOTICE
+        if self.journal.trouble:
+            return f"Not saved: {self.journal.trouble}"
+        return ""
+
+    def close(self) -> tuple[str, ...]:
+        """End everything; returns what could not be saved, a line each."""
+        self.end_session()
+        self.output.close()
+        return tuple(
+            f"Not saved: {attempt.pattern}, {attempt.catches} catches, {attempt.ended}"
+            for attempt in self.journal.unsaved
+        )
+
+
+def open_desk(kept: Places, settings: Settings, notices: list[str]) -> Desk:
+    """Put a desk together: whatever is wrong becomes a notice, and the rest works on."""
+    library = read_library(library_folders(kept))
+    kits, kit_errors = list_kits((kept.sounds, bundled("sounds")))
+    if not kits:
+        raise TrainerError("No kit of sounds could be read. Install throwbeat again, or run “throwbeat check”.")
+    notices = [*notices, *map(str, library.errors), *map(str, kit_errors)]
+    if settings.kit not in (kit.name for kit in kits):
+        notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used.")
+    transport = Transport(RATE_HZ)
+    latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
+    output, notice = open_output(settings.output, transport.pull, latency_s)
+    if notice:
+        notices.append(notice)
+    transport.follow(output)
+    desk = Desk(kept, settings, library, kits, transport, output, _open_journal(kept, notices), notices)
+    desk.apply()
+    return desk
+
+
+def _open_journal(kept: Places, notices: list[str]) -> Journal:
+    now = datetime.now().astimezone()
+    try:
+        return Journal(Logbook.open(kept.logbook, now=now), now)
+    except LogbookError as error:
+        notices.append(f"{error} Attempts are kept only until you leave.")
+        return Journal(None, now)

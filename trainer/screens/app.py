@@ -1,0 +1,107 @@
+"""The full-screen trainer: opens the first screen, keeps the keys in order, and ends cleanly however it ends."""
+
+from __future__ import annotations
+
+import asyncio
+import gc
+import os
+import signal
+import traceback
+from fractions import Fraction
+
+from textual.app import App
+from textual.binding import Binding
+from textual.theme import Theme
+
+from trainer.desk import Desk
+from trainer.library.catalogue import Choice
+from trainer.screens.commands import check_remapped
+from trainer.screens.help import HelpScreen
+from trainer.screens.patterns import PatternsScreen
+from trainer.screens.practice import PracticeScreen
+
+HALL = Theme(
+    name="hall",
+    primary="#7aa2c8",
+    secondary="#4fb8a8",
+    accent="#e8a33d",
+    warning="#e8a33d",
+    error="#e0635a",
+    success="#8fbf5a",
+    foreground="#e6e2d8",
+    background="#14171a",
+    surface="#1b1f23",
+    panel="#252a2f",
+    dark=True,
+)
+FAILED = 1
+
+
+class TrainerApp(App[None]):
+    """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns."""
+
+    CSS_PATH = "trainer.tcss"
+    TITLE = "throwbeat"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
+        Binding("ctrl+q,ctrl+c", "leave", "leave", show=False, priority=True),
+    ]
+
+    def __init__(self, desk: Desk, choice: Choice | None = None, tempo_bpm: Fraction | None = None) -> None:
+        # Without colour the terminal's own two are right; a theme would turn into greys nobody can read.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self.desk = desk
+        self.first_choice, self.first_tempo_bpm = choice, tempo_bpm
+        self.failure: Exception | None = None
+        self.register_theme(HALL)
+        self.theme = "hall"
+
+    def on_mount(self) -> None:
+        loop = asyncio.get_running_loop()
+        for name in ("SIGTERM", "SIGHUP"):
+            if hasattr(signal, name):
+                loop.add_signal_handler(getattr(signal, name), self.exit)
+        self.apply_keys()
+        self.push_screen(PatternsScreen())
+        if self.first_choice is not None:
+            self.practise(self.first_choice, self.first_tempo_bpm)
+        self.call_after_refresh(self._settle)
+
+    def _settle(self) -> None:
+        """Nothing that lives now needs to be looked at again: a collection would hold up presses and sound."""
+        gc.collect()
+        gc.freeze()
+
+    def apply_keys(self) -> None:
+        """Put commands on the user's own keys, those that can be."""
+        settings = self.desk.settings
+        pedals = tuple(key for key in (settings.pedal, settings.end_pedal) if key)
+        accepted, notices = check_remapped(settings.keys, pedals)
+        self.desk.notices += notices
+        self.set_keymap(accepted)
+
+    def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
+        """Open the practice of a pattern."""
+        self.push_screen(PracticeScreen(choice, self.desk.begin(choice, tempo_bpm)))
+
+    def action_leave(self) -> None:
+        self.exit()
+
+    def action_show_help(self) -> None:
+        if not isinstance(self.screen, HelpScreen):
+            self.push_screen(HelpScreen(getattr(self.screen, "NAME", ""), self.desk.settings))
+
+    def action_open_setup(self) -> None:
+        from trainer.screens.setup import SetupScreen  # opened seldom; the start is quicker without it
+
+        self.push_screen(SetupScreen())
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault of ours: end, with the terminal as it was; the details go to a file, not over the screen."""
+        if self.failure is None:
+            self.failure = error
+            self.exit(return_code=FAILED)
+
+    def failure_details(self) -> str:
+        """The fault in full, for the log file; empty if there was none."""
+        return "".join(traceback.format_exception(self.failure)) if self.failure else ""

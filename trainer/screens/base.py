@@ -1,0 +1,54 @@
+"""What all screens share: the desk they work at, and one line for notices, which never covers anything."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from textual.screen import Screen
+from textual.widgets import Static
+
+from trainer.desk import Desk
+
+if TYPE_CHECKING:
+    from trainer.screens.app import TrainerApp
+
+NOTICE_S = 12.0
+
+
+class DeskScreen(Screen[None]):
+    """A screen at the desk. NAME: as the table of commands calls it."""
+
+    NAME = ""
+    _notice_text = ""
+    _notice_until_s = 0.0
+
+    @property
+    def trainer(self) -> TrainerApp:
+        return cast("TrainerApp", self.app)
+
+    @property
+    def desk(self) -> Desk:
+        return self.trainer.desk
+
+    def on_screen_resume(self) -> None:
+        """Show what was found wrong meanwhile, once."""
+        if self.desk.notices:
+            self.say(" · ".join(self.desk.notices))
+            self.desk.notices.clear()
+
+    def say(self, text: str) -> None:
+        """A notice in the line above the footer, for a while."""
+        self._notice_until_s = self.desk.clock() + NOTICE_S
+        self._put_notice(text)
+
+    def show_trouble(self) -> None:
+        """What is wrong right now with sound or logbook, unless a notice has the line; called now and then."""
+        if self.desk.clock() >= self._notice_until_s:
+            self._put_notice(self.desk.trouble())
+
+    def _put_notice(self, text: str) -> None:
+        if text != self._notice_text:
+            self._notice_text = text
+            notice = self.query_one("#notice", Static)
+            notice.update(text)
+            notice.set_class(bool(text), "shown")

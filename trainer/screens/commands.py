@@ -1,0 +1,153 @@
+"""Every command of the screens, once: its name, keys, label and help. Footer, help and remapping come from here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
+"""Keys that mean one thing everywhere: no other command can be put on them."""
+
+NOT_KEYS = {
+    "ctrl+i": "terminals send it as tab",
+    "ctrl+j": "terminals send it as enter",
+    "ctrl+m": "terminals send it as enter",
+    "ctrl+h": "terminals send it as backspace",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing a user can do. name: of its action and in the settings. keys: the first is shown.
+
+    fixed: why it can't be put on another key, empty if it can. hidden: from the footer, never from the help.
+    """
+
+    name: str
+    keys: tuple[str, ...]
+    label: str
+    help: str
+    screens: tuple[str, ...]
+    fixed: str = ""
+    hidden: bool = False
+
+
+ALL = ("patterns", "practice", "setup")
+
+COMMANDS = (
+    Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
+    Command("show_help", ("question_mark", "f1"), "help", "Show what every key does here.", ALL, "always there"),
+    Command("back", ("escape",), "back", "Go back to where you came from.", ("practice", "setup"), "always there"),
+    Command("clear", ("escape",), "clear", "Empty the line you type in.", ("patterns",), "always there", hidden=True),
+    Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
+    Command("practise", ("enter",), "practise", "Practise the pattern shown.", ("patterns",), "part of the list"),
+    Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
+    Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", ("practice",)),
+    Command(
+        "hold_longer",
+        ("right",),
+        "hold longer",
+        "Hold each object longer (dwell ratio up): lower throws.",
+        ("practice",),
+    ),
+    Command(
+        "hold_shorter",
+        ("left",),
+        "hold shorter",
+        "Hold each object for less time: higher throws.",
+        ("practice",),
+        hidden=True,
+    ),
+    Command("next_kit", ("k",), "kit", "The next kit of sounds.", ("practice",)),
+    Command(
+        "next_count", ("c",), "count", "Count by the beat, by taps or by hand, from the next try on.", ("practice",)
+    ),
+    Command("one_more", ("plus", "equals_sign"), "+1", "One catch more for the last try.", ("practice",), hidden=True),
+    Command("one_less", ("minus",), "−1", "One catch less for the last try.", ("practice",), hidden=True),
+    Command("give_up", ("g",), "give up", "End the run without counting it as a drop.", ("practice",), hidden=True),
+    Command("change", ("enter",), "change", "Change the setting under the cursor.", ("setup",), "part of the list"),
+)
+
+
+def commands_of(screen: str) -> tuple[Command, ...]:
+    """The commands of a screen, in the order of the footer."""
+    return tuple(command for command in COMMANDS if screen in command.screens)
+
+
+def bindings_of(screen: str) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
+    """A screen's commands as key bindings, on the keys they have out of the box."""
+    return [
+        Binding(",".join(command.keys), command.name, command.label, show=not command.hidden, id=command.name)
+        for command in commands_of(screen)
+    ]
+
+
+def find_command(name: str) -> Command | None:
+    return next((command for command in COMMANDS if command.name == name), None)
+
+
+def keys_of(command: Command, remapped: Mapping[str, str]) -> tuple[str, ...]:
+    """The keys a command is on, the user's own before those out of the box."""
+    own = remapped.get(command.name)
+    return (own,) if own and not command.fixed else command.keys
+
+
+def check_remapped(remapped: Mapping[str, str], pedals: tuple[str, ...]) -> tuple[dict[str, str], list[str]]:
+    """The user's own keys that can be used, and what was wrong with the others.
+
+    One key means one thing on a screen: a clash with another command or with a pedal is refused, over the whole
+    table, and the command stays on the key it had.
+    """
+    accepted: dict[str, str] = {}
+    notices = []
+    for name, key in remapped.items():
+        refusal = why_not(name, key, accepted, pedals)
+        if refusal:
+            notices.append(refusal)
+        else:
+            accepted[name] = key
+    return accepted, notices
+
+
+def why_not(name: str, key: str, remapped: Mapping[str, str], pedals: tuple[str, ...]) -> str:
+    """Why a command can't be put on a key, in a sentence; empty if it can."""
+    command = find_command(name)
+    if command is None:
+        return f"There was no command “{name}” to put on a key."
+    if command.fixed:
+        return f"“{command.label}” keeps its key: it is {command.fixed}."
+    if key in KEYS_THAT_STAY:
+        return f"The key {key_to_text(key)} means the same everywhere and was not given to “{command.label}”."
+    if key in NOT_KEYS:
+        return f"The key {key} was not given to “{command.label}”: {NOT_KEYS[key]}."
+    if key in pedals:
+        return f"The key {key_to_text(key)} is the pedal and was not given to “{command.label}”."
+    for other in COMMANDS:
+        shared = set(other.screens) & set(command.screens)
+        if other.name != name and shared and key in keys_of(other, remapped):
+            return f"The key {key_to_text(key)} is “{other.label}” and was not given to “{command.label}”."
+    return ""
+
+
+KEY_NAMES = {
+    "space": "SPACE",
+    "question_mark": "?",
+    "escape": "Esc",
+    "enter": "Enter",
+    "up": "↑",
+    "down": "↓",
+    "left": "←",
+    "right": "→",
+    "plus": "+",
+    "minus": "−",
+    "equals_sign": "=",
+    "pageup": "PageUp",
+    "pagedown": "PageDown",
+}
+
+
+def key_to_text(key: str) -> str:
+    """A key as people call it."""
+    return KEY_NAMES.get(key, key.upper() if len(key) == 1 or (key[:1] == "f" and key[1:].isdigit()) else key)

@@ -1,0 +1,139 @@
+"""The patterns screen: type to find a pattern or to write one, and read what it asks of you before you go."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, VerticalScroll
+from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trainer.explanation import Explanation, to_lines
+from trainer.library.catalogue import Choice
+from trainer.library.entries import Entry
+from trainer.screens.base import DeskScreen
+from trainer.screens.commands import bindings_of
+from trainer.siteswap.grammar import NotationError
+from trainer.siteswap.pointer import point_out
+
+MOST_LISTED = 200
+"""Rows of the list: more would be slow to draw, and nobody looks at them; typing narrows it down."""
+
+
+class PatternsScreen(DeskScreen):
+    """A line to type in, the patterns that fit, and the explanation of the one under the cursor."""
+
+    BINDINGS = bindings_of("patterns")
+    NAME = "patterns"
+    AUTO_FOCUS = "#query"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.choice: Choice | None = None
+        self.listed: tuple[Entry, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        yield Input(placeholder="Type a pattern's name or a siteswap: mills mess, 531, (4,4)", id="query")
+        with Horizontal(id="browse"):
+            yield OptionList(id="list", markup=False)
+            with VerticalScroll(id="about", can_focus=False):
+                yield Static(id="explained", markup=False)
+        yield Static(id="notice", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self._fill("")
+        self.set_interval(0.5, self.show_trouble)
+
+    @on(Input.Changed, "#query")
+    def query_changed(self, event: Input.Changed) -> None:
+        self._fill(event.value)
+
+    @on(Input.Submitted, "#query")
+    def query_submitted(self) -> None:
+        self.action_practise()
+
+    @on(OptionList.OptionHighlighted, "#list")
+    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        self._choose(event.option_index)
+
+    @on(OptionList.OptionSelected, "#list")
+    def selected(self, event: OptionList.OptionSelected) -> None:
+        self._choose(event.option_index)
+        self.action_practise()
+
+    def on_key(self, event: events.Key) -> None:
+        """Arrows move in the list while the line keeps the letters; q leaves while there is nothing typed."""
+        query, listing = self.query_one("#query", Input), self.query_one("#list", OptionList)
+        moves: dict[str, Callable[[], None]] = {
+            "up": listing.action_cursor_up,
+            "down": listing.action_cursor_down,
+            "pageup": listing.action_page_up,
+            "pagedown": listing.action_page_down,
+        }
+        if event.key in moves and self.focused is query:
+            event.stop()
+            moves[event.key]()
+        elif self.focused is listing and event.is_printable and event.key not in ("question_mark", "q", "space"):
+            event.stop()
+            query.focus()
+            query.insert_text_at_cursor(event.character or "")
+
+    def action_clear(self) -> None:
+        query = self.query_one("#query", Input)
+        query.value = ""
+        query.focus()
+
+    def action_practise(self) -> None:
+        if self.choice is not None:
+            self.trainer.practise(self.choice)
+
+    def _fill(self, query: str) -> None:
+        """List what fits; where it is no name, read it as a siteswap and show that, or what is wrong with it."""
+        library = self.desk.library
+        found = library.filter(query)
+        self.listed = found[:MOST_LISTED]
+        listing = self.query_one("#list", OptionList)
+        listing.clear_options()
+        listing.add_options([Option(f"{entry.pattern.objects}  {entry.title}") for entry in self.listed])
+        more = len(found) - len(self.listed)
+        listing.border_subtitle = f"{more} more: type on" if more else ""
+        if not query.strip():
+            self._choose(0)
+            return
+        try:
+            choice = library.to_choice(query)
+        except NotationError as error:
+            if self.listed:
+                self._choose(0)
+            else:
+                self._show_error(error)
+            return
+        if choice.entry in self.listed:
+            self._choose(self.listed.index(choice.entry))
+        self._show(choice)
+
+    def _choose(self, index: int) -> None:
+        if index < len(self.listed):
+            listing = self.query_one("#list", OptionList)
+            if listing.highlighted != index:
+                listing.highlighted = index
+            entry = self.listed[index]
+            self._show(Choice(entry.pattern, entry))
+
+    def _show(self, choice: Choice) -> None:
+        self.choice = choice
+        entry = choice.entry
+        explained = Explanation(
+            self.desk.choice_to_score(choice),
+            self.desk.choice_to_tempo(choice),
+            entry.names if entry else (),
+            entry.how if entry else "",
+        )
+        self.query_one("#explained", Static).update("\n".join(to_lines(explained)))
+
+    def _show_error(self, error: NotationError) -> None:
+        self.choice = None
+        self.query_one("#explained", Static).update("\n".join([error.reason, "", *point_out(error)]))

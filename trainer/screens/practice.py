@@ -1,0 +1,247 @@
+"""The practice screen: the count from across the room, what comes next, how far it is, and the tries so far."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Footer, Static
+
+from trainer.errors import TrainerError
+from trainer.library.catalogue import Choice
+from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.practice.result import Counter
+from trainer.practice.run import State
+from trainer.screens.base import DeskScreen
+from trainer.screens.coming import coming_lanes
+from trainer.screens.commands import bindings_of, key_to_text
+from trainer.screens.widgets import BigNumber, Lanes, Progress
+from trainer.session import Session, View
+from trainer.timing import flight
+from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number
+
+TEMPO_STEP = 5
+DWELL_STEP = Fraction(1, 20)
+TICKS_A_SECOND = 30
+TICKS_A_SECOND_STILL = 10
+ENDED_WORDS = {
+    Ended.DROP: "DROP",
+    Ended.COLLECTED: "COLLECTED",
+    Ended.GOAL: "GOAL",
+    Ended.GIVEN_UP: "GIVEN UP",
+    Ended.TIME: "TIME",
+}
+WAYS = tuple(CountedBy)
+
+
+class PracticeScreen(DeskScreen):
+    """Practice of one pattern. A press of the pedal's key is all that the run needs."""
+
+    BINDINGS = bindings_of("practice")
+    NAME = "practice"
+
+    def __init__(self, choice: Choice, session: Session) -> None:
+        super().__init__()
+        self.choice, self.session = choice, session
+        self._shown: dict[str, str] = {}
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="title")
+        yield Static(id="banner")
+        with Horizontal(id="middle"):
+            yield BigNumber(id="count")
+            with Vertical(id="side"):
+                yield Progress(id="progress")
+                yield Static(id="facts")
+                yield Static(id="tries")
+        yield Lanes(id="lanes")
+        yield Static(id="notice", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        rate = TICKS_A_SECOND if self.desk.settings.animate else TICKS_A_SECOND_STILL
+        self.set_interval(1 / rate, self.tick)
+        self.tick()
+
+    # -- what comes in --------------------------------------------------------------------------------------
+
+    def on_key(self, event: events.Key) -> None:
+        settings = self.desk.settings
+        if event.key == settings.pedal:
+            self._press(event)
+        elif event.key == settings.end_pedal:
+            event.stop()
+            self.session.press_end(event.time)
+        elif self.session.view(event.time).typed is not None:
+            self._type(event)
+
+    def _type(self, event: events.Key) -> None:
+        """A count typed in after a run that is counted by hand."""
+        if event.character and event.character in "0123456789":
+            self.session.type_digit(event.character)
+        elif event.key == "backspace":
+            self.session.erase_digit()
+        elif event.key == "enter":
+            self.session.confirm_count()
+        else:
+            return
+        event.stop()
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        """The count and the banner are a pedal for the mouse."""
+        if event.widget is not None and event.widget.id in ("count", "banner"):
+            self._press(event)
+
+    def _press(self, event: events.InputEvent) -> None:
+        event.stop()
+        try:
+            self.session.press(event.time)
+        except TrainerError as error:
+            self.say(str(error))
+        self.tick()
+
+    def action_faster(self) -> None:
+        self._set_tempo(self.session.tempo_bpm + TEMPO_STEP)
+
+    def action_slower(self) -> None:
+        self._set_tempo(self.session.tempo_bpm - TEMPO_STEP)
+
+    def _set_tempo(self, tempo_bpm: Fraction) -> None:
+        self.session.set_tempo(min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM))
+
+    def action_hold_longer(self) -> None:
+        self._set_dwell((self.session.score.dwell // DWELL_STEP + 1) * DWELL_STEP)
+
+    def action_hold_shorter(self) -> None:
+        self._set_dwell(-((-self.session.score.dwell) // DWELL_STEP + 1) * DWELL_STEP)
+
+    def _set_dwell(self, dwell: Fraction) -> None:
+        self.session.set_dwell(min(max(dwell, DWELL_STEP), 1 - DWELL_STEP))
+
+    def action_next_kit(self) -> None:
+        names = [kit.name for kit in self.desk.kits]
+        current = self.session.bank.kit.name
+        self.desk.use(kit=names[(names.index(current) + 1) % len(names)])
+
+    def action_next_count(self) -> None:
+        way = WAYS[(WAYS.index(CountedBy(self.desk.settings.counted_by)) + 1) % len(WAYS)]
+        self.desk.use(counted_by=way.value)
+        if self.session.way.counted_by is not way:
+            self.say("The next try is counted that way; this one goes on as it began.")
+
+    def action_one_more(self) -> None:
+        self.session.correct(1)
+
+    def action_one_less(self) -> None:
+        self.session.correct(-1)
+
+    def action_give_up(self) -> None:
+        self.session.give_up(self.desk.clock())
+
+    def action_back(self) -> None:
+        self.desk.end_session()
+        self.app.pop_screen()
+
+    # -- what is shown --------------------------------------------------------------------------------------
+
+    def tick(self) -> None:
+        """Let the session know the time, and draw what has changed."""
+        now_s = self.desk.clock()
+        self.session.tick(now_s)
+        view = self.session.view(now_s)
+        self._put("title", self._title(view))
+        self._show_banner(view)
+        catches = view.catches or 0
+        text = (
+            view.typed or "-" if view.typed is not None else "-" if view.catches is None and view.last else str(catches)
+        )
+        self.query_one(BigNumber).show(text, _reached(view, catches))
+        self.query_one(Progress).show(catches, (("flash", view.goals.flash), ("qualify", view.goals.qualify)))
+        self._put("facts", self._facts(view))
+        self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
+        lanes = self.query_one(Lanes)
+        lanes.show(coming_lanes(view.score, view.beat, lanes.beats_shown()))
+        self.show_trouble()
+
+    def _put(self, id: str, text: str) -> None:
+        if self._shown.get(id) != text:
+            self._shown[id] = text
+            self.query_one(f"#{id}", Static).update(text, layout=False)
+
+    def _title(self, view: View) -> str:
+        pattern = view.score.pattern
+        name = f" · {self.choice.entry.title}" if self.choice.entry else ""
+        objects = "1 object" if pattern.objects == 1 else f"{pattern.objects} objects"
+        return escape(f"{pattern.text}{name} · {objects}")
+
+    def _show_banner(self, view: View) -> None:
+        banner = self.query_one("#banner", Static)
+        state, text = banner_words(view, key_to_text(self.desk.settings.pedal))
+        if self._shown.get("banner state") != state:
+            self._shown["banner state"] = state
+            banner.set_classes(state)
+        self._put("banner", text)
+
+    def _facts(self, view: View) -> str:
+        seconds = flight.flight_s(view.score.pattern.highest, view.score.dwell, view.tempo_bpm)
+        height_m = flight.apex_m(seconds) if view.score.pattern.highest > 0 else 0.0
+        lines = [
+            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height_m:.1f} m high",
+            f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
+            f"best {view.best if view.best else '–'}",
+            f"[dim]{Counter.of(view.score, view.way.counted_by, view.way.taps_unit).explanation}[/dim]",
+        ]
+        ceiling_m = self.desk.settings.ceiling_m
+        if ceiling_m is not None and height_m > ceiling_m:
+            lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
+        return "\n".join(lines)
+
+
+def escape(text: str) -> str:
+    """Text in which brackets are no markup."""
+    return text.replace("[", r"\[")
+
+
+def _reached(view: View, catches: int) -> str:
+    names = view.goals.reached(catches)
+    return names[-1] if names else "plain"
+
+
+def banner_words(view: View, pedal: str) -> tuple[str, str]:
+    """The state as a style class, and what the banner says: where things stand and what to press."""
+    if view.typed is not None:
+        return "ended", f"TYPE THE CATCHES  {view.typed}▁  then Enter   ({pedal} leaves them out)"
+    if view.state is State.COUNT_IN:
+        left = max(1, -math.floor(view.beat)) if view.beat is not None else view.way.count_in_beats
+        return "count-in", f"COUNT-IN  {left}"
+    if view.state is State.RUNNING:
+        words = {
+            CountedBy.BEAT: f"{pedal} when you drop   twice when you collect",
+            CountedBy.TAPS: f"{pedal} with every catch   stop tapping to end",
+            CountedBy.HAND: f"{pedal} when it ends",
+        }
+        return "running", f"GO   {words[view.way.counted_by]}"
+    if view.state is State.ENDED and view.ended is not None:
+        return "ended", ENDED_WORDS[view.ended]
+    if view.state is State.REST:
+        ended = ENDED_WORDS[view.ended] if view.ended else ""
+        return "ended", f"{ended}   ready again in {math.ceil(view.counts_down_s or 0)} s"
+    return "armed", f"READY   press {pedal} to start"
+
+
+def _tries(attempts: tuple[Attempt, ...], rows: int) -> str:
+    """This session's tries, the last one first."""
+    if not attempts:
+        return "[dim]no tries yet[/dim]"
+    lines = []
+    for number, attempt in list(enumerate(attempts, start=1))[-max(rows, 1) :][::-1]:
+        catches = "–" if attempt.catches is None else str(attempt.catches)
+        marks = [name for name, reached in (("qualify", attempt.qualify), ("best", attempt.best)) if reached]
+        if attempt.flash and not attempt.qualify:
+            marks.insert(0, "flash")
+        ended = ENDED_WORDS[attempt.ended].lower() if attempt.ended else ""
+        lines.append(f"[b]{catches:>5}[/b]  {ended} {' '.join(marks)} [dim]#{number}[/dim]")
+    return "\n".join(lines)
