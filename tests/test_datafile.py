@@ -263,7 +263,7 @@ def test_a_file_that_cannot_be_read(tmp_path: Path) -> None:
         with pytest.raises(DataError) as caught:
             read(path)
         assert str(caught.value) == f"{path}: {said}"
-    with pytest.raises(DataError, match="null byte"):
+    with pytest.raises(DataError, match="null"):
         read("a\0b")
 
 

@@ -16,8 +16,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a checkout that is not installed
 
-from trainer.logbook.records import Attempt, log_json  # noqa: E402
-from trainer.logbook.store import Logbook, _inserted  # noqa: E402
+from trainer.logbook.records import Attempt, log_json
+from trainer.logbook.store import Logbook, _inserted
 
 BEGAN = datetime(2020, 1, 1, tzinfo=UTC)
 PATTERNS = ("3", "4", "5", "441", "531", "(4,4)", "[43]23", "97531")

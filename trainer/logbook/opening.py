@@ -131,7 +131,7 @@ def _read_only(path: Path, wait_s: float) -> sqlite3.Connection:
     connection = sqlite3.connect(f"{address}?mode=ro", uri=True, timeout=wait_s, isolation_level=None)
     try:
         connection.execute("PRAGMA user_version").fetchone()
-    except sqlite3.OperationalError as error:
+    except sqlite3.DatabaseError as error:
         connection.close()
         written = Path(f"{path}-wal")
         # In a folder that can't be written SQLite can't share the file. With nothing waiting to be merged into it,
