@@ -1,0 +1,245 @@
+"""The library at hand: finds an entry by name, turns a text into a pattern, filters and sorts as one types."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+from dataclasses import dataclass
+from enum import IntEnum
+from functools import cached_property
+from typing import Final
+
+from trainer.datafile import DataError
+from trainer.datavalues import shown
+from trainer.library.difficulty import Difficulty, rate
+from trainer.library.entries import BODY_CUES, Entry
+from trainer.library.names import PROPS, name_variants, to_key, to_number, to_words
+from trainer.siteswap.families import parse_family
+from trainer.siteswap.grammar import NotationError, parse
+from trainer.siteswap.pattern import Pattern
+
+NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is worth suggesting
+LONGEST_MISSPELLING: Final = 80
+A_WORD = re.compile(r"[^\W\d_]{3}")
+
+ThrowsKey = tuple[object, ...]
+
+
+class Rank(IntEnum):
+    """How well a query fits an entry, the best first."""
+
+    EXACT = 0
+    NAME_START = 1
+    OBJECTS = 2
+    WORD_STARTS = 3
+    PARTS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """What was typed, taken apart. words, with the number each may say; objects: None where no prop says so.
+
+    key: the words run together. start: how a line of a haystack begins that begins with them.
+    """
+
+    words: tuple[tuple[str, int | None], ...]
+    objects: int | None
+    key: str
+    start: str
+    exact: Entry | None
+
+
+@dataclass(frozen=True, slots=True)
+class Hay:
+    """What a query is compared with: the entry's words, a space before each, and the keys that are it exactly."""
+
+    entry: Entry
+    objects: int
+    text: str
+    keys: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What a text stands for: a pattern, and the library's entry of it where there is one."""
+
+    pattern: Pattern
+    entry: Entry | None = None
+
+
+@dataclass(frozen=True)
+class Library:
+    """All entries in the order read, and what was wrong in the files."""
+
+    entries: tuple[Entry, ...]
+    errors: tuple[DataError, ...] = ()
+
+    def find(self, text: str) -> Entry | None:
+        """The entry of that name; case, width, spaces and hyphens do not matter.
+
+        “3 ball box”, “three ball box” and “box 3” all find the box of 3, under whichever of them it stands.
+        """
+        if len(text) > LONGEST_MISSPELLING * 2:
+            return None
+        entry = self._by_name.get(to_key(text))
+        if entry is not None:
+            return entry
+        number, keys = name_variants(text)
+        found = (self._by_name.get(key) for key in keys)
+        return next((entry for entry in found if entry is not None and entry.objects == number), None)
+
+    def to_choice(self, text: str) -> Choice:
+        """Read a library name, a family such as “5 cascade”, or a siteswap; the first that fits.
+
+        Throws that are those of a plain entry, in the same style, find that entry. Raises NotationError, with the
+        nearest name as its suggestion where the text looks like a misspelt one.
+        """
+        entry = self.find(text)
+        if entry is not None:
+            return Choice(entry.pattern, entry)
+        pattern = parse_family(text)
+        if pattern is None:
+            try:
+                pattern = parse(text)
+            except NotationError as error:
+                raise self._as_name(text, error) from None
+        same = self._by_throws.get(_throws_key(pattern), ())
+        return Choice(pattern, same[0] if same else None)
+
+    def like(self, pattern: Pattern) -> tuple[Entry, ...]:
+        """The plain entries with just these throws and this style: all the names a siteswap goes by."""
+        return self._by_throws.get(_throws_key(pattern), ())
+
+    def difficulty(self, entry: Entry) -> Difficulty:
+        """How hard an entry is, with its parts."""
+        for_the_body = sum(cue.kind in BODY_CUES for cue in entry.cues)
+        return rate(entry.pattern, body_share=for_the_body / entry.pattern.round)
+
+    def after(self, qualified: Collection[str]) -> tuple[Entry, ...]:
+        """What comes next, the easiest first: entries not yet qualified whose every link is.
+
+        qualified: titles. Entries that build on nothing are left out, unless nothing is qualified yet.
+        """
+        wanted = [
+            entry
+            for entry in self._sorted
+            if entry.title not in qualified
+            and all(title in qualified for title in entry.builds_on)
+            and bool(entry.builds_on) is bool(qualified)
+        ]
+        return tuple(wanted)
+
+    def filter(self, query: str) -> tuple[Entry, ...]:
+        """The entries a query fits, the best fit first, within one fit the easiest first; all for no query.
+
+        Every word must fit a name, the siteswap, the category, a cue or the arrangement; a number may also be the
+        number of objects, and with “balls”, “clubs” and the like behind it is nothing else.
+        """
+        words, objects = _split_objects(query)
+        if not words and objects is None:
+            return self._sorted
+        numbered = tuple((word, to_number(word)) for word in words)
+        start = "\n " + " ".join(words)
+        asked = Query(numbered, objects, "".join(words), start, self.find(query))
+        found: list[list[Entry]] = [[] for _ in Rank]
+        for hay in self._hay:
+            rank = _to_rank(asked, hay)
+            if rank is not None:
+                found[rank].append(hay.entry)
+        return tuple(entry for group in found for entry in group)
+
+    @cached_property
+    def _by_name(self) -> dict[str, Entry]:
+        found: dict[str, Entry] = {}
+        for entry in self.entries:
+            for name in entry.names:
+                found.setdefault(to_key(name), entry)
+        return found
+
+    @cached_property
+    def _by_throws(self) -> dict[ThrowsKey, tuple[Entry, ...]]:
+        found: dict[ThrowsKey, tuple[Entry, ...]] = {}
+        for entry in self.entries:
+            if entry.is_plain:
+                key = _throws_key(entry.pattern)
+                found[key] = (*found.get(key, ()), entry)
+        return found
+
+    @cached_property
+    def _sorted(self) -> tuple[Entry, ...]:
+        points = {id(entry): self.difficulty(entry).points for entry in self.entries}
+        return tuple(sorted(self.entries, key=lambda entry: (points[id(entry)], to_key(entry.title))))
+
+    @cached_property
+    def _hay(self) -> tuple[Hay, ...]:
+        return tuple(map(_to_hay, self._sorted))
+
+    def _as_name(self, text: str, error: NotationError) -> NotationError:
+        """The error to raise for a text that looks like a name; the error as it was if it does not."""
+        key = to_key(text)
+        if not A_WORD.search(key) or any(sign in key for sign in "<([|"):
+            return error
+        nearest = self._nearest_name(key)
+        if nearest:
+            return NotationError(text, 1, f"No pattern was called {shown(text.strip())}.", nearest)
+        if any(char.isdigit() for char in key):
+            reason = f"No pattern was called {shown(text.strip())}, and as throws it does not work. {error.reason}"
+            return NotationError(text, error.column, reason, error.suggestion)
+        reason = f"No pattern was called {shown(text.strip())}. Type a pattern's name, or throws such as 531."
+        return NotationError(text, 1, reason)
+
+    def _nearest_name(self, key: str) -> str:
+        if len(key) > LONGEST_MISSPELLING:
+            return ""
+        from difflib import get_close_matches  # only after an error
+
+        near = get_close_matches(key, list(self._by_name), n=1, cutoff=NEAR_ENOUGH)
+        if not near:
+            return ""
+        return next(name for name in self._by_name[near[0]].names if to_key(name) == near[0])
+
+
+def _throws_key(pattern: Pattern) -> ThrowsKey:
+    """What two texts of the same throws in the same style have in common, wherever they stand in the text."""
+    throws = tuple((t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in pattern.throws)
+    return (pattern.rhythm, pattern.jugglers, pattern.period, pattern.style, throws)
+
+
+def _split_objects(query: str) -> tuple[tuple[str, ...], int | None]:
+    """The words to look for, and the number of objects if the query says one with its prop."""
+    words = to_words(query)
+    for place, word in enumerate(words[:-1]):
+        number = to_number(word)
+        if number is not None and words[place + 1] in PROPS:
+            return (*words[:place], *words[place + 2 :]), number
+    return words, None
+
+
+def _to_hay(entry: Entry) -> Hay:
+    keys = {*map(to_key, entry.names), *([to_key(entry.pattern.text)] if entry.is_plain else ())}
+    kinds = dict.fromkeys(cue.kind for cue in entry.cues)
+    texts = (*entry.names, entry.pattern.text, entry.category, *kinds, entry.arrangement, entry.bounce)
+    lines = dict.fromkeys((*(" ".join(to_words(text)) for text in texts if text), *sorted(keys)))
+    return Hay(entry, entry.objects, "".join(f"\n {line}" for line in lines), frozenset(keys))
+
+
+def _to_rank(query: Query, hay: Hay) -> Rank | None:
+    """How well a query fits; None where a word of it does not."""
+    if query.objects is not None and query.objects != hay.objects:
+        return None
+    counted, rank = False, Rank.WORD_STARTS
+    for word, number in query.words:
+        if number is not None and number == hay.objects:
+            counted = True
+        elif f" {word}" in hay.text:
+            continue
+        elif number is None and word in hay.text:
+            rank = Rank.PARTS
+        else:
+            return None
+    if hay.entry is query.exact or query.key in hay.keys:
+        return Rank.EXACT
+    bare_number = len(query.words) == 1 and query.words[0][1] is not None
+    if query.words and not bare_number and query.start in hay.text:
+        return Rank.NAME_START
+    return Rank.OBJECTS if counted and rank is Rank.WORD_STARTS else rank

@@ -1,0 +1,127 @@
+"""An entry of the library: a pattern with its names, how it is done and the way it is carried."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Final
+
+from trainer.siteswap.pattern import Pattern
+from trainer.siteswap.throws import Hand
+
+CATEGORIES: Final[dict[str, str]] = {
+    "first steps": "one and two objects: the single throws that the rest is made of",
+    "cascade": "every throw crosses, all to one height",
+    "fountain": "each hand keeps its own objects",
+    "shower": "up with one hand, back with the other",
+    "columns": "straight up and down, each object in a place of its own",
+    "box": "up on the sides, straight across between the hands",
+    "mess": "arms that cross and uncross under the throws",
+    "siteswap": "throws of several heights, hands in turn",
+    "sync": "both hands throw at once",
+    "multiplex": "one hand throws several objects at once",
+    "all up": "for a moment every object is in the air",
+    "numbers": "many objects, high throws",
+    "passing": "two jugglers or more, objects going across",
+    "steals": "one pattern taken from one juggler by another",
+    "body": "throws under a leg, behind the back and so on",
+    "bounce": "by way of the floor",
+    "joggling": "juggling on the run",
+}
+"""Every category, in the order shown, and what it holds."""
+
+THROW_CUES: Final[dict[str, str]] = {
+    "under the leg": "the hand reaches under a lifted leg and throws from there",
+    "behind the back": "the object goes behind the back and up over the other shoulder (a back cross)",
+    "over the shoulder": "the hand reaches down behind its own shoulder and throws up and forward",
+    "under the arm": "the object goes up beneath the other arm",
+    "behind the neck": "the object goes behind the head, low, to the other side",
+    "over the top": "the object goes over the others instead of beneath them",
+    "high": "the throw is made higher than the rest",
+    "claw": "the palm faces down: the object is snatched from above and thrown so",
+    "carry": "the hand takes the object to another place before it lets go",
+    "crossed arms": "the arms lie across each other as the object leaves",
+}
+"""Cues for a throw: the beat must have one."""
+
+OTHER_CUES: Final[dict[str, str]] = {
+    "clap": "the empty hands clap",
+    "turn": "the juggler turns round on the spot under the objects",
+    "steal": "another juggler takes the objects over, from here on",
+    "walk": "a juggler moves to another place",
+    "call": "somebody says the next thing aloud",
+}
+"""Cues that need no throw."""
+
+BODY_CUES: Final = frozenset({*THROW_CUES, "turn"} - {"high", "carry"})
+"""Cues that make a throw harder for the body."""
+
+CUE_KINDS: Final = (*THROW_CUES, *OTHER_CUES)
+ARRANGEMENTS: Final = (
+    "face to face",
+    "side by side",
+    "one behind the other",
+    "back to back",
+    "triangle",
+    "feed",
+    "line",
+)
+BOUNCES: Final[dict[str, str]] = {
+    "lift": "tossed up a little, let fall to the floor, caught as it comes back up",
+    "force": "thrown down to the floor, caught near the top of its way up",
+}
+"""The ways to the floor. A fact about the entry: nothing here computes a rebound."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cue:
+    """Something to do at a beat of the round. at: the beat, from 1. kind: one of CUE_KINDS. juggler: from 0.
+
+    hand: the hand it is for, where the beat or the entry says one. say: what to tell the juggler, may be empty.
+    """
+
+    at: int
+    kind: str
+    juggler: int = 0
+    hand: Hand | None = None
+    say: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One pattern of the library.
+
+    names: those the trade uses, the first is the title. pattern: with style and declared round. how: a sentence
+    or two. builds_on: titles of entries to learn before. height_m: how high the highest throw goes unless told
+    otherwise; for a bounce, the height of a toss that lasts as long. arrangement: one of ARRANGEMENTS, or empty.
+    bounce: a key of BOUNCES, or empty. throws_per_step: for joggling, None otherwise. path: the file it is from.
+    """
+
+    names: tuple[str, ...]
+    pattern: Pattern
+    how: str
+    builds_on: tuple[str, ...]
+    height_m: float
+    category: str
+    cues: tuple[Cue, ...]
+    arrangement: str
+    bounce: str
+    throws_per_step: Fraction | None
+    path: Path
+
+    @property
+    def title(self) -> str:
+        """The first name."""
+        return self.names[0]
+
+    @property
+    def objects(self) -> int:
+        """How many objects the pattern takes."""
+        return self.pattern.objects
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether its throws say all of it: a siteswap typed alone then means this entry."""
+        carried = self.cues or self.bounce or self.throws_per_step or self.category == "steals"
+        return not carried and not self.pattern.declared_round

@@ -1,0 +1,220 @@
+"""Reads folders of patterns into a library: what is right is kept, what is wrong is named with file, line, field."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+from trainer import places
+from trainer.datafile import DataError, Table, read
+from trainer.library.catalogue import Library
+from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, THROW_CUES, Cue, Entry
+from trainer.library.names import to_key
+from trainer.siteswap.grammar import LONGEST_TEXT, NotationError, parse
+from trainer.siteswap.pattern import STYLES, Pattern
+from trainer.siteswap.throws import Hand, Rhythm
+
+LONGEST_ROUND: Final = 1000
+HANDS: Final = {"right": Hand.RIGHT, "left": Hand.LEFT}
+
+
+@dataclass(slots=True)
+class Draft:
+    """An entry, and the table it stands in, which knows its line."""
+
+    entry: Entry
+    table: Table
+
+
+def library_folders(kept: places.Places) -> tuple[Path, Path]:
+    """The user's own folder of patterns, then the one the trainer brings along."""
+    return kept.patterns, places.bundled("patterns")
+
+
+def read_library(folders: Iterable[Path]) -> Library:
+    """The entries of all *.toml files in the folders, and a DataError for each thing that was wrong.
+
+    A name in an earlier folder hides that name in later ones. A folder that is not there has no entries. One bad
+    file, entry or link never hides a good one.
+    """
+    errors: list[DataError] = []
+    kept: list[Draft] = []
+    taken: dict[str, str] = {}
+    for folder in folders:
+        here: dict[str, str] = {}
+        for path in _files(folder, errors):
+            for draft in _read_file(path, errors):
+                clash = next((name for name in draft.entry.names if to_key(name) in here), None)
+                if clash is not None:
+                    message = f"“{clash}” was also a name of “{here[to_key(clash)]}”. Rename one of them."
+                    errors.append(draft.table.error("names", message))
+                    continue
+                here.update((to_key(name), draft.entry.title) for name in draft.entry.names)
+                if to_key(draft.entry.title) not in taken:
+                    kept.append(draft)
+        taken.update(here)
+    _check_links(kept, errors)
+    return Library(tuple(draft.entry for draft in kept), tuple(errors))
+
+
+def _files(folder: Path, errors: list[DataError]) -> list[Path]:
+    try:
+        return sorted(folder / name for name in os.listdir(folder) if name.endswith(".toml"))
+    except FileNotFoundError:
+        return []
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        errors.append(DataError(folder, None, "", f"The folder could not be read: {reason}."))
+        return []
+
+
+def _read_file(path: Path, errors: list[DataError]) -> list[Draft]:
+    drafts: list[Draft] = []
+    try:
+        table = read(path)
+    except DataError as error:
+        errors.append(error)
+        return drafts
+    category = ""
+    try:
+        category = table.choice("category", tuple(CATEGORIES), default="")
+    except DataError as error:
+        errors.append(error)
+    table.has("pattern")
+    errors += table.unknown()
+    try:
+        rows = table.tables("pattern")
+    except DataError as error:
+        errors.append(error)
+        return drafts
+    for row in rows:
+        try:
+            drafts.append(Draft(_read_entry(row, category), row))
+        except DataError as error:
+            errors.append(error)
+    return drafts
+
+
+def _read_entry(row: Table, category: str) -> Entry:
+    names = _read_names(row)
+    pattern = _read_pattern(row)
+    cues = tuple(_read_cue(cue, pattern) for cue in row.tables("cues", default=()))
+    category = row.choice("category", tuple(CATEGORIES), default=category) or _usual_category(pattern)
+    arrangement = row.choice("arrangement", ARRANGEMENTS, default="")
+    if arrangement and pattern.jugglers == 1 and category != "steals":
+        raise row.error("arrangement", "The pattern was for one juggler. Take this field out.")
+    entry = Entry(
+        names,
+        pattern,
+        how=row.text("how", longest=600),
+        builds_on=row.texts("builds_on", default=()),
+        height_m=row.number("height_m", low=0.05, high=20.0),
+        category=category,
+        cues=cues,
+        arrangement=arrangement,
+        bounce=row.choice("bounce", tuple(BOUNCES), default=""),
+        throws_per_step=row.fraction("throws_per_step", above=0, high=12, default=None),
+        path=row.path,
+    )
+    row.refuse_unknown()
+    return entry
+
+
+def _read_names(row: Table) -> tuple[str, ...]:
+    names = tuple(name.strip() for name in row.texts("names", longest=80))
+    keys = [to_key(name) for name in names]
+    if not names:
+        raise row.error("names", "There was no name. Give at least one.")
+    if not all(keys):
+        raise row.error("names", "A name had neither letter nor digit. Give it one.")
+    if len(set(keys)) < len(keys):
+        raise row.error("names", "A name stood there twice: case, spaces and hyphens make no difference.")
+    return names
+
+
+def _read_pattern(row: Table) -> Pattern:
+    style = row.choice("style", tuple(STYLES), default="")
+    text = row.text("pattern", longest=LONGEST_TEXT)
+    try:
+        pattern = parse(f"{text} {style}" if style else text)
+    except NotationError as error:
+        hint = f" {error.suggestion} would work." if error.suggestion else ""
+        raise row.error("pattern", f"{error.reason}{hint}") from None
+    if pattern.objects < 1:
+        raise row.error("pattern", "The pattern had no object in it. Give it at least one.")
+    declared = row.whole("round", low=1, high=LONGEST_ROUND, default=0)
+    if declared and (declared <= pattern.round or declared % pattern.round):
+        raise row.error(
+            "round",
+            f"The throws themselves come round after {pattern.round}. "
+            f"Give a larger multiple of that, or take this field out.",
+        )
+    return replace(pattern, declared_round=declared)
+
+
+def _read_cue(table: Table, pattern: Pattern) -> Cue:
+    at = table.whole("at", low=1, high=pattern.round)
+    kind = table.choice("kind", CUE_KINDS)
+    juggler = table.whole("juggler", low=1, high=pattern.jugglers, default=1) - 1
+    hand = HANDS.get(table.choice("hand", tuple(HANDS), default=""))
+    if pattern.rhythm is Rhythm.ASYNC:
+        if hand is not None:
+            raise table.error("hand", "The hands take turns here, so the beat says which. Take this field out.")
+        hand = (Hand.LEFT if at % 2 == 0 else Hand.RIGHT) if pattern.round % 2 == 0 else None
+    thrown = [
+        throw
+        for throw in pattern.throws
+        if throw.beat == (at - 1) % pattern.period and throw.juggler == juggler and not throw.empty
+        if pattern.rhythm is Rhythm.ASYNC or hand in (None, throw.hand)
+    ]
+    if kind in THROW_CUES and not thrown:
+        raise table.error("at", f"Nothing was thrown on beat {at} that could go “{kind}”. Give a beat that throws.")
+    return Cue(at, kind, juggler, hand, table.text("say", longest=200, default=""))
+
+
+def _usual_category(pattern: Pattern) -> str:
+    """The category of an entry that names none, nor does its file."""
+    if pattern.jugglers > 1:
+        return "passing"
+    if pattern.style == "mess":
+        return "mess"
+    slots = [(throw.beat, throw.hand) for throw in pattern.throws]
+    if len(set(slots)) < len(slots):
+        return "multiplex"
+    return "sync" if pattern.rhythm is Rhythm.SYNC else "siteswap"
+
+
+def _check_links(drafts: list[Draft], errors: list[DataError]) -> None:
+    """Turn what entries build on into titles; a link that leads nowhere or round in a circle is dropped."""
+    titles: dict[str, str] = {}
+    for draft in drafts:
+        for name in draft.entry.names:
+            titles.setdefault(to_key(name), draft.entry.title)
+    for draft in drafts:
+        if draft.entry.builds_on:
+            found = tuple(titles.get(to_key(name)) for name in draft.entry.builds_on)
+            missing = [name for name, title in zip(draft.entry.builds_on, found, strict=True) if title is None]
+            errors += [draft.table.error("builds_on", f"No pattern was called “{name}”.") for name in missing]
+            draft.entry = replace(draft.entry, builds_on=tuple(title for title in found if title is not None))
+    _drop_loops({draft.entry.title: draft for draft in drafts}, errors)
+
+
+def _drop_loops(drafts: dict[str, Draft], errors: list[DataError]) -> None:
+    """Walk down every chain of links; one that comes back to an entry still being walked closes a loop."""
+    done: set[str] = set()
+    for start in drafts:
+        way = [start] if start not in done else []
+        while way:
+            draft = drafts[way[-1]]
+            onward = next((title for title in draft.entry.builds_on if title not in done), None)
+            if onward is None:
+                done.add(way.pop())
+            elif onward in way:
+                errors.append(draft.table.error("builds_on", f"“{onward}” in turn built on this pattern."))
+                left = tuple(title for title in draft.entry.builds_on if title != onward)
+                draft.entry = replace(draft.entry, builds_on=left)
+            else:
+                way.append(onward)
