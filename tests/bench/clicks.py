@@ -26,9 +26,10 @@ def play_from_a_sleeping_thread(tempo_bpm: int, clicks: int) -> None:
     """Sleep until each beat, then have one finished sound played."""
     import simpleaudio
 
-    # Followed by silence, for the library loses many a sound as short as a click: this way gets its best chance.
+    # With silence around it: a new sound often loses its first milliseconds, and this way gets its best chance.
     sound = np.zeros((RATE_HZ // 5, 2), np.int16)
-    sound[: len(CLICK)] = np.rint(CLICK * 32767)[:, np.newaxis]
+    begins = RATE_HZ // 20
+    sound[begins : begins + len(CLICK)] = np.rint(CLICK * 32767)[:, np.newaxis]
     begun_s = time.monotonic() + 0.5
     for beat in range(clicks):
         time.sleep(max(0.0, begun_s + beat * 60 / tempo_bpm - time.monotonic()))
