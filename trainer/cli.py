@@ -114,6 +114,7 @@ def _render() -> Command:
     length.add_argument("--seconds", metavar="S", help="how long, in seconds after the count-in (60)")
     parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
     parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
+    parser.add_argument("--hear", metavar="WHAT", help="throws, catches or both (throws)")
     parser.add_argument("--json", action="store_true", help="print every event with its frame as JSON")
     from trainer.commands.render import run
 

@@ -18,6 +18,7 @@ from trainer.datafile import DataError, MissingFile, Source, Table, read
 Output = Literal["auto", "miniaudio", "simpleaudio", "silent"]
 CountedBy = Literal["beat", "taps", "hand"]
 TapsCount = Literal["catch", "right", "round"]
+Heard = Literal["throws", "catches", "both"]
 StartHand = Literal["R", "L"]
 
 # The screen must always answer to q and ?; the others reach a program late, or as another key.
@@ -72,6 +73,13 @@ class Settings:
     )
     kit: str = field(
         default="kitchen", metadata=row("The kit of sounds, by its name.", lambda t, k: t.text(k, longest=60))
+    )
+    heard: Heard = field(
+        default="throws",
+        metadata=row(
+            "What is heard: the throws, the catches, or both.",
+            lambda t, k: t.choice(k, ("throws", "catches", "both")),
+        ),
     )
     latency_ms: float | None = field(
         default=None,

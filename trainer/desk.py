@@ -11,6 +11,7 @@ from fractions import Fraction
 from trainer import config
 from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
 from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
+from trainer.audio.performance import Hear
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.config import Settings
@@ -93,6 +94,7 @@ class Desk:
             settings.rest_s,
             settings.prop,
             settings.juggler,
+            Hear(settings.heard),
         )
 
     def bank(self) -> Bank:

@@ -105,12 +105,12 @@ def _to_number(value: Fraction) -> int | float:
     return int(value) if value.denominator == 1 else float(value)
 
 
-def to_lines(explained: Explanation) -> list[str]:
-    """The page: lines of at most WIDTH characters, at most a screen of them, no word of the trade unexplained."""
-    return [
+def to_lines(explained: Explanation, width: int = WIDTH) -> list[str]:
+    """The page: lines of at most `width` characters; at WIDTH at most a screen of them. No word left unexplained."""
+    paragraphs = [
         *_heading(explained),
         "",
-        *_drawing(explained),
+        *_drawing(explained, width),
         "",
         *_throw_lines(explained),
         "",
@@ -118,6 +118,14 @@ def to_lines(explained: Explanation) -> list[str]:
         *_goal_lines(explained),
         *_window_lines(explained),
     ]
+    return [line for paragraph in paragraphs for line in _fit(paragraph, width)]
+
+
+def _fit(paragraph: str, width: int) -> list[str]:
+    """A paragraph cut into lines; the drawing's and those that fit stay as they are."""
+    if len(paragraph) <= width:
+        return [paragraph]
+    return textwrap.wrap(paragraph, width, subsequent_indent=" " * 6 if paragraph.startswith(" ") else "")
 
 
 def _heading(explained: Explanation) -> list[str]:
@@ -132,11 +140,10 @@ def _heading(explained: Explanation) -> list[str]:
     tempo = format_number(explained.tempo_bpm)
     lines.append(f"At {tempo} beats a minute a beat lasts {explained.beats_to_s(1):.2f} s.")
     told = explained.how or STYLE_SENTENCES.get(pattern.style, "")
-    lines += textwrap.wrap(told, WIDTH)[:2]
-    return lines
+    return [*lines, told] if told else lines
 
 
-def _drawing(explained: Explanation) -> list[str]:
+def _drawing(explained: Explanation, page_width: int) -> list[str]:
     """Hands as rows, beats as columns, for one round, or two where the second is the mirror of the first."""
     pattern = explained.pattern
     beats = pattern.round * 2 if pattern.swaps_hands and pattern.round % 2 else pattern.round
@@ -150,7 +157,7 @@ def _drawing(explained: Explanation) -> list[str]:
     cells = {key: texts[0] if len(texts) == 1 else f"[{''.join(texts)}]" for key, texts in thrown.items()}
     width = max(2, *(len(cell) for cell in cells.values())) + 1
     label = 8 if pattern.jugglers == 1 else 11
-    shown = min(beats, (WIDTH - label - 2) // width)
+    shown = min(beats, (page_width - label - 2) // width)
     more = " …" if shown < beats else ""
     lines = ["beat".ljust(label) + "".join(str(beat + 1).rjust(width) for beat in range(shown)) + more]
     for juggler in range(min(pattern.jugglers, 4)):
@@ -232,8 +239,8 @@ def _beginning(explained: Explanation) -> list[str]:
     first = f"The {HAND_NAMES[score.start_hand]} hand throws first."
     if pattern.rhythm is Rhythm.SYNC:
         first = "Both hands throw first."
-    lines = textwrap.wrap(f"How to begin: hold {'; '.join(parts)}. {first}", WIDTH)[:3]
-    return lines + textwrap.wrap(_entry_sentence(pattern), WIDTH)[:2]
+    sentences = [f"How to begin: hold {'; '.join(parts)}. {first}", _entry_sentence(pattern)]
+    return [sentence for sentence in sentences if sentence]
 
 
 def _entry_sentence(pattern: Pattern) -> str:

@@ -12,7 +12,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from trainer.audio.outputs import RATE_HZ, Output
-from trainer.audio.performance import Performance
+from trainer.audio.performance import Hear, Performance
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import SILENCE, Scene, Transport
 from trainer.errors import TrainerError
@@ -43,6 +43,7 @@ class Way:
     rest_s: float = 2.0
     prop: str = "balls"
     juggler: str | None = None
+    hear: Hear = Hear.THROWS
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,10 +259,11 @@ class Session:
         tempo = TempoMap.steady(tempo_bpm, -count_in)
         goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
         lead_s = count_in * 60 / tempo_bpm
+        hear = self.way.hear
 
         def start(_: Scene, at_frame: int) -> Scene:
             origin_s = Fraction(at_frame, RATE_HZ) + lead_s
-            return Performance(score, tempo, bank, origin_s, count_in, goals, take=take)
+            return Performance(score, tempo, bank, origin_s, count_in, goals, take=take, hear=hear)
 
         self._transport.post(start)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 from heapq import merge
@@ -22,6 +23,21 @@ from trainer.siteswap.throws import Hand
 from trainer.timing.counting import beat_of_catch
 from trainer.timing.score import Event, Kind, Score
 from trainer.timing.tempo import TempoMap, second_to_frame
+
+
+class Hear(StrEnum):
+    """Which half of the pattern is heard."""
+
+    THROWS = "throws"
+    CATCHES = "catches"
+    BOTH = "both"
+
+
+UNHEARD: dict[Hear, tuple[Kind, ...]] = {
+    Hear.THROWS: (Kind.CATCH,),
+    Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP),
+    Hear.BOTH: (),
+}
 
 SHORTEST_ROUND_HEARD = 3
 """Beats: a shorter round comes back so often that a sound for it would tell nothing."""
@@ -58,6 +74,7 @@ class Performance:
     cues: tuple[Placed, ...] = ()
     stop_frame: int | None = None
     take: int = 0
+    hear: Hear = Hear.THROWS
 
     def frame_at(self, beat: Fraction | int) -> int:
         """The frame of the stream on which a beat falls."""
@@ -89,7 +106,7 @@ class Performance:
     def voice_of(self, event: Event) -> Voice | None:
         """The sound of an event in the kit; None where the kit is silent about it."""
         role = event_to_role(event, self.score)
-        if self.bank.kit.is_silent(role):
+        if event.kind in UNHEARD[self.hear] or self.bank.kit.is_silent(role):
             return None
         if event.kind is Kind.ROUND and self.score.pattern.round < SHORTEST_ROUND_HEARD:
             return None

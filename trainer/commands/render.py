@@ -8,11 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from trainer.audio.kit import find_kit
-from trainer.audio.performance import Performance, PlacedEvent
+from trainer.audio.performance import Hear, Performance, PlacedEvent
 from trainer.audio.render import Placed, blocks
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Existing, open_wav
-from trainer.commands.choosing import Chosen, text_to_whole, to_chosen, words_to_choice
+from trainer.commands.choosing import Chosen, require_one_of, text_to_whole, to_chosen, words_to_choice
 from trainer.config import Settings, load
 from trainer.places import bundled, places
 from trainer.timing.counting import Goals
@@ -50,6 +50,7 @@ def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings
     if asked.count_in is not None:
         count_in = text_to_whole(asked.count_in, "a count-in", 0, MOST_COUNT_IN)
     beats = _length_beats(asked, chosen)
+    hear = require_one_of(asked.hear or settings.heard, "--hear", tuple(Hear))
     kit = find_kit(asked.kit or settings.kit, (places().sounds, bundled("sounds")))
     goals = Goals.of(chosen.score)
     return (
@@ -60,6 +61,7 @@ def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings
             count_in * 60 / chosen.tempo_bpm,
             count_in,
             ((goals.flash, "flash"), (goals.qualify, "qualify")),
+            hear=Hear(hear),
         ),
         beats,
     )

@@ -15,7 +15,7 @@ from textual.theme import Theme
 
 from trainer.desk import Desk
 from trainer.library.catalogue import Choice
-from trainer.screens.commands import check_remapped
+from trainer.screens.commands import check_remapped, key_to_text
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
@@ -95,6 +95,10 @@ class TrainerApp(App[None]):
         from trainer.screens.setup import SetupScreen  # opened seldom; the start is quicker without it
 
         self.push_screen(SetupScreen())
+
+    def get_key_display(self, binding: Binding) -> str:
+        """Keys as people call them, the same in the footer as everywhere."""
+        return key_to_text(binding.key)
 
     def _handle_exception(self, error: Exception) -> None:
         """A fault of ours: end, with the terminal as it was; the details go to a file, not over the screen."""

@@ -30,20 +30,17 @@ class DeskScreen(Screen[None]):
     def desk(self) -> Desk:
         return self.trainer.desk
 
-    def on_screen_resume(self) -> None:
-        """Show what was found wrong meanwhile, once."""
-        if self.desk.notices:
-            self.say(" · ".join(self.desk.notices))
-            self.desk.notices.clear()
-
     def say(self, text: str) -> None:
         """A notice in the line above the footer, for a while."""
         self._notice_until_s = self.desk.clock() + NOTICE_S
         self._put_notice(text)
 
     def show_trouble(self) -> None:
-        """What is wrong right now with sound or logbook, unless a notice has the line; called now and then."""
-        if self.desk.clock() >= self._notice_until_s:
+        """What was found wrong meanwhile, once; then what is wrong right now. Called now and then."""
+        if self.desk.notices and self.is_current:
+            self.say(" · ".join(self.desk.notices))
+            self.desk.notices.clear()
+        elif self.desk.clock() >= self._notice_until_s:
             self._put_notice(self.desk.trouble())
 
     def _put_notice(self, text: str) -> None:

@@ -10,6 +10,9 @@ from textual.binding import Binding
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
 
+OF_THE_APP = frozenset({"leave", "show_help", "open_setup"})
+"""Commands that the app carries out, whichever screen is open; a screen carries out its own."""
+
 NOT_KEYS = {
     "ctrl+i": "terminals send it as tab",
     "ctrl+j": "terminals send it as enter",
@@ -79,7 +82,13 @@ def commands_of(screen: str) -> tuple[Command, ...]:
 def bindings_of(screen: str) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
     """A screen's commands as key bindings, on the keys they have out of the box."""
     return [
-        Binding(",".join(command.keys), command.name, command.label, show=not command.hidden, id=command.name)
+        Binding(
+            ",".join(command.keys),
+            f"app.{command.name}" if command.name in OF_THE_APP else command.name,
+            command.label,
+            show=not command.hidden,
+            id=command.name,
+        )
         for command in commands_of(screen)
     ]
 
@@ -150,4 +159,4 @@ KEY_NAMES = {
 
 def key_to_text(key: str) -> str:
     """A key as people call it."""
-    return KEY_NAMES.get(key, key.upper() if len(key) == 1 or (key[:1] == "f" and key[1:].isdigit()) else key)
+    return KEY_NAMES.get(key, key.upper() if (key[:1] == "f" and key[1:].isdigit()) else key)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Callable
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -22,6 +24,22 @@ MOST_LISTED = 200
 """Rows of the list: more would be slow to draw, and nobody looks at them; typing narrows it down."""
 
 
+class QueryLine(Input):
+    """The line to type in. It leaves ? to the help always, and q to leaving while there is nothing typed."""
+
+    BINDINGS = [Binding("enter", "submit", "practise")]  # noqa: RUF012 (the library's own way to declare them)
+
+    def is_left_to_others(self, key: str) -> bool:
+        return key == "question_mark" or (key == "q" and not self.value)
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        return not self.is_left_to_others(key) and super().check_consume_key(key, character)
+
+    async def _on_key(self, event: events.Key) -> None:
+        if not self.is_left_to_others(event.key):
+            await super()._on_key(event)
+
+
 class PatternsScreen(DeskScreen):
     """A line to type in, the patterns that fit, and the explanation of the one under the cursor."""
 
@@ -35,7 +53,7 @@ class PatternsScreen(DeskScreen):
         self.listed: tuple[Entry, ...] = ()
 
     def compose(self) -> ComposeResult:
-        yield Input(placeholder="Type a pattern's name or a siteswap: mills mess, 531, (4,4)", id="query")
+        yield QueryLine(placeholder="Type a pattern's name or a siteswap: mills mess, 531, (4,4)", id="query")
         with Horizontal(id="browse"):
             yield OptionList(id="list", markup=False)
             with VerticalScroll(id="about", can_focus=False):
@@ -132,8 +150,13 @@ class PatternsScreen(DeskScreen):
             entry.names if entry else (),
             entry.how if entry else "",
         )
-        self.query_one("#explained", Static).update("\n".join(to_lines(explained)))
+        lines = to_lines(explained, self._page_width())
+        self.query_one("#explained", Static).update("\n".join(lines))
 
     def _show_error(self, error: NotationError) -> None:
         self.choice = None
-        self.query_one("#explained", Static).update("\n".join([error.reason, "", *point_out(error)]))
+        text = "\n".join([*textwrap.wrap(error.reason, self._page_width()), "", *point_out(error)])
+        self.query_one("#explained", Static).update(text)
+
+    def _page_width(self) -> int:
+        return max(30, self.query_one("#about").size.width - 3)

@@ -173,7 +173,8 @@ class PracticeScreen(DeskScreen):
 
     def _title(self, view: View) -> str:
         pattern = view.score.pattern
-        name = f" · {self.choice.entry.title}" if self.choice.entry else ""
+        title = self.choice.entry.title if self.choice.entry else ""
+        name = f" · {title}" if title not in ("", pattern.text) else ""
         objects = "1 object" if pattern.objects == 1 else f"{pattern.objects} objects"
         return escape(f"{pattern.text}{name} · {objects}")
 

@@ -1,0 +1,164 @@
+"""Tally: how many patterns a search would find, by formula wherever one serves, without listing them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import combinations
+from math import comb
+
+from trainer.siteswap.search import Move, Only, Query, find_patterns, ground_masks, moves
+from trainer.siteswap.throws import Rhythm
+
+MOST_WANTED = 8
+"""Above so many different values to be contained the subsets grow too many, and the patterns are listed."""
+
+Counts = dict[int, int]
+"""A state or a set of places, as bits → in how many ways it was come to."""
+
+
+def count_patterns(query: Query) -> int:
+    """How many patterns find_patterns lists for the query.
+
+    With rotations counted apart there are (b+1)ⁿ - bⁿ patterns of b objects and n beats (Buhler, Eisenbud,
+    Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519); bounds on the throws, values to be contained and
+    the ground state are counted by adding up over sets of places or over states. Möbius inversion leaves the
+    exact period, one of n rotations each. Prime patterns, and values wanted more than once, are listed.
+    """
+    distinct = frozenset(query.contains)
+    if Only.PRIME in query.only or len(distinct) < len(query.contains) or len(distinct) > MOST_WANTED:
+        return sum(1 for _ in find_patterns(query))
+    steps = query.period // query.hands
+    divisors = [d for d in range(1, steps + 1) if steps % d == 0 and moebius(steps // d)]
+    total = 0
+    for size in range(len(distinct) + 1):
+        for left_out in combinations(sorted(distinct), size):
+            closed = _closed_walks(query, frozenset(left_out), divisors)
+            total += (-1) ** size * sum(moebius(steps // d) * closed[d] for d in divisors)
+    return total // steps
+
+
+def moebius(number: int) -> int:
+    """The Möbius function: 0 for a number with a square in it, else 1 or -1 by how many primes divide it."""
+    sign = 1
+    for prime in range(2, number + 1):
+        if number % prime == 0:
+            number //= prime
+            if number % prime == 0:
+                return 0
+            sign = -sign
+    return sign
+
+
+def _closed_walks(query: Query, left_out: frozenset[int], divisors: list[int]) -> Counts:
+    """Steps → sequences of so many that come round, rotations apart, with none of the values left out."""
+    if Only.GROUND in query.only:
+        return _through_ground(query, _without(query, left_out), max(divisors))
+    if _unbounded(query) and not left_out:
+        return {n: (query.objects + 1) ** n - query.objects**n for n in divisors}
+    table = _without(query, left_out)
+    farthest = max((move.reach for hand in table for move in hand), default=0)
+    by_states = comb(farthest, query.objects) ** 2 < query.objects * 2 ** (max(divisors) * query.hands)
+    count = _by_states if by_states else _by_places
+    return {n: count(query.objects, table, n) for n in divisors}
+
+
+def _unbounded(query: Query) -> bool:
+    return (
+        query.rhythm is Rhythm.ASYNC
+        and query.top == query.objects * query.period
+        and query.lowest == 0
+        and Only.NO_ZIP not in query.only
+    )
+
+
+def _without(query: Query, left_out: frozenset[int]) -> tuple[tuple[Move, ...], ...]:
+    return tuple(tuple(move for move in hand if move.value not in left_out) for hand in moves(query))
+
+
+def _by_places(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) -> int:
+    """Matchings of the places thrown from with those come down to whose reaches add up to the objects."""
+    places = steps * len(table)
+    ways: dict[tuple[int, int], int] = {(0, 0): 1}
+    for place in range(places):
+        following: dict[tuple[int, int], int] = defaultdict(int)
+        for (filled, reached), count in ways.items():
+            for move in table[place % len(table)]:
+                bit = 1 << (place + move.reach) % places
+                if not filled & bit and reached + move.reach <= objects * places:
+                    following[(filled | bit, reached + move.reach)] += count
+        ways = following
+    return ways.get(((1 << places) - 1, objects * places), 0)
+
+
+def _by_states(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) -> int:
+    """Walks in the state graph that end where they began."""
+    farthest = max((move.reach for hand in table for move in hand), default=0)
+    total = 0
+    for bits in combinations(range(farthest), objects):
+        start = sum(1 << bit for bit in bits)
+        ways: Counts = {start: 1}
+        for step in range(steps):
+            still = len(table) * (steps - step - 1)
+            ways = {
+                state: count for state, count in _step(ways, table).items() if not (state >> still) & ~start
+            }
+        total += ways.get(start, 0)
+    return total
+
+
+def _step(ways: Counts, table: tuple[tuple[Move, ...], ...]) -> Counts:
+    """All throws of one step, each hand in its turn."""
+    for hand in table:
+        following: Counts = defaultdict(int)
+        for state, count in ways.items():
+            for after in _thrown(state, hand):
+                following[after] += count
+        ways = following
+    return ways
+
+
+def _thrown(state: int, hand: tuple[Move, ...]) -> Iterator[int]:
+    """The states one place on; a hand with nothing due throws nothing."""
+    for move in hand:
+        landing = 1 << move.reach
+        if not state & 1 and move.reach == 0:
+            yield state >> 1
+        elif state & 1 and move.reach and not state & landing:
+            yield (state | landing) >> 1
+
+
+def _through_ground(query: Query, table: tuple[tuple[Move, ...], ...], steps: int) -> Counts:
+    """Steps → closed walks through a ground state.
+
+    With F(x) the matrix of walks from ground to ground, closed walks of n steps number n times the
+    coefficient of xⁿ in log det F (first returns put in a ring; Stanley, Enumerative Combinatorics 1, ch. 4.7).
+    """
+    grounds = sorted(ground_masks(query))
+    rows = [_from_ground(ground, grounds, table, steps) for ground in grounds]
+    series = rows[0][0] if len(rows) == 1 else _minus(_times(rows[0][0], rows[1][1]), _times(rows[0][1], rows[1][0]))
+    walks: Counts = {}
+    for n in range(1, steps + 1):
+        walks[n] = n * series[n] - sum(walks[k] * series[n - k] for k in range(1, n))
+    return walks
+
+
+def _from_ground(start: int, goals: list[int], table: tuple[tuple[Move, ...], ...], steps: int) -> list[list[int]]:
+    """For each goal the walks to it from the start, of 0, 1, 2 … steps."""
+    series = [[int(goal == start)] for goal in goals]
+    allowed = max(goals).bit_length()
+    ways: Counts = {start: 1}
+    for step in range(1, steps + 1):
+        reachable = allowed + len(table) * (steps - step)
+        ways = {state: count for state, count in _step(ways, table).items() if state.bit_length() <= reachable}
+        for goal, counts in zip(goals, series, strict=True):
+            counts.append(ways.get(goal, 0))
+    return series
+
+
+def _times(one: list[int], other: list[int]) -> list[int]:
+    return [sum(one[k] * other[n - k] for k in range(n + 1)) for n in range(len(one))]
+
+
+def _minus(one: list[int], other: list[int]) -> list[int]:
+    return [a - b for a, b in zip(one, other, strict=True)]
