@@ -20,6 +20,9 @@ from trainer.errors import TrainerError
 from trainer.siteswap.throws import HIGHEST_VALUE, Rhythm, value_to_digit
 
 LONGEST_PERIOD = 100
+STAGES_A_PULSE = 1000
+"""Throws laid between two signs of life of a search that has found nothing: some milliseconds."""
+
 HANDS = {Rhythm.ASYNC: 1, Rhythm.SYNC: 2}
 """Places a step: in async each beat is one, in sync both hands throw at once, every second beat."""
 
@@ -122,7 +125,12 @@ def find_patterns(query: Query, limit: int | None = None) -> Iterator[str]:
 
     Rotations by whole steps are one pattern; a sync pattern and its mirror image are two.
     """
-    return islice(_Search(query).run(), limit)
+    return islice((text for text in survey(query) if text is not None), limit)
+
+
+def survey(query: Query) -> Iterator[str | None]:
+    """As find_patterns, with a None now and then while nothing is found, so that whoever asked can stop."""
+    return _Search(query).run()
 
 
 class _Stage(NamedTuple):
@@ -157,18 +165,22 @@ class _Search:
         self.wanted = Counter(query.contains)
         self.laid: list[Move] = []
         self.states: set[int] = set()
+        self.stages = 0
         reaches = [move.reach for hand in self.moves for move in hand]
         self.nearest, self.farthest = min(reaches, default=0), max(reaches, default=0)
 
-    def run(self) -> Iterator[str]:
+    def run(self) -> Iterator[str | None]:
         objects = self.query.objects
         return self.lay(_Stage(0, 0, objects, objects * self.places, self.hands, False))
 
-    def lay(self, stage: _Stage) -> Iterator[str]:
+    def lay(self, stage: _Stage) -> Iterator[str | None]:
         """Every pattern that begins with what is laid."""
         place = len(self.laid)
-        if self.missing() > self.places - place:
-            return
+        if self.missing() > self.places - place or stage.unseen > max(0, self.farthest_now() - place):
+            return  # whatever is due after the farthest reach of a throw has been thrown since the start
+        self.stages += 1
+        if self.stages % STAGES_A_PULSE == 0:
+            yield None
         if place == self.places:
             if stage.back == place and self.fits(stage):
                 yield self.to_text()
@@ -190,8 +202,7 @@ class _Search:
         """The throws that may stand here: not above the tie, onto a free place, and with a sum that can be met."""
         top_rank = self.laid[place - stage.back].rank if stage.tied else 4 * HIGHEST_VALUE
         later = self.places - place - 1
-        farthest = self.laid[0].reach if self.hands == 1 and place else self.farthest
-        least, most = stage.left - later * farthest, stage.left - later * self.nearest
+        least, most = stage.left - later * self.farthest_now(), stage.left - later * self.nearest
         unthrowable = stage.unseen == 0 and not stage.landings >> place & 1
         for move in self.moves[place % self.hands]:
             if move.rank > top_rank or (unthrowable and move.reach):
@@ -211,6 +222,10 @@ class _Search:
             stage.back if equal or not ends_step else place + 1,
             equal or ends_step,
         )
+
+    def farthest_now(self) -> int:
+        """The farthest reach from here on: in async no throw rises above the first."""
+        return self.laid[0].reach if self.hands == 1 and self.laid else self.farthest
 
     def missing(self) -> int:
         """How many of the values asked for are not laid yet."""

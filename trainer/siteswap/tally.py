@@ -7,11 +7,14 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import comb
 
-from trainer.siteswap.search import Move, Only, Query, find_patterns, ground_masks, moves
+from trainer.siteswap.search import Move, Only, Query, SearchError, find_patterns, ground_masks, moves
 from trainer.siteswap.throws import Rhythm
 
 MOST_WANTED = 8
 """Above so many different values to be contained the subsets grow too many, and the patterns are listed."""
+
+MOST_WORK = 30_000_000
+"""Additions, about: some ten seconds."""
 
 Counts = dict[int, int]
 """A state or a set of places, as bits → in how many ways it was come to."""
@@ -24,6 +27,7 @@ def count_patterns(query: Query) -> int:
     Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519); bounds on the throws, values to be contained and
     the ground state are counted by adding up over sets of places or over states. Möbius inversion leaves the
     exact period, one of n rotations each. Prime patterns, and values wanted more than once, are listed.
+    Raises SearchError where adding up would take minutes.
     """
     distinct = frozenset(query.contains)
     if Only.PRIME in query.only or len(distinct) < len(query.contains) or len(distinct) > MOST_WANTED:
@@ -52,15 +56,24 @@ def moebius(number: int) -> int:
 
 def _closed_walks(query: Query, left_out: frozenset[int], divisors: list[int]) -> Counts:
     """Steps → sequences of so many that come round, rotations apart, with none of the values left out."""
-    if Only.GROUND in query.only:
-        return _through_ground(query, _without(query, left_out), max(divisors))
-    if _unbounded(query) and not left_out:
+    if _unbounded(query) and not left_out and Only.GROUND not in query.only:
         return {n: (query.objects + 1) ** n - query.objects**n for n in divisors}
     table = _without(query, left_out)
-    farthest = max((move.reach for hand in table for move in hand), default=0)
-    by_states = comb(farthest, query.objects) ** 2 < query.objects * 2 ** (max(divisors) * query.hands)
-    count = _by_states if by_states else _by_places
+    states = comb(max((move.reach for hand in table for move in hand), default=0), query.objects)
+    if Only.GROUND in query.only:
+        _require_little(states * query.places)
+        return _through_ground(query, table, max(divisors))
+    work_by_states = states**2 * query.places
+    work_by_places = 2**query.places * query.places * query.objects
+    _require_little(min(work_by_states, work_by_places))
+    count = _by_states if work_by_states < work_by_places else _by_places
     return {n: count(query.objects, table, n) for n in divisors}
+
+
+def _require_little(work: int) -> None:
+    """Refuse to add up for minutes where a bound on the height would do it at once."""
+    if work > MOST_WORK:
+        raise SearchError("There were too many ways to count; choose a lower highest throw or a shorter period.")
 
 
 def _unbounded(query: Query) -> bool:
