@@ -71,6 +71,8 @@ COMMANDS = (
     Command("one_less", ("minus",), "−1", "One catch less for the last try.", ("practice",), hidden=True),
     Command("give_up", ("g",), "give up", "End the run without counting it as a drop.", ("practice",), hidden=True),
     Command("change", ("enter",), "change", "Change the setting under the cursor.", ("setup",), "part of the list"),
+    Command("next_value", ("right",), "more", "The next value, or one step more.", ("setup",), "part of the list"),
+    Command("previous_value", ("left",), "less", "The value before, or one step less.", ("setup",), "part of the list"),
 )
 
 
