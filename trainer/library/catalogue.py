@@ -5,58 +5,26 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 from dataclasses import dataclass
-from enum import IntEnum
 from functools import cached_property
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from trainer.datafile import DataError
-from trainer.datavalues import shown
-from trainer.library.difficulty import Difficulty, rate
+from trainer.datavalues import one_line, shown
 from trainer.library.entries import BODY_CUES, Entry
-from trainer.library.names import PROPS, name_variants, to_key, to_number, to_words
+from trainer.library.names import name_variants, to_key
 from trainer.siteswap.families import parse_family
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import Pattern
+
+if TYPE_CHECKING:
+    from trainer.library.difficulty import Difficulty
+    from trainer.library.picker import Picker
 
 NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is worth suggesting
 LONGEST_MISSPELLING: Final = 80
 A_WORD = re.compile(r"[^\W\d_]{3}")
 
 ThrowsKey = tuple[object, ...]
-
-
-class Rank(IntEnum):
-    """How well a query fits an entry, the best first."""
-
-    EXACT = 0
-    NAME_START = 1
-    OBJECTS = 2
-    WORD_STARTS = 3
-    PARTS = 4
-
-
-@dataclass(frozen=True, slots=True)
-class Query:
-    """What was typed, taken apart. words, with the number each may say; objects: None where no prop says so.
-
-    key: the words run together. start: how a line of a haystack begins that begins with them.
-    """
-
-    words: tuple[tuple[str, int | None], ...]
-    objects: int | None
-    key: str
-    start: str
-    exact: Entry | None
-
-
-@dataclass(frozen=True, slots=True)
-class Hay:
-    """What a query is compared with: the entry's words, a space before each, and the keys that are it exactly."""
-
-    entry: Entry
-    objects: int
-    text: str
-    keys: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +80,8 @@ class Library:
 
     def difficulty(self, entry: Entry) -> Difficulty:
         """How hard an entry is, with its parts."""
+        from trainer.library.difficulty import rate  # only here: looking one pattern up needs no timing
+
         for_the_body = sum(cue.kind in BODY_CUES for cue in entry.cues)
         return rate(entry.pattern, body_share=for_the_body / entry.pattern.round)
 
@@ -135,18 +105,7 @@ class Library:
         Every word must fit a name, the siteswap, the category, a cue or the arrangement; a number may also be the
         number of objects, and with “balls”, “clubs” and the like behind it is nothing else.
         """
-        words, objects = _split_objects(query)
-        if not words and objects is None:
-            return self._sorted
-        numbered = tuple((word, to_number(word)) for word in words)
-        start = "\n " + " ".join(words)
-        asked = Query(numbered, objects, "".join(words), start, self.find(query))
-        found: list[list[Entry]] = [[] for _ in Rank]
-        for hay in self._hay:
-            rank = _to_rank(asked, hay)
-            if rank is not None:
-                found[rank].append(hay.entry)
-        return tuple(entry for group in found for entry in group)
+        return self._picker.filter(query, self.find(query))
 
     @cached_property
     def _by_name(self) -> dict[str, Entry]:
@@ -171,22 +130,24 @@ class Library:
         return tuple(sorted(self.entries, key=lambda entry: (points[id(entry)], to_key(entry.title))))
 
     @cached_property
-    def _hay(self) -> tuple[Hay, ...]:
-        return tuple(map(_to_hay, self._sorted))
+    def _picker(self) -> Picker:
+        from trainer.library.picker import Picker  # only here: looking one pattern up needs no list
+
+        return Picker(self._sorted)
 
     def _as_name(self, text: str, error: NotationError) -> NotationError:
         """The error to raise for a text that looks like a name; the error as it was if it does not."""
         key = to_key(text)
         if not A_WORD.search(key) or any(sign in key for sign in "<([|"):
             return error
+        said = f"No pattern was called {one_line(shown(text.strip()))}"
         nearest = self._nearest_name(key)
         if nearest:
-            return NotationError(text, 1, f"No pattern was called {shown(text.strip())}.", nearest)
+            return NotationError(text, 1, f"{said}.", nearest)
         if any(char.isdigit() for char in key):
-            reason = f"No pattern was called {shown(text.strip())}, and as throws it does not work. {error.reason}"
+            reason = f"{said}, and as throws it does not work. {error.reason}"
             return NotationError(text, error.column, reason, error.suggestion)
-        reason = f"No pattern was called {shown(text.strip())}. Type a pattern's name, or throws such as 531."
-        return NotationError(text, 1, reason)
+        return NotationError(text, 1, f"{said}. Type a pattern's name, or throws such as 531.")
 
     def _nearest_name(self, key: str) -> str:
         if len(key) > LONGEST_MISSPELLING:
@@ -203,43 +164,3 @@ def _throws_key(pattern: Pattern) -> ThrowsKey:
     """What two texts of the same throws in the same style have in common, wherever they stand in the text."""
     throws = tuple((t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in pattern.throws)
     return (pattern.rhythm, pattern.jugglers, pattern.period, pattern.style, throws)
-
-
-def _split_objects(query: str) -> tuple[tuple[str, ...], int | None]:
-    """The words to look for, and the number of objects if the query says one with its prop."""
-    words = to_words(query)
-    for place, word in enumerate(words[:-1]):
-        number = to_number(word)
-        if number is not None and words[place + 1] in PROPS:
-            return (*words[:place], *words[place + 2 :]), number
-    return words, None
-
-
-def _to_hay(entry: Entry) -> Hay:
-    keys = {*map(to_key, entry.names), *([to_key(entry.pattern.text)] if entry.is_plain else ())}
-    kinds = dict.fromkeys(cue.kind for cue in entry.cues)
-    texts = (*entry.names, entry.pattern.text, entry.category, *kinds, entry.arrangement, entry.bounce)
-    lines = dict.fromkeys((*(" ".join(to_words(text)) for text in texts if text), *sorted(keys)))
-    return Hay(entry, entry.objects, "".join(f"\n {line}" for line in lines), frozenset(keys))
-
-
-def _to_rank(query: Query, hay: Hay) -> Rank | None:
-    """How well a query fits; None where a word of it does not."""
-    if query.objects is not None and query.objects != hay.objects:
-        return None
-    counted, rank = False, Rank.WORD_STARTS
-    for word, number in query.words:
-        if number is not None and number == hay.objects:
-            counted = True
-        elif f" {word}" in hay.text:
-            continue
-        elif number is None and word in hay.text:
-            rank = Rank.PARTS
-        else:
-            return None
-    if hay.entry is query.exact or query.key in hay.keys:
-        return Rank.EXACT
-    bare_number = len(query.words) == 1 and query.words[0][1] is not None
-    if query.words and not bare_number and query.start in hay.text:
-        return Rank.NAME_START
-    return Rank.OBJECTS if counted and rank is Rank.WORD_STARTS else rank

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from trainer import places
-from trainer.datafile import DataError, Table, read
+from trainer.datafile import DataError, Table, read_text
+from trainer.datafile import parse as parse_file
 from trainer.library.catalogue import Library
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, THROW_CUES, Cue, Entry
 from trainer.library.names import to_key
@@ -18,6 +19,9 @@ from trainer.siteswap.pattern import STYLES, Pattern
 from trainer.siteswap.throws import Hand, Rhythm
 
 LONGEST_ROUND: Final = 1000
+Sieve = Callable[[str], str | None]
+"""Leaves of a file's text what is wanted, every line where it was; None for nothing."""
+
 HANDS: Final = {"right": Hand.RIGHT, "left": Hand.LEFT}
 
 
@@ -40,13 +44,20 @@ def read_library(folders: Iterable[Path]) -> Library:
     A name in an earlier folder hides that name in later ones. A folder that is not there has no entries. One bad
     file, entry or link never hides a good one.
     """
+    drafts, errors = collect((folder, whole) for folder in folders)
+    _check_links(drafts, errors)
+    return Library(tuple(draft.entry for draft in drafts), tuple(errors))
+
+
+def collect(folders: Iterable[tuple[Path, Sieve]]) -> tuple[list[Draft], list[DataError]]:
+    """The entries of some folders, links unchecked; of each file only what the folder's sieve leaves of its text."""
     errors: list[DataError] = []
     kept: list[Draft] = []
     taken: dict[str, str] = {}
-    for folder in folders:
+    for folder, sieve in folders:
         here: dict[str, str] = {}
         for path in _files(folder, errors):
-            for draft in _read_file(path, errors):
+            for draft in _read_file(path, sieve, errors):
                 clash = next((name for name in draft.entry.names if to_key(name) in here), None)
                 if clash is not None:
                     message = f"“{clash}” was also a name of “{here[to_key(clash)]}”. Rename one of them."
@@ -56,8 +67,12 @@ def read_library(folders: Iterable[Path]) -> Library:
                 if to_key(draft.entry.title) not in taken:
                     kept.append(draft)
         taken.update(here)
-    _check_links(kept, errors)
-    return Library(tuple(draft.entry for draft in kept), tuple(errors))
+    return kept, errors
+
+
+def whole(text: str) -> str:
+    """The sieve that lets everything through."""
+    return text
 
 
 def _files(folder: Path, errors: list[DataError]) -> list[Path]:
@@ -71,10 +86,13 @@ def _files(folder: Path, errors: list[DataError]) -> list[Path]:
         return []
 
 
-def _read_file(path: Path, errors: list[DataError]) -> list[Draft]:
+def _read_file(path: Path, sieve: Sieve, errors: list[DataError]) -> list[Draft]:
     drafts: list[Draft] = []
     try:
-        table = read(path)
+        text = sieve(read_text(path))
+        if text is None:
+            return drafts
+        table = parse_file(text, path)
     except DataError as error:
         errors.append(error)
         return drafts
@@ -213,7 +231,9 @@ def _drop_loops(drafts: dict[str, Draft], errors: list[DataError]) -> None:
             if onward is None:
                 done.add(way.pop())
             elif onward in way:
-                errors.append(draft.table.error("builds_on", f"“{onward}” in turn built on this pattern."))
+                itself = onward == draft.entry.title
+                message = "The pattern built on itself." if itself else f"“{onward}” in turn built on this pattern."
+                errors.append(draft.table.error("builds_on", message))
                 left = tuple(title for title in draft.entry.builds_on if title != onward)
                 draft.entry = replace(draft.entry, builds_on=left)
             else:

@@ -1,0 +1,71 @@
+"""Difficulty: a sum of parts that are shown, and never less for more objects of one family."""
+
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from trainer.library.difficulty import PARTS, rate
+from trainer.library.reading import read_library
+from trainer.siteswap.families import FAMILIES, Family, parse_family
+from trainer.siteswap.grammar import NotationError, parse
+from trainer.siteswap.pattern import Pattern
+
+
+def members(family: Family) -> list[Pattern]:
+    """All patterns of a family that there are."""
+    found = []
+    for objects in range(1, 36):
+        try:
+            found.append(parse_family(f"{objects} {family.names[0]}"))
+        except NotationError:
+            continue
+    return [pattern for pattern in found if pattern is not None]
+
+
+@pytest.mark.parametrize("family", FAMILIES, ids=lambda family: family.names[0])
+def test_more_objects_of_a_family_are_harder(family: Family) -> None:
+    points = [rate(pattern).points for pattern in members(family)]
+    assert len(points) > 5
+    assert all(fewer < more for fewer, more in pairwise(points))
+
+
+@pytest.mark.parametrize("text", ["3", "531", "(4,2x)*", "[43]23", "<3p 3|3p 3>", "51", "0", "2", "b97531", "(8x,2x)"])
+def test_the_points_are_the_sum_of_the_parts_shown(text: str) -> None:
+    difficulty = rate(parse(text))
+    assert difficulty.points == pytest.approx(sum(part.points for part in difficulty.parts))
+    assert {part.name for part in difficulty.parts} <= set(PARTS)
+    assert all(part.measure > 0 for part in difficulty.parts)
+
+
+@pytest.mark.parametrize(
+    ("part", "without", "with_it"),
+    [
+        ("zips", "3", "531"),
+        ("spread", "4", "633"),
+        ("sync", "4", "(4,4)"),
+        ("multiplex", "4", "[43]23"),
+        ("hold", "441", "423"),
+        ("uneven hands", "3", "60"),
+        ("passes", "3", "<3p 3|3p 3>"),
+        ("arms", "3", "3 mess"),
+    ],
+)
+def test_a_part_counts_where_it_is(part: str, without: str, with_it: str) -> None:
+    assert part not in {shown.name for shown in rate(parse(without)).parts}
+    assert part in {shown.name for shown in rate(parse(with_it)).parts}
+
+
+def test_a_rest_makes_easier_and_the_body_harder() -> None:
+    assert next(part for part in rate(parse("522")).parts if part.name == "hold").points < 0
+    assert rate(parse("3"), body_share=0.5).points > rate(parse("3"), body_share=0.25).points > rate(parse("3")).points
+
+
+def test_an_entry_counts_its_body_throws_by_the_round() -> None:
+    library = read_library([Path(__file__).parents[2] / "patterns"])
+    titles = ("3 cascade", "One back cross", "Back cross every right", "Back crosses")
+    entries = [library.find(title) for title in titles]
+    points = [library.difficulty(entry).points for entry in entries if entry is not None]
+    assert len(points) == 4
+    assert points == sorted(points)
+    assert len(set(points)) == 4
