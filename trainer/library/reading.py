@@ -27,10 +27,11 @@ HANDS: Final = {"right": Hand.RIGHT, "left": Hand.LEFT}
 
 @dataclass(slots=True)
 class Draft:
-    """An entry, and the table it stands in, which knows its line."""
+    """An entry, the table it stands in, which knows its line, and its names as keys."""
 
     entry: Entry
     table: Table
+    keys: tuple[str, ...]
 
 
 def library_folders(kept: places.Places) -> tuple[Path, Path]:
@@ -58,13 +59,14 @@ def collect(folders: Iterable[tuple[Path, Sieve]]) -> tuple[list[Draft], list[Da
         here: dict[str, str] = {}
         for path in _files(folder, errors):
             for draft in _read_file(path, sieve, errors):
-                clash = next((name for name in draft.entry.names if to_key(name) in here), None)
+                clash = next((place for place, key in enumerate(draft.keys) if key in here), None)
                 if clash is not None:
-                    message = f"“{clash}” was also a name of “{here[to_key(clash)]}”. Rename one of them."
+                    name, other = draft.entry.names[clash], here[draft.keys[clash]]
+                    message = f"“{name}” was also a name of “{other}”. Rename one of them."
                     errors.append(draft.table.error("names", message))
                     continue
-                here.update((to_key(name), draft.entry.title) for name in draft.entry.names)
-                if to_key(draft.entry.title) not in taken:
+                here.update(dict.fromkeys(draft.keys, draft.entry.title))
+                if draft.keys[0] not in taken:
                     kept.append(draft)
         taken.update(here)
     return kept, errors
@@ -110,14 +112,25 @@ def _read_file(path: Path, sieve: Sieve, errors: list[DataError]) -> list[Draft]
         return drafts
     for row in rows:
         try:
-            drafts.append(Draft(_read_entry(row, category), row))
+            drafts.append(_read_draft(row, category))
         except DataError as error:
             errors.append(error)
     return drafts
 
 
-def _read_entry(row: Table, category: str) -> Entry:
-    names = _read_names(row)
+def _read_draft(row: Table, category: str) -> Draft:
+    names = tuple(name.strip() for name in row.texts("names", longest=80))
+    keys = tuple(map(to_key, names))
+    if not names:
+        raise row.error("names", "There was no name. Give at least one.")
+    if not all(keys):
+        raise row.error("names", "A name had neither letter nor digit. Give it one.")
+    if len(set(keys)) < len(keys):
+        raise row.error("names", "A name stood there twice: case, spaces and hyphens make no difference.")
+    return Draft(_read_entry(row, names, category), row, keys)
+
+
+def _read_entry(row: Table, names: tuple[str, ...], category: str) -> Entry:
     pattern = _read_pattern(row)
     cues = tuple(_read_cue(cue, pattern) for cue in row.tables("cues", default=()))
     category = row.choice("category", tuple(CATEGORIES), default=category) or _usual_category(pattern)
@@ -141,18 +154,6 @@ def _read_entry(row: Table, category: str) -> Entry:
     return entry
 
 
-def _read_names(row: Table) -> tuple[str, ...]:
-    names = tuple(name.strip() for name in row.texts("names", longest=80))
-    keys = [to_key(name) for name in names]
-    if not names:
-        raise row.error("names", "There was no name. Give at least one.")
-    if not all(keys):
-        raise row.error("names", "A name had neither letter nor digit. Give it one.")
-    if len(set(keys)) < len(keys):
-        raise row.error("names", "A name stood there twice: case, spaces and hyphens make no difference.")
-    return names
-
-
 def _read_pattern(row: Table) -> Pattern:
     style = row.choice("style", tuple(STYLES), default="")
     text = row.text("pattern", longest=LONGEST_TEXT)
@@ -170,7 +171,7 @@ def _read_pattern(row: Table) -> Pattern:
             f"The throws themselves come round after {pattern.round}. "
             f"Give a larger multiple of that, or take this field out.",
         )
-    return replace(pattern, declared_round=declared)
+    return replace(pattern, declared_round=declared) if declared else pattern
 
 
 def _read_cue(table: Table, pattern: Pattern) -> Cue:
@@ -209,14 +210,16 @@ def _check_links(drafts: list[Draft], errors: list[DataError]) -> None:
     """Turn what entries build on into titles; a link that leads nowhere or round in a circle is dropped."""
     titles: dict[str, str] = {}
     for draft in drafts:
-        for name in draft.entry.names:
-            titles.setdefault(to_key(name), draft.entry.title)
+        for key in draft.keys:
+            titles.setdefault(key, draft.entry.title)
     for draft in drafts:
         if draft.entry.builds_on:
             found = tuple(titles.get(to_key(name)) for name in draft.entry.builds_on)
             missing = [name for name, title in zip(draft.entry.builds_on, found, strict=True) if title is None]
             errors += [draft.table.error("builds_on", f"No pattern was called “{name}”.") for name in missing]
-            draft.entry = replace(draft.entry, builds_on=tuple(title for title in found if title is not None))
+            links = tuple(title for title in found if title is not None)
+            if links != draft.entry.builds_on:
+                draft.entry = replace(draft.entry, builds_on=links)
     _drop_loops({draft.entry.title: draft for draft in drafts}, errors)
 
 
