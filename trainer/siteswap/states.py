@@ -130,7 +130,9 @@ def find_link(start: State, goal: State, highest: int = HIGHEST_VALUE, step: int
     A link of k steps exists if what is still in the air after them is wanted at the goal. Every hand that
     then still needs an object, and every step at which a hand would stand empty, is a place to be filled; the
     throws and the places, each in order of time, are matched one to one, which keeps the highest throw as low
-    as any link of that length can. highest: in beats; step: beats a step.
+    as any link of that length can. No hand gathers several objects on the way unless the goal wants them so: a
+    multiplex that can only be thrown from such a hand under a low bound has no link. highest: in beats; step:
+    beats a step.
     """
     longest = sum(map(sum, start)) * 2 + max(map(len, start)) + max(map(len, goal)) + HIGHEST_VALUE
     for steps in range(longest + 1):
