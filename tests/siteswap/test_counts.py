@@ -46,7 +46,7 @@ def exact_classes(texts: list[str]) -> set[str]:
 
 @pytest.mark.parametrize(
     ("objects", "period"),
-    [(b, n) for b in range(0, 5) for n in range(1, 4)] + [(1, 4), (2, 4), (3, 4), (1, 5), (2, 5), (1, 6)],
+    [(b, n) for b in range(5) for n in range(1, 4)] + [(1, 4), (2, 4), (3, 4), (1, 5), (2, 5), (1, 6)],
 )
 def test_patterns_of_one_period_with_rotations_apart(objects: int, period: int) -> None:
     """(b+1)ⁿ - bⁿ. Source: Buhler, Eisenbud, Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519."""
@@ -67,7 +67,7 @@ def test_members_of_two_objects_and_three_beats() -> None:
 def test_members_of_three_objects() -> None:
     """Source: OEIS A065179, example; it writes 450 where the highest rotation is 504."""
     assert exact_classes(valid_texts(3, 2)) == {"42", "51", "60"}
-    listed = "423 441 450 522 531 603 612 630 711 720 801 900".split()
+    listed = ["423", "441", "450", "522", "531", "603", "612", "630", "711", "720", "801", "900"]
     assert exact_classes(valid_texts(3, 3)) == {highest_rotation(text) for text in listed}
 
 

@@ -130,7 +130,8 @@ def _member(text: str, family: Family, number: str) -> Pattern:
     column = next(i for i, char in enumerate(text, start=1) if char.isnumeric())
     objects = min(int(number), HIGHEST_VALUE + 1)
     if objects < FEWEST:
-        raise NotationError(text, column, "A pattern needs at least one object.", f"3 {family.names[0]}")
+        works = next(size for size in (3, 4) if not isinstance(family.body(size), Impossible))
+        raise NotationError(text, column, "A pattern needs at least one object.", f"{works} {family.names[0]}")
     body = family.body(objects) if objects <= HIGHEST_VALUE else "?"
     if isinstance(body, Impossible):
         raise NotationError(text, column, body.reason, body.suggestion)
