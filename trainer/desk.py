@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from fractions import Fraction
+from functools import cached_property
 
 from trainer import config
 from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
@@ -40,7 +41,6 @@ class Desk:
 
     places: Places
     settings: Settings
-    library: Library
     kits: tuple[Kit, ...]
     transport: Transport
     output: Output
@@ -50,6 +50,13 @@ class Desk:
     now: Callable[[], datetime] = lambda: datetime.now().astimezone()
     session: Session | None = None
     _banks: dict[str, Bank] = field(default_factory=dict)
+
+    @cached_property
+    def library(self) -> Library:
+        """The patterns brought along and the user's own; read when first asked for, which a direct start never does."""
+        library = read_library(library_folders(self.places))
+        self.notices += map(str, library.errors)
+        return library
 
     def choice_to_score(self, choice: Choice) -> Score:
         """The score of a pattern as the settings have it carried out."""
@@ -156,11 +163,10 @@ class Desk:
 
 def open_desk(kept: Places, settings: Settings, notices: list[str]) -> Desk:
     """Put a desk together: whatever is wrong becomes a notice, and the rest works on."""
-    library = read_library(library_folders(kept))
     kits, kit_errors = list_kits((kept.sounds, bundled("sounds")))
     if not kits:
         raise TrainerError("No kit of sounds could be read. Install throwbeat again, or run “throwbeat check”.")
-    notices = [*notices, *map(str, library.errors), *map(str, kit_errors)]
+    notices = [*notices, *map(str, kit_errors)]
     if settings.kit not in (kit.name for kit in kits):
         notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used.")
     transport = Transport(RATE_HZ)
@@ -169,7 +175,7 @@ def open_desk(kept: Places, settings: Settings, notices: list[str]) -> Desk:
     if notice:
         notices.append(notice)
     transport.follow(output)
-    desk = Desk(kept, settings, library, kits, transport, output, _open_journal(kept, notices), notices)
+    desk = Desk(kept, settings, kits, transport, output, _open_journal(kept, notices), notices)
     desk.apply()
     return desk
 

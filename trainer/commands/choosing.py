@@ -9,7 +9,8 @@ from fractions import Fraction
 from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
-from trainer.library.reading import library_folders, read_library
+from trainer.library.lookup import look_up
+from trainer.library.reading import library_folders
 from trainer.places import places
 from trainer.siteswap.throws import Hand
 from trainer.timing.flight import default_tempo, text_to_dwell
@@ -28,8 +29,7 @@ class Chosen:
 
 def words_to_choice(words: list[str]) -> Choice:
     """The pattern a command line names, by library name, family or siteswap. Raises NotationError."""
-    library = read_library(library_folders(places()))
-    return library.to_choice(" ".join(words))
+    return look_up(" ".join(words), library_folders(places()))
 
 
 def to_chosen(choice: Choice, asked: argparse.Namespace, settings: Settings) -> Chosen:

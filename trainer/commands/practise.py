@@ -7,6 +7,7 @@ and standard error is turned to a file, because sound libraries write to it past
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Iterator
@@ -35,6 +36,7 @@ def run(asked: argparse.Namespace) -> int:
     choice = words_to_choice(asked.pattern) if asked.pattern else None
     tempo_bpm = text_to_tempo(asked.tempo) if asked.tempo is not None else None
     _require_terminal()
+    gc.disable()  # nothing made while starting is garbage; the app collects once and goes on as usual
     os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
     with noise_kept(kept.noise) as log:
         from trainer.desk import open_desk

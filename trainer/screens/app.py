@@ -62,15 +62,17 @@ class TrainerApp(App[None]):
             if hasattr(signal, name):
                 loop.add_signal_handler(getattr(signal, name), self.exit)
         self.apply_keys()
-        self.push_screen(PatternsScreen())
         if self.first_choice is not None:
             self.practise(self.first_choice, self.first_tempo_bpm)
+        else:
+            self.push_screen(PatternsScreen())
         self.call_after_refresh(self._settle)
 
     def _settle(self) -> None:
         """Nothing that lives now needs to be looked at again: a collection would hold up presses and sound."""
         gc.collect()
         gc.freeze()
+        gc.enable()
 
     def apply_keys(self) -> None:
         """Put commands on the user's own keys, those that can be."""
@@ -83,6 +85,14 @@ class TrainerApp(App[None]):
     def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
         """Open the practice of a pattern."""
         self.push_screen(PracticeScreen(choice, self.desk.begin(choice, tempo_bpm)))
+
+    def end_practice(self) -> None:
+        """Close the practice screen; the patterns are behind it, or are opened now."""
+        self.desk.end_session()
+        if isinstance(self.screen_stack[-2], PatternsScreen):
+            self.pop_screen()
+        else:
+            self.switch_screen(PatternsScreen())
 
     def action_leave(self) -> None:
         self.exit()

@@ -142,8 +142,7 @@ class PracticeScreen(DeskScreen):
         self.session.give_up(self.desk.clock())
 
     def action_back(self) -> None:
-        self.desk.end_session()
-        self.app.pop_screen()
+        self.trainer.end_practice()
 
     # -- what is shown --------------------------------------------------------------------------------------
 

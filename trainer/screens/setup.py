@@ -1,1 +1,297 @@
-"""placeholder"""
+"""The setup screen: every setting worth changing here with the sentence that explains it, the pedal, and the keys.
+
+A change takes effect at once, and is written to the settings file at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trainer.audio.sample import sample_command
+from trainer.datafile import DataError
+from trainer.practice.pedal import FIRST_REPEAT_S, Heard, Pedal
+from trainer.screens.base import DeskScreen
+from trainer.screens.commands import bindings_of, find_command, key_to_text, why_not
+from trainer.screens.rows import (
+    NEXT,
+    PREVIOUS,
+    ROWS,
+    WITHOUT,
+    Change,
+    Row,
+    hint,
+    sentence,
+    shown_value,
+    stepped,
+    typed,
+    value_of,
+    why_no_pedal,
+)
+
+LABEL = 20
+LONGEST_LINE = 200
+HEARD_IN_THE_SAMPLE = ("kit", "volume")
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What a pedal just learned sends: the presses so far by what they were taken for, and the last of them."""
+
+    key: str
+    pedal: Pedal = field(default_factory=Pedal)
+    taps: int = 0
+    repeats: int = 0
+    bounces: int = 0
+    last: Heard = Heard.TAP
+    gap_s: float | None = None
+
+    def pressed(self, at_s: float) -> Trial:
+        """The trial after one more press; a tap that is taken back was a repeat."""
+        pedal, heard = self.pedal.press(at_s)
+        taken_back = heard is Heard.TAKE_BACK
+        return replace(
+            self,
+            pedal=pedal,
+            taps=self.taps + (heard is Heard.TAP) - taken_back,
+            repeats=self.repeats + (heard is Heard.REPEAT) + 2 * taken_back,
+            bounces=self.bounces + (heard is Heard.BOUNCE),
+            last=Heard.REPEAT if taken_back else heard,
+            gap_s=at_s - self.pedal.press_s if self.taps or self.repeats else None,
+        )
+
+    def text(self) -> str:
+        """Three lines that tell it."""
+        after = "" if self.gap_s is None else f", {self.gap_s * 1000:.0f} ms after the one before"
+        return (
+            f"{key_to_text(self.key)} was learned. Tap it, hold it; Esc ends this.\n"
+            f"Last press: {self.last}{after}\n"
+            f"taps {self.taps} · repeats while held {self.repeats} · bounces {self.bounces}"
+        )
+
+
+class SettingsList(OptionList):
+    """The rows. Enter is the screen's, so that keyboard and mouse change a row the same way."""
+
+    BINDINGS = [Binding("enter", "screen.change", "change")]  # noqa: RUF012 (the library's own way to declare them)
+
+
+class SettingLine(Input):
+    """The line to type a value in. It leaves ? to the help."""
+
+    BINDINGS = [Binding("enter", "submit", "keep")]  # noqa: RUF012 (the library's own way to declare them)
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        return key != "question_mark" and super().check_consume_key(key, character)
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.key == "question_mark":
+            event.prevent_default()  # else the line's own handler, which the library calls next, would type it
+        else:
+            await super()._on_key(event)
+
+
+class SetupScreen(DeskScreen):
+    """The settings and keys, one a row. learning: the row whose new key is waited for."""
+
+    BINDINGS = bindings_of("setup")
+    NAME = "setup"
+    AUTO_FOCUS = "#settings"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.learning: Row | None = None
+        self.trial: Trial | None = None
+        self._last_key, self._last_key_s = "", 0.0
+
+    def compose(self) -> ComposeResult:
+        yield SettingsList(*(Option(self._prompt(row)) for row in ROWS), id="settings", markup=False)
+        yield SettingLine(id="typed", max_length=LONGEST_LINE)
+        yield Static(id="sentence", markup=False)
+        yield Static(id="notice", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self.query_one("#settings", OptionList).highlighted = 0
+        self.set_interval(0.5, self.show_trouble)
+
+    # -- what comes in --------------------------------------------------------------------------------------
+
+    def on_key(self, event: events.Key) -> None:
+        """A key being learned or tried means nothing else; every other key goes its way."""
+        held = event.key == self._last_key and event.time - self._last_key_s <= FIRST_REPEAT_S[1]
+        self._last_key, self._last_key_s = event.key, event.time
+        if self.learning is not None:
+            event.stop()
+            if not held:  # Enter, which began this, may be repeating still
+                self._learn(self.learning, event)
+        elif self.trial is not None and event.key == self.trial.key:
+            event.stop()
+            self.trial = self.trial.pressed(event.time)
+            self._tell()
+        elif self.trial is not None:
+            if event.key == "escape":
+                event.stop()
+            self._settle()
+
+    @on(OptionList.OptionHighlighted, "#settings")
+    def highlighted(self) -> None:
+        self._settle()
+
+    @on(OptionList.OptionSelected, "#settings")
+    def clicked(self) -> None:
+        self.action_change()
+
+    @on(Input.Submitted, "#typed")
+    def line_submitted(self, event: Input.Submitted) -> None:
+        row = self.row()
+        try:
+            value = typed(row, event.value, self.desk)
+        except DataError as error:
+            self.say(error.message)
+            return
+        self._settle()
+        self._use(row, value)
+
+    @on(Input.Blurred, "#typed")
+    def line_left(self) -> None:
+        self._settle()
+
+    def action_change(self) -> None:
+        row = self.row()
+        self._settle()
+        if row.change is Change.CHOOSE:
+            self._step(NEXT)
+        elif row.change is Change.PRESS:
+            self.learning = row
+            self._tell()
+        else:
+            self._open_line(row)
+
+    def action_next_value(self) -> None:
+        self._step(NEXT)
+
+    def action_previous_value(self) -> None:
+        self._step(PREVIOUS)
+
+    def action_back(self) -> None:
+        if self.query_one("#typed").has_class("shown"):
+            self._settle()
+        else:
+            self.app.pop_screen()
+
+    # -- changing -------------------------------------------------------------------------------------------
+
+    def row(self) -> Row:
+        """The row under the cursor."""
+        return ROWS[self.query_one("#settings", OptionList).highlighted or 0]
+
+    def _step(self, direction: int) -> None:
+        row = self.row()
+        if row.change is Change.PRESS:
+            if direction == PREVIOUS:
+                self._give_back(row)
+        elif row.change is Change.CHOOSE or row.step:
+            try:
+                self._use(row, stepped(row, self.desk, direction))
+            except DataError as error:
+                self.say(error.message)
+
+    def _give_back(self, row: Row) -> None:
+        """Take a key out: a command gets the one it came with, the end pedal has none."""
+        if row.command:
+            self._remap(row, None)
+        elif row.name in WITHOUT:
+            self._use(row, None)
+
+    def _open_line(self, row: Row) -> None:
+        line = self.query_one("#typed", Input)
+        value = value_of(row, self.desk)
+        line.value = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        line.add_class("shown")
+        line.focus()
+        self._tell()
+
+    def _learn(self, row: Row, event: events.Key) -> None:
+        """Take the key, if it can be; Esc leaves all as it was."""
+        self.learning = None
+        if event.key != "escape":
+            refusal = self._why_not(row, event.key)
+            if refusal:
+                self.say(refusal)
+            elif row.command:
+                self._remap(row, event.key)
+            else:
+                self._use(row, event.key)
+                self.trial = Trial(event.key).pressed(event.time)
+        self._tell()
+
+    def _why_not(self, row: Row, key: str) -> str:
+        settings = self.desk.settings
+        if not row.command:
+            return why_no_pedal(row.name, key, settings)
+        pedals = tuple(pedal for pedal in (settings.pedal, settings.end_pedal) if pedal)
+        return why_not(row.name, key, settings.keys, pedals)
+
+    def _remap(self, row: Row, key: str | None) -> None:
+        command = find_command(row.name)
+        assert command is not None
+        if key is None:
+            refusal = self._why_not(row, command.keys[0])
+            if refusal:
+                self.say(refusal)
+                return
+        self.desk.remap({row.name: None if key == command.keys[0] else key})
+        self._changed(row)
+
+    def _use(self, row: Row, value: Any) -> None:
+        """Put a checked value to use; what takes effect only later says so."""
+        if value == value_of(row, self.desk):
+            return
+        self.desk.use(**{row.name: value})
+        if row.name in HEARD_IN_THE_SAMPLE:
+            self.desk.transport.post(sample_command(self.desk.bank()))
+        if row.after:
+            self.say(row.after)
+        self._changed(row)
+
+    def _changed(self, row: Row) -> None:
+        self.trainer.apply_keys()
+        listing = self.query_one("#settings", OptionList)
+        listing.replace_option_prompt_at_index(ROWS.index(row), self._prompt(row))
+        self.show_trouble()
+
+    # -- what is shown --------------------------------------------------------------------------------------
+
+    def _prompt(self, row: Row) -> str:
+        return f"{row.label:<{LABEL}}{shown_value(row, self.desk)}"
+
+    def _settle(self) -> None:
+        """End whatever was begun, without a change."""
+        self.learning = self.trial = None
+        line = self.query_one("#typed", Input)
+        if line.has_class("shown"):
+            line.remove_class("shown")
+            if self.focused is line:
+                self.query_one("#settings").focus()
+        self._tell()
+
+    def _tell(self) -> None:
+        """What there is to know under the list."""
+        row = self.row()
+        if self.learning is not None:
+            text = f"{sentence(row)}\nPress the key now… (Esc leaves it as it was)"
+        elif self.trial is not None:
+            text = self.trial.text()
+        elif self.query_one("#typed").has_class("shown"):
+            out = " Empty, it is left out." if row.name in WITHOUT else ""
+            text = f"{sentence(row)}\nEnter keeps it, Esc does not.{out}"
+        else:
+            text = f"{sentence(row)}\n{hint(row)}"
+        self.query_one("#sentence", Static).update(text)

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Region
+from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -23,20 +23,18 @@ class BigNumber(Widget):
         super().__init__(id=id)
         self.text, self.kind = "", "plain"
         self._rows: list[str] = []
+        self._drawn_for: tuple[str, Size] | None = None
 
     def show(self, text: str, kind: str) -> None:
         """A text of digits, and which goal it has reached: plain, flash or qualify."""
         if (text, kind) != (self.text, self.kind):
             self.text, self.kind = text, kind
-            self._rows = []
             self.refresh()
 
-    def on_resize(self) -> None:
-        self._rows = []
-
     def render_line(self, y: int) -> Strip:
-        if not self._rows and self.size.height:
+        if self._drawn_for != (self.text, self.size):  # the room may change before anybody is told
             self._rows = large_rows(self.text, self.size.width, self.size.height)
+            self._drawn_for = (self.text, self.size)
         style = self.get_component_rich_style(f"bignumber--{self.kind}")
         return Strip([Segment(self._rows[y], style)], self.size.width)
 

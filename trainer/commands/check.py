@@ -1,0 +1,278 @@
+"""The command check: what works here, what does not, and what to do about it, a line for each thing.
+
+A fault found is a finding like any other, so nothing here ends the check. A machine without sound is none: the
+trainer runs silent there.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import sys
+import textwrap
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+
+from trainer.config import Settings, load
+from trainer.errors import TrainerError
+from trainer.places import Places, bundled, places
+
+WIDTH = 79
+LABEL, MARK = 13, 6
+SMALLEST = (60, 20)
+"""Columns and rows the screens need."""
+
+MOST_ERRORS = 10
+"""Of one kind, listed; more of them scroll everything else away."""
+
+LONGEST_SAID = 200
+COLOURS = (("truecolor", "16 million colours"), ("24bit", "16 million colours"), ("256color", "256 colours"))
+
+
+class Verdict(StrEnum):
+    """How a thing stands. FIX alone asks for something to be done."""
+
+    OK = "ok"
+    NOTE = "note"
+    FIX = "FIX"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One line of the report."""
+
+    thing: str
+    verdict: Verdict
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """What is looked at."""
+
+    kept: Places
+    settings: Settings
+
+
+def run(asked: argparse.Namespace) -> int:
+    """Print every finding as it is made; 0 if nothing needs doing, else 1."""
+    to_do = []
+    for finding in findings():
+        print("\n".join(to_lines(finding)), flush=True)
+        if finding.verdict is Verdict.FIX and finding.thing not in to_do:
+            to_do.append(finding.thing)
+    print()
+    print(f"To be set right: {', '.join(to_do)}." if to_do else "All is well.")
+    return 1 if to_do else 0
+
+
+def findings() -> Iterator[Finding]:
+    """Everything worth knowing, the quick things first."""
+    yield from (python_finding(), terminal_finding(os.environ, _size()))
+    try:
+        kept = places()
+    except TrainerError as error:
+        yield Finding("folders", Verdict.FIX, str(error))
+        return
+    settings, _ = load(kept.settings)
+    here = Here(kept, settings)
+    for thing, look in LOOKS.items():
+        try:
+            yield from look(here)
+        except (TrainerError, OSError) as error:
+            yield Finding(thing, Verdict.FIX, str(error))
+        except Exception as fault:  # noqa: BLE001 - said in the report: whatever failed is what is looked for
+            yield Finding(thing, Verdict.FIX, f"The check itself failed: {fault!r}.")
+
+
+def to_lines(finding: Finding) -> list[str]:
+    """A finding in columns, the text beside its label; a path is never broken."""
+    return textwrap.wrap(
+        finding.text,
+        WIDTH,
+        initial_indent=f"{finding.thing:<{LABEL}}{finding.verdict:<{MARK}}",
+        subsequent_indent=" " * (LABEL + MARK),
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def python_finding() -> Finding:
+    from trainer import __version__
+
+    version = ".".join(str(part) for part in sys.version_info[:3])
+    return Finding("Python", Verdict.OK, f"{version} on {sys.platform}, throwbeat {__version__}")
+
+
+def _size() -> tuple[int, int] | None:
+    """Columns and rows of the terminal written to; None if there is none."""
+    try:
+        return os.get_terminal_size(sys.stdout.fileno())
+    except (OSError, ValueError):
+        return None
+
+
+def terminal_finding(environ: Mapping[str, str], size: tuple[int, int] | None) -> Finding:
+    """The terminal, by its environment and its size in columns and rows (None: no terminal)."""
+    if size is None:
+        return Finding("terminal", Verdict.NOTE, "none here: what is printed goes to a file or another program")
+    name = environ.get("TERM", "")
+    if name == "dumb":
+        return Finding("terminal", Verdict.FIX, "TERM is “dumb”: the full screen can't be drawn. Use another terminal.")
+    columns, rows = size
+    shown = f"{columns} × {rows}, TERM {name or 'not set'}, {_colours(environ)}"
+    if 0 in size:
+        return Finding("terminal", Verdict.NOTE, f"its size is not known; {shown}")
+    if columns < SMALLEST[0] or rows < SMALLEST[1]:
+        needed = f"{SMALLEST[0]} × {SMALLEST[1]}"
+        return Finding("terminal", Verdict.FIX, f"{shown}. Make it {needed} at least, or its letters smaller.")
+    return Finding("terminal", Verdict.OK, shown)
+
+
+def _colours(environ: Mapping[str, str]) -> str:
+    if "NO_COLOR" in environ:
+        return "no colours (NO_COLOR is set)"
+    says = f"{environ.get('COLORTERM', '')} {environ.get('TERM', '')}"
+    return next((text for word, text in COLOURS if word in says), "16 colours or fewer")
+
+
+def _settings(here: Here) -> Iterator[Finding]:
+    path = here.kept.settings
+    _, errors = load(path)
+    yield from _listed("settings", [str(error) for error in errors])
+    if not errors:
+        there = os.path.lexists(path)
+        yield Finding("settings", Verdict.OK, str(path) if there else f"none yet, so the usual ones ({path})")
+    yield from _unwritable("settings", path)
+
+
+def _pedal(here: Here) -> Iterator[Finding]:
+    from trainer.screens.commands import check_remapped, key_to_text
+    from trainer.screens.rows import why_no_pedal
+
+    settings = here.settings
+    pedals = [("pedal", settings.pedal)]
+    if settings.end_pedal is not None:
+        pedals.append(("end_pedal", settings.end_pedal))
+    for name, key in pedals:
+        refusal = why_no_pedal(name, key, settings)
+        learned = "" if key != Settings().pedal else " (as it comes; Setup, F2, learns another)"
+        label = name.replace("_", " ")
+        if refusal:
+            yield Finding(label, Verdict.FIX, f"{refusal} Choose another in Setup.")
+        else:
+            yield Finding(label, Verdict.OK, f"the key {key_to_text(key)}{learned}")
+    accepted, refusals = check_remapped(settings.keys, tuple(key for _, key in pedals))
+    yield from _listed("keys", refusals)
+    if accepted:
+        yield Finding("keys", Verdict.OK, f"{_number(len(accepted), 'command')} on keys of your own")
+
+
+def _sound(here: Here) -> Iterator[Finding]:
+    from trainer.audio.outputs import probe_outputs
+    from trainer.audio.outputs.choice import AUTO
+
+    results = {result.name: result for result in probe_outputs()}
+    setting = here.settings.output
+    wanted = AUTO if setting == "auto" else setting
+    for name in [name for name in results if name != "silent"]:
+        result = results[name]
+        used = f"; output “{setting}” uses it" if name == wanted else ""
+        if result.works:
+            own = here.settings.latency_ms
+            latency = f"{result.latency_ms:.0f} ms late" if own is None else f"{own:g} ms late, as you set it"
+            yield Finding("sound", Verdict.OK, f"{name} works: {result.device}, {latency}{used}")
+        else:
+            said = f" The system said: {shortened(result.said)}" if result.said else ""
+            yield Finding("sound", Verdict.NOTE, f"{name}: {result.why} {result.advice}{said}")
+    if wanted == "silent":
+        yield Finding("sound", Verdict.NOTE, "the output is set to silent, so nothing is heard")
+    elif not results[wanted].works:
+        yield _runs_silent(setting, [name for name in results if results[name].works and name != "silent"])
+
+
+def _runs_silent(setting: str, others: list[str]) -> Finding:
+    if others:
+        advice = f"The output “{setting}” does not work, and {others[0]} does: set the output to {others[0]} in Setup."
+        return Finding("sound", Verdict.FIX, advice)
+    return Finding("sound", Verdict.NOTE, "The trainer runs silent here, and everything but sound works.")
+
+
+def shortened(said: str) -> str:
+    """What the system's libraries wrote, as one short line: the first thing said, without where in their code."""
+    lines = [re.sub(r"^ALSA lib \S+?:\d+:\(\w+\) ", "ALSA: ", line) for line in said.splitlines() if line.strip()]
+    first = lines[0] if len(lines[0]) <= LONGEST_SAID else f"{lines[0][: LONGEST_SAID - 1]}…"
+    more = len(lines) - 1
+    return first + (f" (and {_number(more, 'more line')})" if more else "")
+
+
+def _kits(here: Here) -> Iterator[Finding]:
+    from trainer.audio.kit import list_kits
+
+    kits, errors = list_kits((here.kept.sounds, bundled("sounds")))
+    names = [kit.name for kit in kits]
+    yield Finding("kits", Verdict.OK if kits else Verdict.FIX, f"{len(kits)}: {', '.join(names) or 'none'}")
+    if here.settings.kit not in names:
+        text = f"There was no kit “{here.settings.kit}”, which the settings ask for. Choose one in Setup."
+        yield Finding("kits", Verdict.FIX, text)
+    yield from _listed("kits", [str(error) for error in errors])
+
+
+def _library(here: Here) -> Iterator[Finding]:
+    from trainer.library.reading import library_folders, read_library
+
+    library = read_library(library_folders(here.kept))
+    own = sum(entry.path is not None and entry.path.parent == here.kept.patterns for entry in library.entries)
+    of_own = f", {own} of them your own" if own else f"; your own would be in {here.kept.patterns}"
+    verdict = Verdict.OK if library.entries else Verdict.FIX
+    yield Finding("library", verdict, f"{_number(len(library.entries), 'pattern')}{of_own}")
+    yield from _listed("library", [str(error) for error in library.errors])
+
+
+def _logbook(here: Here) -> Iterator[Finding]:
+    from trainer.logbook.store import Logbook
+
+    path = here.kept.logbook
+    if not os.path.lexists(path):
+        yield Finding("logbook", Verdict.OK, f"none yet; the first attempt begins it ({path})")
+        yield from _unwritable("logbook", path)
+        return
+    with Logbook.open_to_read(path) as logbook:
+        problems = logbook.problems()
+        if not problems:
+            count = len(logbook.attempts())
+            yield Finding("logbook", Verdict.OK, f"{_number(count, 'attempt')}, the whole file is sound ({path})")
+    advice = "The logbook was damaged. Copy it elsewhere, then move it away to begin a new one."
+    yield from _listed("logbook", [f"{path}: {problem}. {advice}" for problem in problems])
+    yield from _unwritable("logbook", path)
+
+
+LOOKS: dict[str, Callable[[Here], Iterator[Finding]]] = {
+    "settings": _settings,
+    "pedal": _pedal,
+    "kits": _kits,
+    "library": _library,
+    "logbook": _logbook,
+    "sound": _sound,
+}
+
+
+def _listed(thing: str, errors: list[str]) -> Iterator[Finding]:
+    yield from (Finding(thing, Verdict.FIX, error) for error in errors[:MOST_ERRORS])
+    if len(errors) > MOST_ERRORS:
+        yield Finding(thing, Verdict.FIX, f"and {len(errors) - MOST_ERRORS} more like these")
+
+
+def _unwritable(thing: str, path: Path) -> Iterator[Finding]:
+    """A finding if the file, or the first folder above it that is there, could not be written."""
+    folder = next(above for above in path.parents if above.exists())
+    for each in (path, folder):
+        if each.exists() and not os.access(each, os.W_OK):
+            yield Finding(thing, Verdict.FIX, f"{each} could not be written. Make it writable.")
+
+
+def _number(count: int, noun: str) -> str:
+    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"

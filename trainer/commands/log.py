@@ -1,0 +1,108 @@
+"""The command log: the attempts made so far, as a table or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+import unicodedata
+from collections.abc import Callable
+
+from trainer.commands.choosing import text_to_whole, words_to_choice
+from trainer.logbook.records import Attempt, CountedBy, log_json
+from trainer.logbook.store import Logbook
+from trainer.places import places
+from trainer.timing.tempo import format_number
+
+MOST_SHOWN = 1_000_000
+LONGEST_CELL = 16
+"""A longer pattern or name is cut, so that a usual row fits into 80 columns; the JSON has them whole."""
+
+TAPPED = {"catch": "taps", "right": "taps (right)", "round": "taps (round)"}
+
+
+def run(asked: argparse.Namespace) -> int:
+    limit = None if asked.limit is None else text_to_whole(asked.limit, "a limit", 1, MOST_SHOWN)
+    pattern = words_to_choice(asked.pattern).pattern.text if asked.pattern else None
+    with Logbook.open_to_read(places().logbook) as logbook:
+        attempts = logbook.attempts(pattern, limit)
+    if asked.json:
+        import json
+
+        print(json.dumps(log_json(attempts), indent=2))
+    elif attempts:
+        print("\n".join([*to_table(attempts), "", to_summary(attempts)]))
+    else:
+        print(f"No attempts{f' at {pattern}' if pattern else ''} yet. Open “throwbeat” and make the first.")
+    return 0
+
+
+def to_table(attempts: tuple[Attempt, ...]) -> list[str]:
+    """A heading and a line for each attempt, in columns; a column that would be empty is left out."""
+    shown: list[list[str]] = []
+    for heading, align, cell in COLUMNS:
+        cells = [_cut(cell(attempt)) for attempt in attempts]
+        if any(cells):
+            width = max(cell_width(text) for text in (heading, *cells))
+            shown.append([align(text, width) for text in (heading, *cells)])
+    return ["  ".join(row).rstrip() for row in zip(*shown, strict=True)]
+
+
+def to_summary(attempts: tuple[Attempt, ...]) -> str:
+    """How many there were, of what, and how many were flashed and qualified."""
+    patterns = len({attempt.pattern for attempt in attempts})
+    flashed = sum(attempt.flash for attempt in attempts)
+    qualified = sum(attempt.qualify for attempt in attempts)
+    of = attempts[0].pattern if patterns == 1 else f"{patterns} patterns"
+    count = "1 attempt" if len(attempts) == 1 else f"{len(attempts):,} attempts"
+    return f"{count} at {of}: {flashed:,} flashed, {qualified:,} qualified."
+
+
+def cell_width(text: str) -> int:
+    """Columns a text takes on a terminal: wide characters two, combining ones none."""
+    return sum(
+        0 if unicodedata.combining(char) else 2 if unicodedata.east_asian_width(char) in "WF" else 1 for char in text
+    )
+
+
+def _cut(text: str) -> str:
+    if cell_width(text) <= LONGEST_CELL:
+        return text
+    while cell_width(text) >= LONGEST_CELL:
+        text = text[:-1]
+    return f"{text}…"
+
+
+def _left(text: str, width: int) -> str:
+    return text + " " * (width - cell_width(text))
+
+
+def _right(text: str, width: int) -> str:
+    return " " * (width - cell_width(text)) + text
+
+
+def _counted(attempt: Attempt) -> str:
+    if attempt.counted_by is CountedBy.TAPS and attempt.taps_unit is not None:
+        return TAPPED[attempt.taps_unit]
+    return attempt.counted_by
+
+
+def _reached(attempt: Attempt) -> str:
+    marks = [
+        ("qualify", attempt.qualify),
+        ("flash", attempt.flash and not attempt.qualify),
+        ("best", attempt.best),
+        ("not counted", not attempt.fair),
+    ]
+    return " ".join(mark for mark, holds in marks if holds)
+
+
+COLUMNS: tuple[tuple[str, Callable[[str, int], str], Callable[[Attempt], str]], ...] = (
+    ("when", _left, lambda attempt: f"{attempt.started_at:%Y-%m-%d %H:%M}"),
+    ("pattern", _left, lambda attempt: attempt.pattern),
+    ("who", _left, lambda attempt: attempt.juggler or ""),
+    ("prop", _left, lambda attempt: attempt.prop),
+    ("tempo", _right, lambda attempt: format_number(attempt.tempo)),
+    ("catches", _right, lambda attempt: "–" if attempt.catches is None else f"{attempt.catches}"),
+    ("by", _left, _counted),
+    ("ended", _left, lambda attempt: attempt.ended or ""),
+    ("reached", _left, _reached),
+)

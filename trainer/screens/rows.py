@@ -1,0 +1,222 @@
+"""The rows of the setup screen: which settings it shows, how each is shown, and what its next value is.
+
+What a setting means and what it may be stands in trainer.config, what a command does in trainer.screens.commands;
+here is only how they are shown and stepped through.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum, auto
+from fractions import Fraction
+from math import ceil, floor
+from typing import Any, Final, get_args
+
+from trainer import config
+from trainer.config import NO_PEDAL, Settings
+from trainer.datafile import DataError, Source, Table
+from trainer.desk import Desk
+from trainer.screens.commands import COMMANDS, check_remapped, find_command, key_to_text, keys_of
+
+NEXT, PREVIOUS = 1, -1
+NONE: Final = "none"
+
+
+class Change(Enum):
+    """How a row is changed."""
+
+    CHOOSE = auto()
+    TYPE = auto()
+    PRESS = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row. name: of the setting, or of the command where `command` is true.
+
+    step: for a number, how far one step goes; start: where the steps begin if there was none before. choices: all
+    the values there are. after: what to tell when it was changed.
+    """
+
+    name: str
+    label: str
+    change: Change
+    shown: Callable[[Any, Desk], str] = lambda value, _: str(value)
+    choices: Callable[[Desk], tuple[Any, ...]] = lambda _: ()
+    step: Fraction | int = 0
+    start: Callable[[Desk], Fraction] = lambda _: Fraction(0)
+    after: str = ""
+    command: bool = False
+
+
+AT_NEXT_START = "This takes effect at the next start of the trainer."
+AT_NEXT_PATTERN = "A practice under way goes on as it began; the next one has it."
+YES_NO = {True: "yes", False: "no"}
+HANDS = {"R": "right", "L": "left"}
+
+
+def _with_unit(unit: str) -> Callable[[Any, Desk], str]:
+    return lambda value, _: NONE if value is None else f"{value:g} {unit}"
+
+
+def _key(value: str | None, _: Desk) -> str:
+    return NONE if value is None else key_to_text(value)
+
+
+def _latency(value: float | None, desk: Desk) -> str:
+    return f"{desk.output.latency_s * 1000:.0f} ms, not set by you" if value is None else f"{value:g} ms"
+
+
+def _kits(desk: Desk) -> tuple[str, ...]:
+    return tuple(kit.name for kit in desk.kits)
+
+
+def _one_of(kind: Any) -> Callable[[Desk], tuple[Any, ...]]:
+    return lambda _: get_args(kind)
+
+
+def _yes_no(name: str, label: str, after: str = "") -> Row:
+    return Row(name, label, Change.CHOOSE, lambda value, _: YES_NO[value], lambda _: (True, False), after=after)
+
+
+SETTINGS: Final = (
+    Row("output", "output", Change.CHOOSE, choices=_one_of(config.Output), after=AT_NEXT_START),
+    Row("volume", "volume", Change.TYPE, lambda value, _: f"{value:g}", step=Fraction(1, 20)),
+    Row("kit", "kit", Change.CHOOSE, choices=_kits),
+    Row("heard", "heard", Change.CHOOSE, choices=_one_of(config.Heard)),
+    Row(
+        "latency_ms",
+        "latency",
+        Change.TYPE,
+        _latency,
+        step=5,
+        start=lambda desk: Fraction(round(desk.output.latency_s * 200) * 5),
+    ),
+    Row("reaction_s", "reaction", Change.TYPE, _with_unit("s"), step=Fraction(1, 20)),
+    Row("dwell", "dwell", Change.TYPE, step=Fraction(1, 20), after=AT_NEXT_PATTERN),
+    Row("count_in_beats", "count-in", Change.TYPE, _with_unit("beats"), step=1),
+    Row("counted_by", "counted by", Change.CHOOSE, choices=_one_of(config.CountedBy)),
+    Row("taps_count", "one tap counts", Change.CHOOSE, choices=_one_of(config.TapsCount)),
+    Row("rest_s", "rest", Change.TYPE, _with_unit("s"), step=Fraction(1, 2)),
+    Row("pedal", "PEDAL", Change.PRESS, _key),
+    Row("end_pedal", "end pedal", Change.PRESS, _key),
+    Row("ceiling_m", "ceiling", Change.TYPE, _with_unit("m"), step=Fraction(1, 10), start=lambda _: Fraction(3, 2)),
+    Row("prop", "prop", Change.TYPE),
+    Row("juggler", "juggler", Change.TYPE, lambda value, _: value or NONE),
+    Row(
+        "start_hand",
+        "start hand",
+        Change.CHOOSE,
+        lambda value, _: HANDS[value],
+        _one_of(config.StartHand),
+        after=AT_NEXT_PATTERN,
+    ),
+    _yes_no("active_twos", "active twos", AT_NEXT_PATTERN),
+    _yes_no("animate", "animate", AT_NEXT_PATTERN),
+)
+
+ROWS: Final = SETTINGS + tuple(
+    Row(each.name, f"key: {each.label}", Change.PRESS, command=True) for each in COMMANDS if not each.fixed
+)
+
+WITHOUT: Final = frozenset({"latency_ms", "end_pedal", "ceiling_m", "juggler"})
+"""Settings that may be left out: an empty line, or a step below the least, takes them out."""
+
+
+def value_of(row: Row, desk: Desk) -> Any:
+    """What the row's setting is now; of a command its first key."""
+    if row.command:
+        command = find_command(row.name)
+        assert command is not None
+        return keys_of(command, desk.settings.keys)[0]
+    return getattr(desk.settings, row.name)
+
+
+def shown_value(row: Row, desk: Desk) -> str:
+    """The value as the row shows it."""
+    value = value_of(row, desk)
+    return key_to_text(value) if row.command else row.shown(value, desk)
+
+
+def sentence(row: Row) -> str:
+    """What the row is about."""
+    if row.command:
+        command = find_command(row.name)
+        assert command is not None
+        return f"{command.help} ({' and '.join(command.screens)})"
+    return config.SENTENCES[row.name]
+
+
+def hint(row: Row) -> str:
+    """How the row is changed."""
+    if row.command:
+        return "Enter, then the new key. ← puts it back on its own."
+    if row.change is Change.PRESS:
+        return "Enter, then press the new key." + (" ← takes it out." if row.name in WITHOUT else "")
+    if row.change is Change.CHOOSE:
+        return "Enter or → for the next one, ← for the one before."
+    return "Enter to type it." + (" → for more, ← for less." if row.step else "")
+
+
+def stepped(row: Row, desk: Desk, direction: int) -> Any:
+    """The value one step on (NEXT) or back (PREVIOUS), checked; DataError if it would be out of bounds."""
+    value = value_of(row, desk)
+    if row.change is Change.CHOOSE:
+        choices = row.choices(desk)
+        place = choices.index(value) if value in choices else -direction
+        return choices[(place + direction) % len(choices)]
+    if value is None:
+        return checked(row.name, _plain(row.start(desk)), desk) if direction == NEXT else None
+    # To the next whole step: from 2/3 in steps of 1/20 that is 7/10, and values stay round numbers.
+    exact = Fraction(str(value)) / row.step
+    steps = floor(exact) + 1 if direction == NEXT else ceil(exact) - 1
+    try:
+        return checked(row.name, _plain(steps * Fraction(row.step)), desk)
+    except DataError:
+        if row.name in WITHOUT and direction == PREVIOUS:
+            return None
+        raise
+
+
+def typed(row: Row, text: str, desk: Desk) -> Any:
+    """The value that was typed, checked; DataError with what was wrong with it. A comma may be the point."""
+    text = text.strip()
+    if not text and row.name in WITHOUT:
+        return None
+    return checked(row.name, _text_to_number(text) if row.step else text, desk)
+
+
+def checked(name: str, value: object, desk: Desk) -> Any:
+    """A plain value as the setting holds it; DataError if the setting can't be that."""
+    each = next(each for each in config.ROWS if each.name == name)
+    return each.metadata["read"](Table(Source(desk.places.settings, ""), {name: value}, ()), name)
+
+
+def _text_to_number(text: str) -> int | float | str:
+    """As a TOML file would hold it; what is no number is left to the setting's own check."""
+    for kind in (int, float):
+        try:
+            return kind(text.replace(",", "."))
+        except ValueError:
+            continue
+    return text
+
+
+def _plain(exact: Fraction) -> int | float:
+    return exact.numerator if exact.denominator == 1 else float(exact)
+
+
+def why_no_pedal(name: str, key: str, settings: Settings) -> str:
+    """Why a key can't be the pedal or the end pedal (`name`), in a sentence; empty if it can."""
+    if key in NO_PEDAL:
+        return f"The key {key_to_text(key)} can't be a pedal: {NO_PEDAL[key]}."
+    other = {"pedal": settings.end_pedal, "end_pedal": settings.pedal}[name]
+    if key == other:
+        return f"The key {key_to_text(key)} is the {'pedal' if name == 'end_pedal' else 'end pedal'} already."
+    accepted, _ = check_remapped(settings.keys, ())
+    for command in COMMANDS:
+        if "practice" in command.screens and key in keys_of(command, accepted):
+            elsewhere = "" if command.fixed else " Put that on another key first."
+            return f"The key {key_to_text(key)} is “{command.label}” in practice.{elsewhere}"
+    return ""
