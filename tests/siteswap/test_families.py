@@ -58,8 +58,19 @@ def read(text: str) -> Pattern | NotationError:
 
 @pytest.mark.parametrize(
     "text",
-    ["5 cascade", "cascade 5", "5-ball cascade", "5 ball cascade", "5BALL CASCADE", "５ cascade", "⑤ cascade",
-     "five cascade 5"[5:], "cascade, 5 clubs", "0005 cascade", " 5   cascade "],
+    [
+        "5 cascade",
+        "cascade 5",
+        "5-ball cascade",
+        "5 ball cascade",
+        "5BALL CASCADE",
+        "５ cascade",
+        "⑤ cascade",
+        "five cascade 5"[5:],
+        "cascade, 5 clubs",
+        "0005 cascade",
+        " 5   cascade ",
+    ],
 )
 def test_ways_to_say_it(text: str) -> None:
     assert parse_any(text).text == "5"

@@ -55,8 +55,20 @@ def test_symmetry_is_what_a_mirror_shows(data: st.DataObject, patterns: st.Searc
 
 @pytest.mark.parametrize(
     ("text", "symmetric"),
-    [("3", True), ("531", True), ("51", False), ("(4,2x)*", True), ("(4x,2x)", False), ("([44],4)", False),
-     ("4", True), ("6631", False), ("633", True), ("53", False), ("<3p3|3p3>", False), ("<333p|333p>", True)],
+    [
+        ("3", True),
+        ("531", True),
+        ("51", False),
+        ("(4,2x)*", True),
+        ("(4x,2x)", False),
+        ("([44],4)", False),
+        ("4", True),
+        ("6631", False),
+        ("633", True),
+        ("53", False),
+        ("<3p3|3p3>", False),
+        ("<333p|333p>", True),
+    ],
 )
 def test_symmetry(text: str, symmetric: bool) -> None:
     assert parse(text).symmetric == symmetric == is_symmetric_by_trial(parse(text))

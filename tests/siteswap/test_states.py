@@ -58,8 +58,6 @@ def to_state(due: list[tuple[int, int]], rows: int, step: int) -> State:
     return tuple(tuple(ats.count(at) for at in range(max(ats, default=-1) + 1)) for ats in lists)
 
 
-
-
 @pytest.mark.parametrize("text", PLAIN + SYNC + MULTIPLEX + PASSING)
 def test_states_are_what_comes_down_after_a_long_run(text: str) -> None:
     pattern = parse(text)
