@@ -60,7 +60,7 @@ class Settings:
     output: Output = field(
         default="auto",
         metadata=row(
-            "Which way sound goes out: auto tries miniaudio, then simpleaudio, then goes on in silence.",
+            "Which way sound goes out: auto is miniaudio, or silence where there is no sound device.",
             lambda t, k: t.choice(k, ("auto", "miniaudio", "simpleaudio", "silent")),
         ),
     )

@@ -97,9 +97,7 @@ class Table:
         """true or false."""
         return self._one(key, default, values.truth)
 
-    def choice(
-        self, key: str, options: Sequence[str], *, default: Default | _Required = REQUIRED
-    ) -> str | Default:
+    def choice(self, key: str, options: Sequence[str], *, default: Default | _Required = REQUIRED) -> str | Default:
         """One of a few words."""
         return self._one(key, default, lambda it: values.choice(it, options))
 
@@ -108,9 +106,7 @@ class Table:
         below: float | None = None, default: Default | _Required = REQUIRED,
     ) -> float | Default:  # fmt: skip
         """A finite number, whole or not."""
-        return self._one(
-            key, default, lambda it: float(values.within(values.number(it), low, high, above, below))
-        )
+        return self._one(key, default, lambda it: float(values.within(values.number(it), low, high, above, below)))
 
     def whole(
         self, key: str, *, low: int | None = None, high: int | None = None,
@@ -170,9 +166,7 @@ class Table:
             self._handed_out[way] = Table(self._source, values.table(value), (*self._trail, *way))
         return self._handed_out[way]
 
-    def _one(
-        self, key: str, default: Default | _Required, check: Callable[[Any], Checked]
-    ) -> Checked | Default:
+    def _one(self, key: str, default: Default | _Required, check: Callable[[Any], Checked]) -> Checked | Default:
         if not self.has(key):
             return self._absent(key, default)
         return self._checked(self._values[key], (*self._trail, key), check)

@@ -131,8 +131,9 @@ def _fit(paragraph: str, width: int) -> list[str]:
 def _heading(explained: Explanation) -> list[str]:
     pattern = explained.pattern
     title = _shorten(pattern.text, 40)
-    if explained.names:
-        title = _shorten(f"{title} · {', '.join(explained.names)}", WIDTH)
+    names = [name for name in explained.names if name != pattern.text]
+    if names:
+        title = _shorten(f"{title} · {', '.join(names)}", WIDTH)
     who = "one juggler" if pattern.jugglers == 1 else f"{pattern.jugglers} jugglers"
     how = {Rhythm.ASYNC: "hands take turns", Rhythm.SYNC: "both hands throw together"}[pattern.rhythm]
     things = "1 object" if pattern.objects == 1 else f"{pattern.objects} objects"
@@ -210,7 +211,7 @@ def _throw_line(explained: Explanation, text: str, throw: Throw) -> str:
 
 
 def _to_height(metres: float) -> str:
-    return f"{metres * 100:.0f} cm" if metres < 1 else f"{metres:.2f} m"
+    return f"{metres * 100:.0f} cm" if metres < 0.995 else f"{metres:.2f} m"
 
 
 def start_hands(score: Score) -> dict[tuple[int, Hand], int]:

@@ -52,9 +52,7 @@ def places(environ: Mapping[str, str] = os.environ) -> Places:
 
 
 def _no_home() -> TrainerError:
-    return TrainerError(
-        f"No home folder was found. Set {HOME_VARIABLE} to a folder for what the trainer keeps."
-    )
+    return TrainerError(f"No home folder was found. Set {HOME_VARIABLE} to a folder for what the trainer keeps.")
 
 
 def _in_folders(settings: Path, data: Path, log: Path) -> Places:

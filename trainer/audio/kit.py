@@ -256,16 +256,12 @@ def _read_timbre(table: Table) -> Timbre:
         attack_ms=table.number("attack_ms", low=0.5, high=20.0, default=1.0),
         noise=table.number("noise", low=0.0, high=1.0, default=0.0),
         noise_low_hz=low_hz,
-        noise_high_hz=table.number(
-            "noise_high_hz", low=low_hz * 1.1, high=HIGHEST_NOISE_HZ, default=HIGHEST_NOISE_HZ
-        ),
+        noise_high_hz=table.number("noise_high_hz", low=low_hz * 1.1, high=HIGHEST_NOISE_HZ, default=HIGHEST_NOISE_HZ),
         noise_decay_ms=table.number("noise_decay_ms", low=5.0, high=2000.0, default=40.0),
     )
 
 
-def _read_role(
-    table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat, ...]
-) -> Strike | Playback | None:
+def _read_role(table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat, ...]) -> Strike | Playback | None:
     if table.truth("silent", default=False):
         for key in table.names():
             table.has(key)  # what it sounded like before it was silenced may stay in the file

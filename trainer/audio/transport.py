@@ -154,9 +154,7 @@ class Transport:
         if wanted != self._ramp.after:
             self._ramp = GainRamp(at_frame, self._ramp.gain_at(at_frame), wanted, self._ramp.frames)
 
-    def _to_int16(
-        self, block: npt.NDArray[np.float32], start_frame: int, frames: int
-    ) -> npt.NDArray[np.int16]:
+    def _to_int16(self, block: npt.NDArray[np.float32], start_frame: int, frames: int) -> npt.NDArray[np.int16]:
         if block.shape != (frames, 2):
             raise ValueError(f"a scene gave a block of shape {block.shape} where ({frames}, 2) was asked for")
         if not np.isfinite(block).all():

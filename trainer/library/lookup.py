@@ -55,7 +55,7 @@ def _spellings(pattern: str) -> set[str]:
         bodies.add(body[:-1] + _swapped(body[:-1]))
     elif half.startswith("(") and half + _swapped(half) == body:
         bodies.add(f"{half}*")
-    return {to_key(f"{spelling}{pattern[len(body):]}") for spelling in bodies} | set(map(to_key, bodies))
+    return {to_key(f"{spelling}{pattern[len(body) :]}") for spelling in bodies} | set(map(to_key, bodies))
 
 
 def _swapped(pairs: str) -> str:

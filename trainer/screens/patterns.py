@@ -50,6 +50,7 @@ class PatternsScreen(DeskScreen):
     def __init__(self) -> None:
         super().__init__()
         self.choice: Choice | None = None
+        self.suggestion = ""
         self.listed: tuple[Entry, ...] = ()
 
     def compose(self) -> ComposeResult:
@@ -107,6 +108,8 @@ class PatternsScreen(DeskScreen):
     def action_practise(self) -> None:
         if self.choice is not None:
             self.trainer.practise(self.choice)
+        elif self.suggestion:
+            self.query_one("#query", Input).value = self.suggestion
 
     def _fill(self, query: str) -> None:
         """List what fits; where it is no name, read it as a siteswap and show that, or what is wrong with it."""
@@ -143,6 +146,7 @@ class PatternsScreen(DeskScreen):
 
     def _show(self, choice: Choice) -> None:
         self.choice = choice
+        self.query_one("#explained").remove_class("refused")
         entry = choice.entry
         explained = Explanation(
             self.desk.choice_to_score(choice),
@@ -154,9 +158,12 @@ class PatternsScreen(DeskScreen):
         self.query_one("#explained", Static).update("\n".join(lines))
 
     def _show_error(self, error: NotationError) -> None:
-        self.choice = None
-        text = "\n".join([*textwrap.wrap(error.reason, self._page_width()), "", *point_out(error)])
-        self.query_one("#explained", Static).update(text)
+        self.choice, self.suggestion = None, error.suggestion
+        lines = [*textwrap.wrap(error.reason, self._page_width()), "", *point_out(error)]
+        if error.suggestion:
+            lines.append("  Enter puts it in the line.")
+        self.query_one("#explained", Static).update("\n".join(lines))
+        self.query_one("#explained").add_class("refused")
 
     def _page_width(self) -> int:
         return max(30, self.query_one("#about").size.width - 3)

@@ -12,7 +12,7 @@ from textual.widgets import Footer, Static
 
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
-from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
 from trainer.practice.result import Counter
 from trainer.practice.run import State
 from trainer.screens.base import DeskScreen
@@ -35,6 +35,7 @@ ENDED_WORDS = {
     Ended.TIME: "TIME",
 }
 WAYS = tuple(CountedBy)
+COUNTED_WORDS = {CountedBy.BEAT: "by the beat", CountedBy.TAPS: "by your taps", CountedBy.HAND: "by hand, afterwards"}
 
 
 class PracticeScreen(DeskScreen):
@@ -129,8 +130,9 @@ class PracticeScreen(DeskScreen):
     def action_next_count(self) -> None:
         way = WAYS[(WAYS.index(CountedBy(self.desk.settings.counted_by)) + 1) % len(WAYS)]
         self.desk.use(counted_by=way.value)
-        if self.session.way.counted_by is not way:
-            self.say("The next try is counted that way; this one goes on as it began.")
+        explanation = Counter.of(self.session.score, way, TapsUnit(self.desk.settings.taps_count)).explanation
+        later = "" if self.session.way.counted_by is way else " (from the next try on)"
+        self.say(f"Counted {explanation}{later}.")
 
     def action_one_more(self) -> None:
         self.session.correct(1)
@@ -192,7 +194,7 @@ class PracticeScreen(DeskScreen):
             f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height_m:.1f} m high",
             f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
             f"best {view.best if view.best else '–'}",
-            f"[dim]{Counter.of(view.score, view.way.counted_by, view.way.taps_unit).explanation}[/dim]",
+            f"[dim]counted {COUNTED_WORDS[view.way.counted_by]}[/dim]",
         ]
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:

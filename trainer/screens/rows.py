@@ -164,7 +164,7 @@ def stepped(row: Row, desk: Desk, direction: int) -> Any:
     value = value_of(row, desk)
     if row.change is Change.CHOOSE:
         choices = row.choices(desk)
-        place = choices.index(value) if value in choices else -direction
+        place = choices.index(value) if value in choices else min(-direction, 0)
         return choices[(place + direction) % len(choices)]
     if value is None:
         return checked(row.name, _plain(row.start(desk)), desk) if direction == NEXT else None

@@ -18,7 +18,7 @@ from trainer.audio.sample import sample_command
 from trainer.datafile import DataError
 from trainer.practice.pedal import FIRST_REPEAT_S, Heard, Pedal
 from trainer.screens.base import DeskScreen
-from trainer.screens.commands import bindings_of, find_command, key_to_text, why_not
+from trainer.screens.commands import bindings_of, commands_of, find_command, key_to_text, why_not
 from trainer.screens.rows import (
     NEXT,
     PREVIOUS,
@@ -35,6 +35,7 @@ from trainer.screens.rows import (
     why_no_pedal,
 )
 
+CHANGING = ("change", "next_value", "previous_value")
 LABEL = 20
 LONGEST_LINE = 200
 HEARD_IN_THE_SAMPLE = ("kit", "volume")
@@ -77,9 +78,14 @@ class Trial:
 
 
 class SettingsList(OptionList):
-    """The rows. Enter is the screen's, so that keyboard and mouse change a row the same way."""
+    """The rows. The keys that change one are the screen's; a list would select, and scroll sideways, with them."""
 
-    BINDINGS = [Binding("enter", "screen.change", "change")]  # noqa: RUF012 (the library's own way to declare them)
+    BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
+        Binding(key, f"screen.{command.name}", command.label)
+        for command in commands_of("setup")
+        if command.name in CHANGING
+        for key in command.keys
+    ]
 
 
 class SettingLine(Input):

@@ -113,9 +113,7 @@ def _by_states(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) ->
         ways: Counts = {start: 1}
         for step in range(steps):
             still = len(table) * (steps - step - 1)
-            ways = {
-                state: count for state, count in _step(ways, table).items() if not (state >> still) & ~start
-            }
+            ways = {state: count for state, count in _step(ways, table).items() if not (state >> still) & ~start}
         total += ways.get(start, 0)
     return total
 

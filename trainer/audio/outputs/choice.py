@@ -30,9 +30,7 @@ def open_output(
     `latency_s` is the user's own latency, None for the device's. Raise OutputError for an unknown setting.
     """
     if setting not in SETTINGS:
-        raise OutputError(
-            f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}."
-        )
+        raise OutputError(f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}.")
     output = DeviceOutput(DEVICES[AUTO if setting == "auto" else setting](clock), clock, latency_s)
     try:
         output.open(pull)

@@ -1,0 +1,109 @@
+"""Draws the screens as SVG pictures, without a terminal: for README, and for looking at them.
+
+    python tests/pictures.py FOLDER [COLUMNSxROWS]
+
+The juggler, the tries and the place are made up; time is a clock set by hand.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import sys
+import tempfile
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT))
+
+from trainer.audio.kit import list_kits  # noqa: E402
+from trainer.audio.outputs import RATE_HZ, ManualOutput  # noqa: E402
+from trainer.audio.transport import Transport  # noqa: E402
+from trainer.config import Settings  # noqa: E402
+from trainer.desk import Desk  # noqa: E402
+from trainer.journal import Journal  # noqa: E402
+from trainer.places import bundled, places  # noqa: E402
+from trainer.screens.app import TrainerApp  # noqa: E402
+
+OUTSIDE_FONT = re.compile(r"@font-face\s*\{.*?\}", re.DOTALL)
+
+
+def make_desk(folder: Path) -> tuple[Desk, ManualOutput]:
+    """A desk without a device, whose clock is moved by the output."""
+    output = ManualOutput()
+    transport = Transport(RATE_HZ)
+    transport.follow(output)
+    output.open(transport.pull)
+    kits, _ = list_kits((bundled("sounds"),))
+    start = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
+    desk = Desk(
+        places({"THROWBEAT_HOME": str(folder)}),
+        Settings(animate=False),
+        kits,
+        transport,
+        output,
+        Journal(None, start),
+        [],
+        output.clock,
+        lambda: start + timedelta(seconds=output.now_s),
+    )
+    return desk, output
+
+
+def save(app: TrainerApp, path: Path) -> None:
+    """The screen as SVG that needs nothing from outside."""
+    path.write_text(OUTSIDE_FONT.sub("", app.export_screenshot(title="throwbeat")), encoding="utf-8")
+
+
+async def draw(folder: Path, size: tuple[int, int]) -> None:
+    with tempfile.TemporaryDirectory() as home:
+        desk, output = make_desk(Path(home))
+        app = TrainerApp(desk)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            save(app, folder / "patterns.svg")
+            await pilot.press(*"432")
+            await pilot.pause()
+            save(app, folder / "refused.svg")
+            await pilot.press("escape", *"531")
+            await pilot.pause()
+            save(app, folder / "typed.svg")
+            app.practise(desk.library.to_choice("531"), Fraction(172))
+            await pilot.pause()
+            session = desk.session
+            assert session is not None
+
+            def play(seconds: float) -> None:
+                for _ in range(round(seconds * 30)):
+                    output.advance(RATE_HZ // 30)
+                    session.tick(output.now_s)
+
+            for length_s in (3.9, 5.2, 4.4, 12.5):
+                session.press(output.now_s)
+                play(4 * 60 / 172 + length_s)
+                session.press(output.now_s)
+                play(3)
+            session.press(output.now_s)
+            play(4 * 60 / 172 + 3.35)
+            app.screen.tick()  # type: ignore[attr-defined]
+            await pilot.pause()
+            save(app, folder / "practice.svg")
+            await pilot.press("question_mark")
+            await pilot.pause()
+            save(app, folder / "help.svg")
+            await pilot.press("escape", "f2")
+            await pilot.pause()
+            save(app, folder / "setup.svg")
+
+
+def main() -> None:
+    folder = Path(sys.argv[1])
+    folder.mkdir(parents=True, exist_ok=True)
+    columns, rows = (int(part) for part in (sys.argv[2] if len(sys.argv) > 2 else "80x24").split("x"))
+    asyncio.run(draw(folder, (columns, rows)))
+
+
+if __name__ == "__main__":
+    main()
