@@ -1,0 +1,76 @@
+"""A desk for tests of the screens: no device, a clock moved by hand, everything kept in the test's own folder."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Iterator
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+
+from trainer.audio.kit import Kit, list_kits
+from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.transport import Transport
+from trainer.config import Settings
+from trainer.desk import Desk
+from trainer.journal import Journal
+from trainer.library.catalogue import Library
+from trainer.library.reading import read_library
+from trainer.logbook.store import Logbook
+from trainer.places import bundled, places
+
+DAWN = datetime(2026, 3, 1, 7, 30, tzinfo=UTC)
+Press = Callable[..., Awaitable[None]]
+
+
+@pytest.fixture(scope="session")
+def library() -> Library:
+    return read_library((bundled("patterns"),))
+
+
+@pytest.fixture(scope="session")
+def kits() -> tuple[Kit, ...]:
+    return list_kits((bundled("sounds"),))[0]
+
+
+@pytest.fixture
+def desk(tmp_path: Path, library: Library, kits: tuple[Kit, ...]) -> Iterator[Desk]:
+    """A desk whose time stands still until `desk.output.advance(frames)`; the time of day goes along with it."""
+    kept = places({"THROWBEAT_HOME": str(tmp_path / "home")})
+    transport, output = Transport(RATE_HZ), ManualOutput()
+    output.open(transport.pull)
+    transport.follow(output)
+    logbook = Logbook.open(kept.logbook, now=DAWN)
+    desk = Desk(
+        places=kept,
+        settings=replace(Settings(), animate=False),
+        kits=kits,
+        transport=transport,
+        output=output,
+        journal=Journal(logbook, DAWN),
+        notices=[],
+        clock=output.clock,
+        now=lambda: DAWN + timedelta(seconds=output.now_s),
+    )
+    desk.library = library  # read once for all tests
+    desk.apply()
+    yield desk
+    desk.close()
+    logbook.close()
+
+
+@pytest.fixture
+def press() -> Press:
+    """Press a key stamped with a second of one's own choosing: `await press(pilot, "space", 1.5)`."""
+
+    async def send(pilot: Pilot[None], key: str, at_s: float) -> None:
+        character = " " if key == "space" else key if len(key) == 1 else None
+        event = events.Key(key, character)
+        event.time = at_s
+        pilot.app.post_message(event)
+        await pilot.pause()
+
+    return send
