@@ -78,7 +78,7 @@ def settled(pattern: Pattern) -> int:
 
 
 @given(scores, st.lists(st.fractions(0, 40, max_denominator=12), max_size=8))
-@settings(deadline=None, max_examples=120, database=None)
+@settings(deadline=None, max_examples=70, database=None)
 def test_any_cutting_gives_the_whole(score: Score, cuts: list[F]) -> None:
     edges = [F(0), *sorted(cuts), F(40)]
     pieces = [event for start, stop in pairwise(edges) for event in score.events(start, stop)]
@@ -94,7 +94,7 @@ def test_without_an_end_it_goes_on() -> None:
 
 
 @given(scores)
-@settings(deadline=None, max_examples=150, database=None)
+@settings(deadline=None, max_examples=90, database=None)
 def test_every_object_is_thrown_caught_and_thrown_on_from_there(score: Score) -> None:
     stop = settled(score.pattern) + 4 * score.pattern.highest
     stories: dict[int, list[Event]] = {}
