@@ -27,7 +27,8 @@ from trainer.journal import Journal  # noqa: E402
 from trainer.places import bundled, places  # noqa: E402
 from trainer.screens.app import TrainerApp  # noqa: E402
 
-OUTSIDE_FONT = re.compile(r"@font-face\s*\{.*?\}", re.DOTALL)
+OUTSIDE = re.compile(r"@font-face\s*\{.*?\}|<!--.*?-->", re.DOTALL)
+"""A font from elsewhere, and a remark."""
 
 
 def make_desk(folder: Path) -> tuple[Desk, ManualOutput]:
@@ -54,7 +55,7 @@ def make_desk(folder: Path) -> tuple[Desk, ManualOutput]:
 
 def save(app: TrainerApp, path: Path) -> None:
     """The screen as SVG that needs nothing from outside."""
-    path.write_text(OUTSIDE_FONT.sub("", app.export_screenshot(title="throwbeat")), encoding="utf-8")
+    path.write_text(OUTSIDE.sub("", app.export_screenshot(title="throwbeat")), encoding="utf-8")
 
 
 async def draw(folder: Path, size: tuple[int, int]) -> None:
