@@ -1,0 +1,249 @@
+"""The command check: what it finds here, what it asks for, and that nothing it meets ends in a traceback."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from trainer.audio import outputs
+from trainer.audio.outputs import ProbeResult
+from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
+from trainer.logbook.store import Logbook
+from trainer.places import Places
+
+ALSA = """\
+ALSA lib confmisc.c:855:(parse_card) cannot find card '0'
+ALSA lib conf.c:5180:(_snd_config_evaluate) function snd_func_card_inum returned error: No such file or directory
+ALSA lib pcm.c:2666:(snd_pcm_open_noupdate) Unknown PCM default"""
+WORKS = ProbeResult("miniaudio", True, "", "", 70.0, "PulseAudio: Hall", "")
+NO_DEVICE = ProbeResult("miniaudio", False, "No sound device could be opened.", "Switch one on.", 0.0, "", ALSA)
+SECOND = ProbeResult("simpleaudio", True, "", "", 0.0, "the system's default device", "")
+NO_SECOND = ProbeResult("simpleaudio", False, "The library could not be loaded.", "Install it.", 0.0, "", "")
+SILENT = ProbeResult("silent", True, "", "", 0.0, "no device", "")
+
+
+@pytest.fixture
+def probed(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
+    """Say what probing the outputs gives: no test opens a device."""
+
+    def give(*results: ProbeResult) -> None:
+        monkeypatch.setattr(outputs, "probe_outputs", lambda: (*results, SILENT))
+
+    give(WORKS, NO_SECOND)
+    return give
+
+
+Checked = Callable[[], tuple[int, dict[str, str], str]]
+
+
+@pytest.fixture
+def check(cli: Callable[..., Any], probed: object) -> Checked:
+    """Run the check: status, all text of each thing by its name, and the last line."""
+
+    def run() -> tuple[int, dict[str, str], str]:
+        status, out, err = cli("check")
+        assert err == ""
+        assert "Traceback" not in out
+        *lines, blank, last = out.splitlines()
+        assert blank == ""
+        things: dict[str, str] = {}
+        thing = ""
+        for line in lines:
+            thing = line[:13].strip() or thing
+            things[thing] = f"{things.get(thing, '')} {line[13:].strip()}".strip()
+        return status, things, last
+
+    return run
+
+
+def test_a_fresh_home_needs_nothing(check: Checked, kept: Places) -> None:
+    status, things, last = check()
+    assert (status, last) == (0, "All is well.")
+    assert list(things) == ["Python", "terminal", "settings", "pedal", "kits", "library", "logbook", "sound"]
+    assert all(text.startswith(("ok ", "note ")) for text in things.values())
+    assert "the key SPACE" in things["pedal"]
+    assert "kitchen" in things["kits"]
+    assert re.search(r"\d+ patterns", things["library"])
+    assert "none yet; the first attempt begins it" in things["logbook"]
+    assert "miniaudio works: PulseAudio: Hall, 70 ms late; output “auto” uses it" in things["sound"]
+    assert list(kept.settings.parent.iterdir()) == []  # looking leaves nothing behind
+
+
+def test_every_line_fits_into_80_columns_but_for_paths_and_no_letter_is_lost(check: Checked, capsys: object) -> None:
+    finding = Finding("logbook", Verdict.FIX, f"{'word ' * 40}/{'x' * 90}/logbook.sqlite {'end ' * 30}".strip())
+    lines = to_lines(finding)
+    assert all(len(line) <= 79 or "/xxx" in line for line in lines)
+    assert " ".join(line[19:] for line in lines) == finding.text
+
+
+def test_without_a_sound_device_the_trainer_runs_silent_and_that_is_no_failure(
+    check: Checked, probed: Callable[..., None]
+) -> None:
+    probed(NO_DEVICE, NO_SECOND)
+    status, things, last = check()
+    assert (status, last) == (0, "All is well.")
+    assert "The trainer runs silent here" in things["sound"]
+    assert "The system said: ALSA: cannot find card '0' (and 2 more lines)" in things["sound"]
+
+
+def test_an_output_that_is_set_and_fails_while_another_works_is_to_be_changed(
+    check: Checked, probed: Callable[..., None], kept: Places
+) -> None:
+    kept.settings.write_text('output = "miniaudio"\n', encoding="utf-8")
+    probed(NO_DEVICE, SECOND)
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: sound.")
+    assert "set the output to simpleaudio" in things["sound"]
+
+
+def test_a_latency_of_ones_own_is_told(check: Checked, kept: Places) -> None:
+    kept.settings.write_text("latency_ms = 120\n", encoding="utf-8")
+    assert "120 ms late, as you set it" in check()[1]["sound"]
+
+
+def test_probing_that_breaks_is_a_finding_too(check: Checked, monkeypatch: pytest.MonkeyPatch) -> None:
+    def breaks() -> tuple[ProbeResult, ...]:
+        raise ZeroDivisionError("a driver's own fault")
+
+    monkeypatch.setattr(outputs, "probe_outputs", breaks)
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: sound.")
+    assert "ZeroDivisionError" in things["sound"]
+
+
+SETTINGS = [
+    # the file, the thing to be set right, what is said of it
+    ("volume = [broken\n", "settings", "settings.toml:1"),
+    ("\nvolume = 7\n", "settings", "settings.toml:2: volume"),
+    ("volumne = 0.5\n", "settings", "volumne"),
+    ('pedal = "q"\n', "settings", "it leaves the trainer"),
+    ('pedal = "up"\n', "pedal", "“faster” in practice"),
+    ('end_pedal = "g"\n', "end pedal", "“give up” in practice"),
+    ('[keys]\nfaster = "g"\n', "keys", "“give up” and was not given"),
+    ('[keys]\nnothing = "x"\n', "keys", "There was no command “nothing”"),
+    ('kit = "sold"\n', "kits", "There was no kit “sold”"),
+]
+
+
+@pytest.mark.parametrize(("content", "thing", "says"), SETTINGS)
+def test_what_is_wrong_in_the_settings_is_named(
+    check: Checked, kept: Places, content: str, thing: str, says: str
+) -> None:
+    kept.settings.write_text(content, encoding="utf-8")
+    status, things, last = check()
+    assert (status, last) == (1, f"To be set right: {thing}.")
+    assert says in things[thing]
+    assert kept.settings.read_text(encoding="utf-8") == content
+
+
+def test_a_key_of_ones_own_is_fine(check: Checked, kept: Places) -> None:
+    kept.settings.write_text('pedal = "b"\nend_pedal = "pagedown"\n[keys]\nfaster = "f"\n', encoding="utf-8")
+    status, things, _ = check()
+    assert status == 0
+    assert things["pedal"] == "ok    the key b"
+    assert things["end pedal"] == "ok    the key PageDown"
+    assert "1 command on keys of your own" in things["keys"]
+
+
+def test_bad_files_of_ones_own_are_listed_with_file_and_line(check: Checked, kept: Places) -> None:
+    kept.patterns.mkdir()
+    kept.sounds.mkdir()
+    (kept.patterns / "a.toml").write_text('[[pattern]]\nnames = ["x"]\npattern = "532"\n', encoding="utf-8")
+    (kept.sounds / "b.toml").write_text('name = "b"\n', encoding="utf-8")
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: kits, library.")
+    assert "a.toml:3: pattern[1].pattern:" in things["library"]
+    assert "b.toml: for: This field was missing" in things["kits"]
+
+
+def test_of_many_errors_ten_are_listed(check: Checked, kept: Places) -> None:
+    kept.patterns.mkdir()
+    (kept.patterns / "a.toml").write_text("[[pattern]]\nnames = 3\n" * 25, encoding="utf-8")
+    text = check()[1]["library"]
+    assert text.count("names: ") == 10
+    assert "and 15 more like these" in text
+
+
+def test_a_sound_logbook_is_counted(check: Checked, kept: Places) -> None:
+    Logbook.open(kept.logbook).close()
+    status, things, _ = check()
+    assert status == 0
+    assert things["logbook"].startswith("ok    0 attempts, the whole file is sound")
+
+
+def test_a_damaged_logbook_is_to_be_set_right_and_left_as_it_was(check: Checked, kept: Places) -> None:
+    kept.logbook.write_bytes(b"no database " * 500)
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: logbook.")
+    assert "The file was no logbook" in things["logbook"]
+    assert kept.logbook.read_bytes() == b"no database " * 500
+
+
+def test_damage_deep_in_the_file_is_found(check: Checked, kept: Places) -> None:
+    with Logbook.open(kept.logbook) as logbook:
+        pages = logbook._connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'attempts'").fetchone()[0]
+        size = logbook._connection.execute("PRAGMA page_size").fetchone()[0]
+    content = bytearray(kept.logbook.read_bytes())
+    content[(pages - 1) * size : pages * size] = b"\xff" * size
+    kept.logbook.write_bytes(content)
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: logbook.")
+    assert "damaged" in things["logbook"]
+
+
+@pytest.mark.parametrize("what", ["settings", "logbook", "patterns"])
+def test_a_thing_of_the_wrong_kind_in_its_place(check: Checked, kept: Places, what: str) -> None:
+    path: Path = getattr(kept, what)
+    if what == "patterns":
+        path.write_bytes(b"a file")
+    else:
+        path.mkdir()
+    status, _, last = check()
+    assert (status, last) == (1, f"To be set right: {'library' if what == 'patterns' else what}.")
+
+
+def test_without_a_home_folder_that_is_the_one_thing_to_set_right(
+    check: Checked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import platformdirs
+
+    def no_home(*_: object) -> None:
+        raise RuntimeError
+
+    monkeypatch.delenv("THROWBEAT_HOME")
+    monkeypatch.setattr(platformdirs.PlatformDirs, "user_config_path", property(no_home))
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: folders.")
+    assert "Set THROWBEAT_HOME" in things["folders"]
+
+
+TERMINALS = [
+    # environment, size, the verdict, what is said
+    ({"TERM": "xterm-256color"}, (80, 24), Verdict.OK, "80 × 24, TERM xterm-256color, 256 colours"),
+    ({"TERM": "xterm", "COLORTERM": "truecolor"}, (60, 20), Verdict.OK, "60 × 20, TERM xterm, 16 million colours"),
+    ({"TERM": "vt100"}, (80, 24), Verdict.OK, "16 colours or fewer"),
+    ({"TERM": "xterm", "NO_COLOR": "1"}, (80, 24), Verdict.OK, "NO_COLOR"),
+    ({}, (80, 24), Verdict.OK, "TERM not set"),
+    ({"TERM": "xterm"}, (59, 20), Verdict.FIX, "Make it 60 × 20 at least"),
+    ({"TERM": "xterm"}, (60, 19), Verdict.FIX, "Make it 60 × 20 at least"),
+    ({"TERM": "dumb"}, (80, 24), Verdict.FIX, "Use another terminal"),
+    ({"TERM": "xterm"}, (0, 0), Verdict.NOTE, "not known"),
+    ({"TERM": "dumb"}, None, Verdict.NOTE, "none here"),
+]
+
+
+@pytest.mark.parametrize(("environ", "size", "verdict", "says"), TERMINALS)
+def test_terminals(environ: dict[str, str], size: tuple[int, int] | None, verdict: Verdict, says: str) -> None:
+    finding = terminal_finding(environ, size)
+    assert finding.verdict is verdict
+    assert says in finding.text
+
+
+def test_what_the_system_said_is_one_short_line() -> None:
+    assert shortened("one thing") == "one thing"
+    assert shortened("ALSA lib a.c:1:(f) no card\n\nALSA lib b.c:2:(g) no\n") == "ALSA: no card (and 1 more line)"
+    assert len(shortened("x" * 5000)) == 200
