@@ -35,7 +35,7 @@ class Hear(StrEnum):
 
 UNHEARD: dict[Hear, tuple[Kind, ...]] = {
     Hear.THROWS: (Kind.CATCH,),
-    Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP),
+    Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY),
     Hear.BOTH: (),
 }
 
@@ -59,7 +59,7 @@ class PlacedEvent:
 class Performance:
     """What sounds, from the count-in on.
 
-    tempo: as TempoMap.steady makes it, from the first beat of the count-in. origin_s: second of the stream at
+    tempo: as TempoMap.steady makes it, from first_beat on. origin_s: second of the stream at
     which the map's second 0 lies. goals: (catch number, role) to be sounded as that catch is made, by the beat.
     cues: sounds placed by hand. stop_frame: from there on nothing new begins; None: it goes on for ever.
     take: which attempt it is for, so that a change meant for one never reaches the next.
@@ -76,6 +76,11 @@ class Performance:
     take: int = 0
     hear: Hear = Hear.THROWS
 
+    @property
+    def first_beat(self) -> int:
+        """The count-in's first beat: it and the score's entry come before beat 0."""
+        return -self.score.lead_beats - self.count_in_beats
+
     def frame_at(self, beat: Fraction | int) -> int:
         """The frame of the stream on which a beat falls."""
         return second_to_frame(self.origin_s + self.tempo.second_at(Fraction(beat)), self.bank.rate_hz)
@@ -86,10 +91,11 @@ class Performance:
 
     def events(self, start_beat: Fraction | int, stop_beat: Fraction | int | None) -> Iterator[Event]:
         """Count-in, score and goals in the order of their beats, from start_beat on and before stop_beat."""
-        first = max(-self.count_in_beats, ceil(start_beat))
-        last = 0 if stop_beat is None else min(0, ceil(stop_beat))
+        first = max(self.first_beat, ceil(start_beat))
+        counted_in = -self.score.lead_beats
+        last = counted_in if stop_beat is None else min(counted_in, ceil(stop_beat))
         count_in = (Event(Fraction(beat), Kind.COUNT_IN) for beat in range(first, last))
-        score = self.score.events(max(Fraction(start_beat), Fraction(0)), stop_beat)
+        score = self.score.events(start_beat, stop_beat)
         goals = (
             Event(beat, Kind.GOAL, name=role)
             for beat, role in self._goal_beats
@@ -149,7 +155,7 @@ class Performance:
         beat = ceil(self.beat_at(at_frame))
         while self.frame_at(beat) < at_frame:
             beat += 1
-        return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, -self.count_in_beats)), tempo_bpm))
+        return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, self.first_beat)), tempo_bpm))
 
     def with_cue(self, voice: Voice, at_frame: int) -> Performance:
         """One more sound, beginning at a frame; those long past are forgotten."""

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
-from math import floor
+from heapq import merge
+from math import ceil, floor
 
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.throws import Hand, Throw
+from trainer.siteswap.states import Link
+from trainer.siteswap.throws import Hand, Rhythm, Throw
 from trainer.timing.flight import DEFAULT_DWELL, flight_beats, require_dwell
 
 
@@ -18,10 +20,13 @@ class Kind(StrEnum):
     """What happens. Those of one beat come in the order of this list."""
 
     COUNT_IN = "count-in"
+    ENTRY = "entry"
+    STEP = "step"
     ROUND = "round"
     THROW = "throw"
     HOLD = "hold"
     GAP = "gap"
+    FLOOR = "floor"
     CATCH = "catch"
     GOAL = "goal"
 
@@ -69,19 +74,60 @@ class _Cell:
 class Score:
     """A pattern with the way it is carried out. Its beats need no tempo.
 
-    dwell: share of a hand's cycle spent holding, between 0 and 1; raises TempoError otherwise.
+    dwell: share of a hand's cycle spent holding, between 0 and 1; raises TempoError otherwise. entry: throws
+    that lead from the plain cascade or fountain into it, made on the beats before 0; their catches are none of
+    the pattern's. floor_beats: throw value → beats from the throw to the floor, of those that bounce. step_beats:
+    beats from one step of the feet to the next, None for standing still.
     """
 
     pattern: Pattern
     dwell: Fraction = DEFAULT_DWELL
     start_hand: Hand = Hand.RIGHT
     twos: Twos = Twos.HELD
+    entry: Link | None = None
+    floor_beats: tuple[tuple[int, Fraction], ...] = ()
+    step_beats: Fraction | None = None
 
     def __post_init__(self) -> None:
         require_dwell(self.dwell)
 
     def events(self, start_beat: Fraction | int = 0, stop_beat: Fraction | int | None = None) -> Iterator[Event]:
         """What happens from start_beat on and before stop_beat, in order; for ever where there is no stop."""
+        if start_beat < 0:
+            yield from (
+                event
+                for event in self._entry_events
+                if start_beat <= event.beat and (stop_beat is None or event.beat < stop_beat)
+            )
+        played = self._played(max(Fraction(start_beat), Fraction(0)), stop_beat)
+        steps = self._steps(max(Fraction(start_beat), Fraction(0)), stop_beat)
+        yield from merge(steps, played, key=lambda event: event.beat) if self.step_beats else played
+
+    @property
+    def lead_beats(self) -> int:
+        """Beats of the entry before the pattern's first throw."""
+        return self.entry.steps * self.pattern.beat_step if self.entry else 0
+
+    @cached_property
+    def _entry_events(self) -> tuple[Event, ...]:
+        """The throws of the entry; in async the beat decides the hand, in sync the link's channel."""
+        events = []
+        for throw in self.entry.throws if self.entry else ():
+            beat = throw.step * self.pattern.beat_step - self.lead_beats
+            right = throw.channel == 0 if self.pattern.rhythm is Rhythm.SYNC else beat % 2 == 0
+            hand = self.start_hand if right else self.start_hand.other
+            events.append(Event(Fraction(beat), Kind.ENTRY, hand=hand, value=throw.height * self.pattern.beat_step))
+        return tuple(sorted(events, key=lambda event: event.beat))
+
+    def _steps(self, start_beat: Fraction, stop_beat: Fraction | int | None) -> Iterator[Event]:
+        if not self.step_beats:
+            return
+        number = ceil(start_beat / self.step_beats)
+        while stop_beat is None or number * self.step_beats < stop_beat:
+            yield Event(number * self.step_beats, Kind.STEP)
+            number += 1
+
+    def _played(self, start_beat: Fraction, stop_beat: Fraction | int | None) -> Iterator[Event]:
         period = self.pattern.period
         turn = max(0, floor(Fraction(start_beat) / period))
         while stop_beat is None or turn * period < stop_beat:
@@ -119,6 +165,9 @@ class Score:
             if kind is Kind.THROW:
                 rounds, offset = divmod(throw.beat + self.flight(throw), self.pattern.period)
                 cells.append(_Cell(Fraction(offset), Kind.CATCH, index, int(rounds)))
+                if throw.value in dict(self.floor_beats):
+                    rounds, offset = divmod(throw.beat + dict(self.floor_beats)[throw.value], self.pattern.period)
+                    cells.append(_Cell(Fraction(offset), Kind.FLOOR, index, int(rounds)))
         return tuple(sorted(cells, key=lambda cell: (cell.offset, ORDER[cell.kind], cell.throw)))
 
     @cached_property
@@ -149,7 +198,7 @@ class Score:
     def _event(self, beat: Fraction, cell: _Cell, turn: int) -> Event:
         throw = self.pattern.throws[cell.throw]
         thrown_turn = turn - cell.rounds_ago
-        caught = cell.kind is Kind.CATCH
+        caught = cell.kind in (Kind.CATCH, Kind.FLOOR)
         return Event(
             beat,
             cell.kind,
