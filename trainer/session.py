@@ -96,8 +96,13 @@ class Session:
         self._hiccups = 0
         self._tempo_notes: tuple[str, ...] = ()
         self._typed: str | None = None
-        self.last: Attempt | None = None
+        self._last: int | None = None
         self.best = self._journal.best(score.pattern.text, way)
+
+    @property
+    def last(self) -> Attempt | None:
+        """The last attempt that has ended, as the journal has it by now."""
+        return None if self._last is None else self._journal.attempts[self._last]
 
     # -- what comes in --------------------------------------------------------------------------------------
 
@@ -138,6 +143,7 @@ class Session:
         self.tempo_bpm = require_tempo(tempo_bpm)
         if self._run.state is State.RUNNING:
             self._tempo_notes = (*self._tempo_notes, f"tempo changed to {format_number(tempo_bpm)}")
+        self._set_quiet()
         self._change(lambda performance, at_frame: performance.with_tempo(tempo_bpm, at_frame))
 
     def set_dwell(self, dwell: Fraction) -> None:
@@ -175,12 +181,13 @@ class Session:
 
     def correct(self, difference: int) -> None:
         """The last attempt's count, up or down; never below 0."""
-        if self.last is not None and self.last.catches is not None and self._run.state is not State.RUNNING:
+        under_way = self._run.state in (State.RUNNING, State.ENDED)
+        if self.last is not None and self.last.catches is not None and not under_way:
             self._set_catches(max(0, self.last.catches + difference))
 
     def _set_catches(self, catches: int) -> None:
         if self.last is not None:
-            self.last = self._journal.correct(self.last, catches, self._now())
+            self._journal.correct(self.last, catches, self._now())
             self.best = self._journal.best(self.score.pattern.text, self.way)
 
     # -- what goes out --------------------------------------------------------------------------------------
@@ -232,6 +239,7 @@ class Session:
             self._start()
         elif run.state is State.ARMED and before.state is State.COUNT_IN:
             self._change(lambda performance, at_frame: performance.stopped(at_frame))
+            self._take_way()
         elif run.state is State.RUNNING and before.state is State.ENDED:
             self._change(lambda performance, _: performance.resumed())
         elif run.state is State.RUNNING:
@@ -247,6 +255,7 @@ class Session:
             self._run = replace(self._run, state=State.ARMED, before=None)
             raise TrainerError("There is nothing to throw in this pattern. Choose one with an object.")
         self._take += 1
+        self._set_quiet()
         self._typed = None
         self._tempo_notes = ()
         take, score, bank, tempo_bpm, count_in = (
@@ -309,9 +318,12 @@ class Session:
     def _counter(self) -> Counter:
         return Counter(self.score, self.goals, self.way.counted_by, self.way.taps_unit)
 
-    def _begin_attempt(self) -> None:
+    def _set_quiet(self) -> None:
+        """How long no tap may come, at the tempo as it is now, before a run counted by taps ends."""
         quiet_s = QUIET_TAPS * float(self._counter().beats_per_tap() * 60 / self.tempo_bpm)
-        self._run = replace(self._run, quiet_s=max(SHORTEST_QUIET_S, quiet_s))
+        self._run = self._run.adjusted(self.way.counted_by, self.way.rest_s, max(SHORTEST_QUIET_S, quiet_s))
+
+    def _begin_attempt(self) -> None:
         self._hiccups = self._output.hiccups
         pattern = self.score.pattern
         self._journal.begin(
@@ -344,13 +356,14 @@ class Session:
         run = self._run
         assert run.ended is not None
         assert run.ended_s is not None
-        self.last = self._journal.finish(
+        self._journal.finish(
             run.ended,
             self._result(),
             max(0.0, run.ended_s - run.started_s),
             self._output.hiccups - self._hiccups,
             "; ".join(self._tempo_notes),
         )
+        self._last = len(self._journal.attempts) - 1
         if self.way.counted_by is CountedBy.HAND and run.ended is not Ended.GIVEN_UP:
             self._typed = ""
         self._cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
@@ -358,7 +371,7 @@ class Session:
 
     def _take_way(self) -> None:
         self.way = self._next_way
-        self._run = replace(self._run, counted_by=self.way.counted_by, rest_s=self.way.rest_s)
+        self._set_quiet()
         self.best = self._journal.best(self.score.pattern.text, self.way)
 
 

@@ -87,7 +87,15 @@ class Run:
         after = self._moved(signal, at_s) if (self.state, signal) in MOVES else self
         if signal in (Signal.TAP, Signal.END):
             return replace(after, before=replace(self, before=None))
-        return after
+        # What time brings about it would have brought about without the last tap too; where it would not (the
+        # attempt has begun, or is written down), it is too late to take the tap back.
+        before = self.before.signal(signal, at_s) if self.before is not None else None
+        return replace(after, before=before if before is not None and before.state is after.state else None)
+
+    def adjusted(self, counted_by: CountedBy, rest_s: float, quiet_s: float) -> Run:
+        """The run with other settings, which a tap that is taken back leaves as they are."""
+        before = self.before.adjusted(counted_by, rest_s, quiet_s) if self.before is not None else None
+        return replace(self, counted_by=counted_by, rest_s=rest_s, quiet_s=quiet_s, before=before)
 
     def _moved(self, signal: Signal, at_s: float) -> Run:
         if self.state is State.RUNNING and signal is Signal.TAP and self.counted_by is CountedBy.TAPS:

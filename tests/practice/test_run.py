@@ -1,0 +1,184 @@
+"""The run: each (state, signal) pair, the double tap, the tap taken back, and what time alone brings about."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from trainer.logbook.records import CountedBy, Ended
+from trainer.practice.pedal import REPEAT_S
+from trainer.practice.run import COLLECT_S, NO_TAP_S, SETTLE_S, Run, Signal, State
+
+LISTED = {
+    # what the drawing of the run says; whatever is not here must change nothing
+    (State.ARMED, Signal.TAP): State.COUNT_IN,
+    (State.COUNT_IN, Signal.FIRST_BEAT): State.RUNNING,
+    (State.COUNT_IN, Signal.GIVE_UP): State.ARMED,
+    (State.RUNNING, Signal.TAP): State.ENDED,
+    (State.RUNNING, Signal.END): State.ENDED,
+    (State.RUNNING, Signal.QUIET): State.ENDED,
+    (State.RUNNING, Signal.GIVE_UP): State.ENDED,
+    (State.ENDED, Signal.SETTLED): State.REST,
+    (State.REST, Signal.RESTED): State.ARMED,
+    (State.REST, Signal.TAP): State.ARMED,
+}
+SECOND_TAPS = {(State.ENDED, Signal.TAP), (State.ENDED, Signal.END)}
+
+
+def run_in(state: State, counted_by: CountedBy = CountedBy.BEAT) -> Run:
+    """A run that came to a state the usual way: armed at 0, counting in from 1, running from 3, ended at 9."""
+    run = Run(counted_by, 2.0, 1.5)
+    steps = {
+        State.COUNT_IN: [(Signal.TAP, 1.0)],
+        State.RUNNING: [(Signal.FIRST_BEAT, 3.0)],
+        State.ENDED: [(Signal.END, 9.0)],
+        State.REST: [(Signal.SETTLED, 9.0 + SETTLE_S)],
+    }
+    for reached, signals in steps.items():
+        if list(State).index(reached) > list(State).index(state):
+            break
+        for signal, at_s in signals:
+            run = run.signal(signal, at_s)
+    assert run.state is state
+    return run
+
+
+@pytest.mark.parametrize("counted_by", CountedBy)
+@pytest.mark.parametrize(("state", "signal"), list(product(State, Signal)))
+def test_every_signal_in_every_state(state: State, signal: Signal, counted_by: CountedBy) -> None:
+    before = run_in(state, counted_by)
+    after = before.signal(signal, 20.0)
+    if counted_by is CountedBy.TAPS and (state, signal) == (State.RUNNING, Signal.TAP):
+        assert after == replace(before, taps_s=(20.0,))
+    elif (state, signal) in LISTED:
+        assert after.state is LISTED[state, signal]
+        assert after.since_s == 20.0
+    else:  # a second tap this late is no clean finish: it changes nothing either
+        assert after == before
+
+
+@pytest.mark.parametrize("second", [Signal.TAP, Signal.END])
+@pytest.mark.parametrize(
+    ("wait_s", "ended"),
+    [(REPEAT_S, Ended.COLLECTED), (0.25, Ended.COLLECTED), (0.39, Ended.COLLECTED), (0.41, Ended.DROP)],
+)
+def test_a_second_tap_within_four_tenths_is_a_clean_finish(second: Signal, wait_s: float, ended: Ended) -> None:
+    run = run_in(State.RUNNING).signal(Signal.TAP, 10.0).signal(second, 10.0 + wait_s)
+    assert (run.state, run.ended, run.ended_s) == (State.ENDED, ended, 10.0)
+    assert COLLECT_S == 0.4
+
+
+def test_a_third_tap_changes_nothing() -> None:
+    run = run_in(State.RUNNING).signal(Signal.TAP, 10.0).signal(Signal.TAP, 10.2)
+    assert run.signal(Signal.TAP, 10.3) == run
+
+
+def test_a_given_up_run_is_never_a_clean_finish() -> None:
+    run = run_in(State.RUNNING).signal(Signal.GIVE_UP, 10.0).signal(Signal.TAP, 10.2)
+    assert (run.state, run.ended) == (State.ENDED, Ended.GIVEN_UP)
+
+
+@pytest.mark.parametrize("counted_by", CountedBy)
+@pytest.mark.parametrize("signal", [Signal.TAP, Signal.END])
+@pytest.mark.parametrize("state", State)
+def test_a_tap_taken_back_leaves_no_trace_in_any_state(state: State, signal: Signal, counted_by: CountedBy) -> None:
+    before = run_in(state, counted_by)
+    assert before.signal(signal, 9.2).take_back() == before
+
+
+@pytest.mark.parametrize("state", State)
+def test_nothing_is_taken_back_twice(state: State) -> None:
+    once = run_in(state).signal(Signal.TAP, 9.2).take_back()
+    assert once.take_back() == once
+
+
+@pytest.mark.parametrize(
+    ("state", "signal", "after"),
+    [
+        # a repeat heard as a tap just before time moves the run on, and known for a repeat just after
+        (State.COUNT_IN, Signal.FIRST_BEAT, State.RUNNING),
+        (State.ENDED, Signal.SETTLED, State.REST),
+    ],
+)
+def test_a_tap_taken_back_leaves_alone_what_time_brought_about_meanwhile(
+    state: State, signal: Signal, after: State
+) -> None:
+    run = run_in(state)
+    without = run.signal(signal, 9.47)
+    taken_back = run.signal(Signal.TAP, 9.45).signal(signal, 9.47).take_back()
+    assert taken_back.state is after
+    assert replace(taken_back, before=None) == replace(without, before=None)
+
+
+def test_a_tap_whose_attempt_has_begun_or_is_written_down_cannot_be_taken_back() -> None:
+    begun = run_in(State.ARMED).signal(Signal.TAP, 1.0).signal(Signal.FIRST_BEAT, 1.05)
+    assert begun.take_back() == begun
+    written = run_in(State.RUNNING).signal(Signal.TAP, 9.0).signal(Signal.SETTLED, 9.6)
+    assert written.take_back() == written
+
+
+def test_other_settings_outlive_a_tap_taken_back() -> None:
+    run = run_in(State.REST).signal(Signal.TAP, 9.7).adjusted(CountedBy.TAPS, 7.0, 3.0).take_back()
+    assert (run.state, run.counted_by, run.rest_s, run.quiet_s) == (State.REST, CountedBy.TAPS, 7.0, 3.0)
+
+
+def test_when_the_taps_stop_the_run_ended_at_the_last() -> None:
+    run = run_in(State.RUNNING, CountedBy.TAPS).signal(Signal.TAP, 4.0).signal(Signal.TAP, 5.0)
+    assert run.next_change() == (5.0 + run.quiet_s, Signal.QUIET)
+    assert run.step(6.49) is None
+    ended = run.step(6.5)
+    assert ended is not None
+    assert (ended.state, ended.ended, ended.ended_s, ended.taps_s) == (State.ENDED, Ended.DROP, 5.0, (4.0, 5.0))
+
+
+def test_a_run_without_a_tap_is_given_up_later() -> None:
+    run = run_in(State.RUNNING, CountedBy.TAPS)
+    assert run.next_change() == (3.0 + NO_TAP_S + run.quiet_s, Signal.QUIET)
+    ended = run.step(20.0)
+    assert ended is not None
+    assert (ended.state, ended.ended) == (State.ENDED, Ended.GIVEN_UP)
+
+
+@pytest.mark.parametrize("counted_by", [CountedBy.BEAT, CountedBy.HAND])
+def test_only_counted_by_taps_does_quiet_end_a_run(counted_by: CountedBy) -> None:
+    assert run_in(State.RUNNING, counted_by).next_change() is None
+
+
+def test_an_ended_run_settles_rests_and_is_armed_again_by_itself() -> None:
+    run = run_in(State.ENDED)
+    states = []
+    while (after := run.step(100.0)) is not None:
+        run = after
+        states.append((run.state, run.since_s))
+    assert states == [(State.REST, 9.0 + SETTLE_S), (State.ARMED, 9.0 + SETTLE_S + run.rest_s)]
+
+
+def test_a_second_tap_can_come_and_be_taken_back_until_the_run_settles() -> None:
+    assert SETTLE_S >= COLLECT_S + REPEAT_S
+
+
+def test_the_next_attempt_begins_with_nothing_of_the_last() -> None:
+    run = run_in(State.RUNNING, CountedBy.TAPS).signal(Signal.TAP, 4.0).signal(Signal.END, 5.0)
+    run = run.signal(Signal.SETTLED, 6.0).signal(Signal.RESTED, 8.0).signal(Signal.TAP, 9.0)
+    assert (run.state, run.taps_s, run.ended, run.ended_s) == (State.COUNT_IN, (), None, None)
+
+
+@given(
+    st.sampled_from(CountedBy),
+    st.lists(st.tuples(st.sampled_from([*Signal, "take back"]), st.floats(0.01, 3)), max_size=60),
+)
+def test_no_order_of_signals_leads_out_of_the_table(counted_by: CountedBy, signals: list[tuple[str, float]]) -> None:
+    run, at_s = Run(counted_by, 2.0, 1.5), 0.0
+    for signal, wait_s in signals:
+        at_s += wait_s
+        before = run
+        run = run.take_back() if signal == "take back" else run.signal(Signal(signal), at_s)
+        if signal != "take back" and run.state is not before.state:
+            assert LISTED[before.state, Signal(signal)] is run.state
+        if run.state in (State.ENDED, State.REST):
+            assert run.ended is not None
+            assert run.ended_s is not None
