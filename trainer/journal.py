@@ -22,8 +22,9 @@ class Figure(Protocol):
 class Journal:
     """One session's attempts. Without a logbook (None) they are kept in memory, as are those it refuses.
 
-    attempts: those of this session that have ended, oldest first. unsaved: those of them not in the logbook; each
-    new attempt tries to write them too. trouble: what went wrong last, in one line; empty when all is saved.
+    attempts: those of this session that have ended, oldest first. unsaved: those of them whose end is not in the
+    logbook; each new attempt tries to write them too. trouble: what went wrong last, in one line; empty when all
+    is saved.
     """
 
     def __init__(self, logbook: Logbook | None, started_at: datetime, trouble: str = "") -> None:
@@ -32,21 +33,22 @@ class Journal:
         self.session_id = 0
         self._under_way: Attempt | None = None
         self.attempts: tuple[Attempt, ...] = ()
+        self._unsaved: tuple[int, ...] = ()  # places among the attempts
         self._started_at = started_at
 
     @property
     def unsaved(self) -> tuple[Attempt, ...]:
-        return tuple(attempt for attempt in self.attempts if attempt.id is None)
+        return tuple(self.attempts[place] for place in self._unsaved)
 
     def begin(self, attempt: Attempt) -> None:
         """Write that an attempt is under way, so that it is known even if the trainer is killed."""
         self._under_way = attempt
-        if self._logbook is None:
+        self.save()
+        if self._logbook is None or self._unsaved:  # those come first; this one is written when it ends
             return
         try:
             attempt = replace(attempt, session_id=self._session(self._logbook))
             self._under_way = replace(attempt, id=self._logbook.begin_attempt(attempt))
-            self._save_the_unsaved()
         except LogbookError as error:
             self.trouble = str(error)
 
@@ -55,27 +57,36 @@ class Journal:
         assert self._under_way is not None
         attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
         best = self.best(attempt.pattern, attempt) or 0
-        kept = replace(attempt, id=None, best=(catches or 0) > best)
         self._under_way = None
-        if self._logbook is not None:
-            try:
-                kept = self._written(self._logbook, attempt)
-                self.trouble = ""
-            except LogbookError as error:
-                self.trouble = str(error)
-        self.attempts = (*self.attempts, kept)
-        return kept
+        self._unsaved = (*self._unsaved, len(self.attempts))
+        self.attempts = (*self.attempts, replace(attempt, best=(catches or 0) > best))
+        self.save()
+        return self.attempts[-1]
+
+    def save(self) -> None:
+        """Write what is not in the logbook yet, oldest first; what is refused stays here."""
+        if self._logbook is None:
+            return
+        try:
+            for place in self._unsaved:
+                self._put(place, self._written(self._logbook, self.attempts[place]))
+                self._unsaved = self._unsaved[1:]
+            self.trouble = ""
+        except LogbookError as error:
+            self.trouble = str(error)
 
     def correct(self, attempt: Attempt, catches: int, now: datetime) -> Attempt:
         """Another count for an attempt of this session; the first one stays in the logbook's corrections."""
+        place = next(place for place, each in enumerate(self.attempts) if each is attempt)
         corrected = replace(attempt, catches=catches)
-        if self._logbook is not None and attempt.id is not None:
+        if self._logbook is not None and place not in self._unsaved:
+            assert attempt.id is not None
             try:
                 corrected = self._logbook.correct(attempt.id, corrected_at=now, catches=catches)
             except LogbookError as error:
                 self.trouble = str(error)
                 return attempt
-        self.attempts = tuple(corrected if each is attempt else each for each in self.attempts)
+        self._put(place, corrected)
         return corrected
 
     def best(self, pattern: str, figure: Figure) -> int | None:
@@ -114,9 +125,5 @@ class Journal:
             note=attempt.note,
         )
 
-    def _save_the_unsaved(self) -> None:
-        assert self._logbook is not None
-        for attempt in self.unsaved:
-            saved = self._written(self._logbook, attempt)
-            self.attempts = tuple(saved if each is attempt else each for each in self.attempts)
-        self.trouble = ""
+    def _put(self, place: int, attempt: Attempt) -> None:
+        self.attempts = (*self.attempts[:place], attempt, *self.attempts[place + 1 :])
