@@ -24,7 +24,8 @@ from trainer.screens.commands import COMMANDS, find_command
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.rows import ROWS, Change, why_no_pedal
-from trainer.screens.setup import SetupScreen, Trial
+from trainer.screens.setup import SetupScreen
+from trainer.screens.trial import Trial
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 LATER_S = 1e9

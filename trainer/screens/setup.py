@@ -5,7 +5,6 @@ A change takes effect at once, and is written to the settings file at once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import Any
 
 from textual import events, on
@@ -16,9 +15,9 @@ from textual.widgets.option_list import Option
 
 from trainer.audio.sample import sample_command
 from trainer.datafile import DataError
-from trainer.practice.pedal import FIRST_REPEAT_S, Heard, Pedal
+from trainer.practice.pedal import FIRST_REPEAT_S
 from trainer.screens.base import DeskScreen
-from trainer.screens.commands import bindings_of, commands_of, find_command, key_to_text, why_not
+from trainer.screens.commands import bindings_of, commands_of, find_command, why_not
 from trainer.screens.rows import (
     NEXT,
     PREVIOUS,
@@ -34,47 +33,12 @@ from trainer.screens.rows import (
     value_of,
     why_no_pedal,
 )
+from trainer.screens.trial import Trial
 
 CHANGING = ("change", "next_value", "previous_value")
 LABEL = 20
 LONGEST_LINE = 200
 HEARD_IN_THE_SAMPLE = ("kit", "volume")
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """What a pedal just learned sends: the presses so far by what they were taken for, and the last of them."""
-
-    key: str
-    pedal: Pedal = field(default_factory=Pedal)
-    taps: int = 0
-    repeats: int = 0
-    bounces: int = 0
-    last: Heard = Heard.TAP
-    gap_s: float | None = None
-
-    def pressed(self, at_s: float) -> Trial:
-        """The trial after one more press; a tap that is taken back was a repeat."""
-        pedal, heard = self.pedal.press(at_s)
-        taken_back = heard is Heard.TAKE_BACK
-        return replace(
-            self,
-            pedal=pedal,
-            taps=self.taps + (heard is Heard.TAP) - taken_back,
-            repeats=self.repeats + (heard is Heard.REPEAT) + 2 * taken_back,
-            bounces=self.bounces + (heard is Heard.BOUNCE),
-            last=Heard.REPEAT if taken_back else heard,
-            gap_s=at_s - self.pedal.press_s if self.taps or self.repeats else None,
-        )
-
-    def text(self) -> str:
-        """Three lines that tell it."""
-        after = "" if self.gap_s is None else f", {self.gap_s * 1000:.0f} ms after the one before"
-        return (
-            f"{key_to_text(self.key)} was learned. Tap it, hold it; Esc ends this.\n"
-            f"Last press: {self.last}{after}\n"
-            f"taps {self.taps} · repeats while held {self.repeats} · bounces {self.bounces}"
-        )
 
 
 class SettingsList(OptionList):

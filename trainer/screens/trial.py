@@ -1,0 +1,44 @@
+"""The trial of a pedal: what it sends, and what each press is taken for, so that one sees how cleanly it works."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from trainer.practice.pedal import Heard, Pedal
+from trainer.screens.commands import key_to_text
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What a pedal just learned sends: the presses so far by what they were taken for, and the last of them."""
+
+    key: str
+    pedal: Pedal = field(default_factory=Pedal)
+    taps: int = 0
+    repeats: int = 0
+    bounces: int = 0
+    last: Heard = Heard.TAP
+    gap_s: float | None = None
+
+    def pressed(self, at_s: float) -> Trial:
+        """The trial after one more press; a tap that is taken back was a repeat."""
+        pedal, heard = self.pedal.press(at_s)
+        taken_back = heard is Heard.TAKE_BACK
+        return replace(
+            self,
+            pedal=pedal,
+            taps=self.taps + (heard is Heard.TAP) - taken_back,
+            repeats=self.repeats + (heard is Heard.REPEAT) + 2 * taken_back,
+            bounces=self.bounces + (heard is Heard.BOUNCE),
+            last=Heard.REPEAT if taken_back else heard,
+            gap_s=at_s - self.pedal.press_s if self.taps or self.repeats else None,
+        )
+
+    def text(self) -> str:
+        """Three lines that tell it."""
+        after = "" if self.gap_s is None else f", {self.gap_s * 1000:.0f} ms after the one before"
+        return (
+            f"{key_to_text(self.key)} was learned. Tap it, hold it; Esc ends this.\n"
+            f"Last press: {self.last}{after}\n"
+            f"taps {self.taps} · repeats while held {self.repeats} · bounces {self.bounces}"
+        )
