@@ -1,0 +1,198 @@
+"""The glossary: the words of the trade, found by name, by what is typed so far, or in a text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
+from pathlib import Path
+from typing import Final
+
+from trainer.datafile import Table, read
+from trainer.library.names import to_key, to_words
+
+TERMS_FILE: Final = Path(__file__).with_name("terms.toml")
+LONGEST_TEXT: Final = 400
+LONGEST_NAME: Final = 40
+NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is worth suggesting
+PLURALS: Final = ("s", "es")
+WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
+BETWEEN: Final = re.compile(r"[\s\-‐‑–]+")
+"""What may stand between the words of one name, a line's end included."""
+
+SHORTEST_MENTION: Final = 2
+"""Characters: a lone digit in a text is mostly a number and seldom a throw."""
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One word of the trade. names: the first is the title. see: titles of other terms. patterns: of entries."""
+
+    names: tuple[str, ...]
+    text: str
+    see: tuple[str, ...]
+    patterns: tuple[str, ...]
+
+    @property
+    def title(self) -> str:
+        """The first name."""
+        return self.names[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A term in a text, from the character at `start` up to the one before `stop`."""
+
+    start: int
+    stop: int
+    term: Term
+
+
+@dataclass(frozen=True)
+class Terms:
+    """All terms in the order of the alphabet."""
+
+    terms: tuple[Term, ...]
+
+    def find(self, word: str) -> Term | None:
+        """The term of that name; case, width, spaces, hyphens and a plural s do not matter."""
+        return self._by_key(to_key(word))
+
+    def nearest(self, word: str) -> Term | None:
+        """The term that a name unknown to `find` may have meant: one it begins, else one much like it."""
+        key = to_key(word)[: LONGEST_NAME * 2]
+        begun = [known for known in self._keys if key and known.startswith(key)]
+        if not begun:
+            from difflib import get_close_matches  # only after an error
+
+            begun = get_close_matches(key, list(self._keys), n=1, cutoff=NEAR_ENOUGH)
+        return self._keys[min(begun, key=len)] if begun else None
+
+    def filter(self, query: str) -> tuple[Term, ...]:
+        """The terms a query fits, the best fit first: a whole name, how one begins, words of it, the text."""
+        words = to_words(query)
+        if not words:
+            return self.terms
+        exact = self.find(query)
+        found: dict[int, list[Term]] = {}
+        for term, names, text in self._hay:
+            rank = 0 if term is exact else _to_rank(words, names, text)
+            if rank is not None:
+                found.setdefault(rank, []).append(term)
+        return tuple(term for rank in sorted(found) for term in found[rank])
+
+    def in_text(self, text: str) -> tuple[Mention, ...]:
+        """The terms a text mentions, in its order; of names that overlap the longest, which may run over a line."""
+        return tuple(self._mentions(text))
+
+    def at(self, text: str, place: int) -> Term | None:
+        """The term that the character at `place` of a text belongs to."""
+        return next((found.term for found in self._mentions(text) if found.start <= place < found.stop), None)
+
+    @cached_property
+    def _keys(self) -> dict[str, Term]:
+        return {to_key(name): term for term in self.terms for name in term.names}
+
+    @cached_property
+    def _most_words(self) -> int:
+        return max((len(to_words(name)) for term in self.terms for name in term.names), default=0)
+
+    @cached_property
+    def _hay(self) -> tuple[tuple[Term, str, str], ...]:
+        """Each term with its names, a line each, and its text, in small letters, a space before each word."""
+        return tuple((term, "\n".join(map(_spaced, term.names)), _spaced(term.text)) for term in self.terms)
+
+    def _by_key(self, key: str) -> Term | None:
+        found = self._keys.get(key)
+        for ending in PLURALS:
+            found = found or self._keys.get(key.removesuffix(ending))
+        return found
+
+    def _mentions(self, text: str) -> Iterator[Mention]:
+        words = list(WORD.finditer(text))
+        place = 0
+        while place < len(words):
+            mention, used = self._longest(text, words[place : place + self._most_words])
+            if mention is not None:
+                yield mention
+            place += used
+
+    def _longest(self, text: str, words: list[re.Match[str]]) -> tuple[Mention | None, int]:
+        """The longest name that begins at the first of some words, and how many of them it takes (at least 1)."""
+        together = 1
+        while together < len(words) and BETWEEN.fullmatch(text, words[together - 1].end(), words[together].start()):
+            together += 1
+        start = words[0].start()
+        for used in range(together, 0, -1):
+            stop = words[used - 1].end()
+            key = to_key(text[start:stop])
+            term = self._by_key(key) if len(key) >= SHORTEST_MENTION else None
+            if term is not None:
+                return Mention(start, stop, term), used
+        return None, 1
+
+
+def _spaced(text: str) -> str:
+    """The words of a text with a space before each, so that " wo" finds those that begin with it."""
+    return "".join(f" {word}" for word in to_words(text))
+
+
+def _to_rank(words: tuple[str, ...], names: str, text: str) -> int | None:
+    """How well typed words fit a term, the less the better; None where one of them does not."""
+    if any(name.startswith(" " + " ".join(words)) for name in names.split("\n")):
+        return 1
+    if all(f" {word}" in names for word in words):
+        return 2
+    if all(word in names for word in words):
+        return 3
+    return 4 if all(f" {word}" in names or f" {word}" in text for word in words) else None
+
+
+@cache
+def read_terms() -> Terms:
+    """The glossary the trainer brings along, read when first asked for. Raises DataError."""
+    return terms_in(TERMS_FILE)
+
+
+def terms_in(path: Path) -> Terms:
+    """The terms of a file. Raises DataError for a wrong field, a name of two terms, or a link to no term."""
+    table = read(path)
+    rows = table.tables("term")
+    terms = [_read_term(row) for row in rows]
+    table.refuse_unknown()
+    owners: dict[str, Term] = {}
+    for row, term in zip(rows, terms, strict=True):
+        for name in term.names:
+            owner = owners.setdefault(to_key(name), term)
+            if owner is not term:
+                raise row.error("names", f"“{name}” was also a name of “{owner.title}”. Rename one of them.")
+    linked = [_link(row, term, owners) for row, term in zip(rows, terms, strict=True)]
+    return Terms(tuple(sorted(linked, key=lambda term: to_key(term.title))))
+
+
+def _read_term(row: Table) -> Term:
+    names = row.texts("names", longest=LONGEST_NAME)
+    if not names or not all(map(to_key, names)):
+        raise row.error("names", "A name was missing or empty. Give at least one.")
+    if len(set(map(to_key, names))) < len(names):
+        raise row.error("names", "A name stood there twice: case, spaces and hyphens make no difference.")
+    return Term(
+        names,
+        text=row.text("text", longest=LONGEST_TEXT),
+        see=row.texts("see", default=()),
+        patterns=row.texts("patterns", default=()),
+    )
+
+
+def _link(row: Table, term: Term, owners: dict[str, Term]) -> Term:
+    """The term with what it leads to under the titles those have."""
+    titles = []
+    for name in term.see:
+        owner = owners.get(to_key(name))
+        if owner is None:
+            raise row.error("see", f"No term was called “{name}”.")
+        if owner is term:
+            raise row.error("see", "The term led to itself.")
+        titles.append(owner.title)
+    return replace(term, see=tuple(titles))
