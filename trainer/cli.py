@@ -14,7 +14,7 @@ from trainer import __version__
 from trainer.errors import TrainerError
 
 REFUSED = 2
-COMMANDS = ("explain", "render", "log", "check")
+COMMANDS = ("explain", "render", "log", "terms", "check")
 INTRODUCTION = """\
 A practice trainer for toss jugglers and their teachers.
 
@@ -24,6 +24,7 @@ A practice trainer for toss jugglers and their teachers.
   throwbeat render PATTERN --out FILE.wav
                             write the beat to a sound file
   throwbeat log             the attempts you have made
+  throwbeat terms [WORD]    what a word of the trade means
   throwbeat check           whether sound, pedal, logbook and library work here
 
 Each command has its own --help."""
@@ -58,7 +59,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _dispatch(words: list[str]) -> int:
     if words and words[0] in COMMANDS:
-        parser, run = {"explain": _explain, "render": _render, "log": _log, "check": _check}[words[0]]()
+        parser, run = {"explain": _explain, "render": _render, "log": _log, "terms": _terms, "check": _check}[words[0]]()
         return run(parser.parse_args(words[1:]))
     parser, run = _practise()
     return run(parser.parse_args(words))
@@ -131,6 +132,15 @@ def _log() -> Command:
     return parser, run
 
 
+def _terms() -> Command:
+    parser = _parser("terms", "What a word of the trade means; without a word, all there are.")
+    parser.add_argument("word", nargs="*", metavar="WORD", help="the word, such as flash")
+    parser.add_argument("--json", action="store_true", help="print names, text and links as JSON")
+    from trainer.commands.terms import run
+
+    return parser, run
+
+
 def _check() -> Command:
     parser = _parser("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
     from trainer.commands.check import run
@@ -141,7 +151,7 @@ def _check() -> Command:
 def _practise() -> Command:
     parser = _Parser(
         prog="throwbeat",
-        usage="throwbeat [PATTERN] [options] | explain | render | log | check",
+        usage="throwbeat [PATTERN] [options] | explain | render | log | terms | check",
         description=INTRODUCTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
