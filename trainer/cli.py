@@ -59,7 +59,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _dispatch(words: list[str]) -> int:
     if words and words[0] in COMMANDS:
-        parser, run = {"explain": _explain, "render": _render, "log": _log, "terms": _terms, "check": _check}[words[0]]()
+        makers = {"explain": _explain, "render": _render, "log": _log, "terms": _terms, "check": _check}
+        parser, run = makers[words[0]]()
         return run(parser.parse_args(words[1:]))
     parser, run = _practise()
     return run(parser.parse_args(words))
