@@ -134,8 +134,7 @@ class Desk:
     def apply(self) -> None:
         """Bring what sounds and counts in line with the settings."""
         self.transport.gain = FULL_GAIN * self.settings.volume
-        if self.settings.latency_ms is not None:
-            self.output.latency_s = self.settings.latency_ms / 1000
+        self.output.latency_s = None if self.settings.latency_ms is None else self.settings.latency_ms / 1000
         if self.session is not None:
             self.session.set_way(self.way())
             if self.session.bank is not self.bank():

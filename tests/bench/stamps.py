@@ -58,7 +58,8 @@ def measure(presses: int) -> list[float]:
 def main() -> None:
     late = measure(int(sys.argv[1]) if len(sys.argv) > 1 else 300)
     ms = [1000 * seconds for seconds in late]
-    print(f"{len(ms)} presses: median {ms[len(ms) // 2]:.2f} ms, p99 {ms[int(len(ms) * 0.99)]:.2f} ms, most {ms[-1]:.2f} ms")
+    median, late, most = ms[len(ms) // 2], ms[int(len(ms) * 0.99)], ms[-1]
+    print(f"{len(ms)} presses: median {median:.2f} ms, p99 {late:.2f} ms, most {most:.2f} ms")
 
 
 if __name__ == "__main__":

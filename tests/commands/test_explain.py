@@ -90,15 +90,28 @@ def test_json_is_json(cli: Callable[..., Any]) -> None:
     assert json.loads(out)["pattern"] == "531"
 
 
-BROKEN_FILES = [b"dwell = [broken\n", b"\xff\xfe\x00", b"dwell = 7\n", b'kit = "\x1b[2J"\n', b"\n" * 2_000_000]
+UNREADABLE_FILES = [b"dwell = [broken\n", b"\xff\xfe\x00", b"\n" * 2_000_000]
+WRONG_FIELDS = [b"dwell = 7\n", b'kit = "\x1b[2J"\n'.replace(b"\x1b", b"\\u001b")]
 
 
-@pytest.mark.parametrize("content", BROKEN_FILES, ids=range(len(BROKEN_FILES)))
-def test_a_broken_settings_file_stops_nothing_and_stays_as_it_was(
+@pytest.mark.parametrize("content", UNREADABLE_FILES, ids=range(len(UNREADABLE_FILES)))
+def test_an_unreadable_settings_file_is_one_message_and_stays_as_it_was(
+    refused: Callable[..., str], kept: Places, content: bytes
+) -> None:
+    kept.settings.write_bytes(content)
+    assert "settings.toml" in refused("explain", "531")
+    assert kept.settings.read_bytes() == content
+
+
+@pytest.mark.parametrize("content", WRONG_FIELDS, ids=range(len(WRONG_FIELDS)))
+def test_a_wrong_field_in_the_settings_is_told_and_stops_nothing(
     cli: Callable[..., Any], kept: Places, content: bytes
 ) -> None:
     kept.settings.write_bytes(content)
-    assert cli("explain", "531")[0] == 0
+    status, out, err = cli("explain", "531")
+    assert status == 0
+    assert "It works" in out
+    assert "settings.toml:1: " in err
     assert kept.settings.read_bytes() == content
 
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.config import Settings
+from trainer.config import Settings, from_table
+from trainer.datafile import MissingFile, read
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
 from trainer.library.lookup import look_up
@@ -25,6 +27,20 @@ class Chosen:
     choice: Choice
     score: Score
     tempo_bpm: Fraction
+
+
+def settings_of_command() -> Settings:
+    """The settings, for a command that goes on without asking: what is wrong with a field is told, its default taken.
+
+    Raises DataError if the file can't be read at all.
+    """
+    try:
+        settings, notices = from_table(read(places().settings))
+    except MissingFile:
+        return Settings()
+    for notice in notices:
+        print(f"throwbeat: {notice}", file=sys.stderr)
+    return settings
 
 
 def words_to_choice(words: list[str]) -> Choice:

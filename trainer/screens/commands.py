@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from textual.binding import Binding
+from textual.keys import key_to_character
 
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
@@ -133,6 +134,8 @@ def why_not(name: str, key: str, remapped: Mapping[str, str], pedals: tuple[str,
         return f"The key {key_to_text(key)} means the same everywhere and was not given to “{command.label}”."
     if key in NOT_KEYS:
         return f"The key {key} was not given to “{command.label}”: {NOT_KEYS[key]}."
+    if "patterns" in command.screens and key_to_character(key) is not None:
+        return f"The key {key_to_text(key)} is typed on the patterns screen and was not given to “{command.label}”."
     if key in pedals:
         return f"The key {key_to_text(key)} is the pedal and was not given to “{command.label}”."
     for other in COMMANDS:

@@ -36,7 +36,9 @@ class QueryLine(Input):
         return not self.is_left_to_others(key) and super().check_consume_key(key, character)
 
     async def _on_key(self, event: events.Key) -> None:
-        if not self.is_left_to_others(event.key):
+        if self.is_left_to_others(event.key):
+            event.prevent_default()  # the library calls the base class's handler by itself otherwise
+        else:
             await super()._on_key(event)
 
 

@@ -71,25 +71,26 @@ class PracticeScreen(DeskScreen):
 
     def on_key(self, event: events.Key) -> None:
         settings = self.desk.settings
-        if event.key == settings.pedal:
+        typed = self.session.view(event.time).typed
+        if typed is not None and self._type(event, typed):
+            event.stop()
+        elif event.key == settings.pedal:
             self._press(event)
         elif event.key == settings.end_pedal:
             event.stop()
             self.session.press_end(event.time)
-        elif self.session.view(event.time).typed is not None:
-            self._type(event)
 
-    def _type(self, event: events.Key) -> None:
-        """A count typed in after a run that is counted by hand."""
+    def _type(self, event: events.Key, typed: str) -> bool:
+        """A count typed in after a run that is counted by hand; whether the key was for that."""
         if event.character and event.character in "0123456789":
             self.session.type_digit(event.character)
         elif event.key == "backspace":
             self.session.erase_digit()
-        elif event.key == "enter":
+        elif event.key == "enter" and typed:
             self.session.confirm_count()
         else:
-            return
-        event.stop()
+            return False
+        return True
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """The count and the banner are a pedal for the mouse."""

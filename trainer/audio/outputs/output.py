@@ -32,10 +32,10 @@ class Output(Protocol):
 
     @property
     def latency_s(self) -> float:
-        """Seconds from a frame being needed to its being heard: the user's setting, else the device's own."""
+        """Seconds from a frame being needed to its being heard: the user's setting, else (set to None) the device's."""
 
     @latency_s.setter
-    def latency_s(self, latency_s: float) -> None: ...
+    def latency_s(self, latency_s: float | None) -> None: ...
 
     @property
     def hiccups(self) -> int:
@@ -75,7 +75,7 @@ class _Heard:
         return self._own_latency_s if self._set_latency_s is None else self._set_latency_s
 
     @latency_s.setter
-    def latency_s(self, latency_s: float) -> None:
+    def latency_s(self, latency_s: float | None) -> None:
         self._set_latency_s = latency_s
 
     @property
