@@ -1,0 +1,170 @@
+"""The journal: whatever the logbook refuses is kept, and written as soon as it can be; nothing twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.practice.hall import MORNING, Hall
+from trainer.journal import Journal
+from trainer.logbook.records import Attempt, CountedBy, Ended, LogbookError
+from trainer.logbook.store import Logbook
+
+WRITES = ("begin_session", "add", "begin_attempt", "finish", "correct")
+
+
+class Moody:
+    """A logbook that refuses some of its work while it is told to: as one on a full disk, or locked, does."""
+
+    def __init__(self, path: Path) -> None:
+        self.inside = Logbook.open(path, now=MORNING)
+        self.refused: tuple[str, ...] = ()
+
+    def __getattr__(self, name: str) -> Any:
+        if name in self.refused:
+            raise LogbookError(self.inside.path, None, "", "The disk was full.")
+        return getattr(self.inside, name)
+
+
+@pytest.fixture
+def moody(tmp_path: Path) -> Iterator[Moody]:
+    moody = Moody(tmp_path / "logbook.sqlite")
+    yield moody
+    moody.inside.close()
+
+
+def attempt(number: int) -> Attempt:
+    return Attempt(
+        session_id=0, started_at=MORNING + timedelta(minutes=number), pattern="3", objects=3,
+        tempo=Fraction(200), dwell=Fraction(2, 3), flash_at=3, qualify_at=6,
+    )  # fmt: skip
+
+
+def play(journal: Journal, number: int, catches: int) -> Attempt:
+    journal.begin(attempt(number))
+    return journal.finish(Ended.DROP, catches, 10.0, 0, "")
+
+
+def logged(moody: Moody) -> list[int | None]:
+    return [each.catches for each in moody.inside.attempts()]
+
+
+def under_way(moody: Moody) -> int:
+    return len(moody.inside._rows("SELECT id FROM attempts WHERE ended IS NULL"))
+
+
+@pytest.mark.parametrize("refused", [WRITES, ("begin_attempt",), ("finish",), ("finish", "add"), ("begin_session",)])
+def test_what_is_refused_is_kept_and_written_when_it_can_be(moody: Moody, refused: tuple[str, ...]) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    play(journal, 1, 10)
+    moody.refused = refused
+    play(journal, 2, 20)
+    play(journal, 3, 30)
+    assert [each.catches for each in journal.attempts] == [10, 20, 30]
+    assert [each.catches for each in journal.unsaved] == ([20, 30] if "finish" in refused else [])
+    moody.refused = ()
+    play(journal, 4, 40)
+    assert logged(moody) == [10, 20, 30, 40], "all of them, in the order they were made"
+    assert under_way(moody) == 0, "and none of them a second time"
+    assert (journal.unsaved, journal.trouble) == ((), "")
+    assert len({each.id for each in journal.attempts}) == 4
+
+
+def test_with_all_refused_from_the_start_nothing_is_lost(moody: Moody) -> None:
+    moody.refused = (*WRITES, "best_catches")
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    kept = [play(journal, number, catches) for number, catches in enumerate((5, 3, 8))]
+    assert journal.unsaved == tuple(kept)
+    assert [each.best for each in kept] == [True, False, True]
+    assert "full" in journal.trouble
+    assert "\n" not in journal.trouble
+    assert journal.best("3", attempt(0)) == 8
+    moody.refused = ()
+    journal.save()
+    assert logged(moody) == [5, 3, 8]
+    assert {each.session_id for each in moody.inside.attempts()} == {journal.session_id}
+    assert journal.trouble == ""
+
+
+def test_a_count_set_right_before_it_could_be_written_is_written_right(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    moody.refused = WRITES
+    journal.correct(play(journal, 1, 10), 12, MORNING)
+    assert journal.unsaved[0].catches == 12
+    moody.refused = ()
+    journal.save()
+    assert logged(moody) == [12]
+    journal.correct(journal.attempts[0], 14, MORNING)
+    assert logged(moody) == [14]
+
+
+def test_a_correction_that_is_refused_changes_nothing(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    kept = play(journal, 1, 10)
+    moody.refused = ("correct",)
+    assert journal.correct(kept, 12, MORNING) is kept
+    assert (logged(moody), journal.attempts[0].catches) == ([10], 10)
+    assert journal.trouble
+
+
+def test_without_a_logbook_attempts_and_bests_are_kept_for_the_sitting() -> None:
+    journal = Journal(None, MORNING)
+    play(journal, 1, 10)
+    kept = play(journal, 2, 4)
+    journal.correct(kept, 6, MORNING)
+    assert [each.catches for each in journal.unsaved] == [10, 6]
+    assert journal.best("3", kept) == 10
+    assert journal.best("531", kept) is None
+
+
+def test_bests_are_kept_apart_by_prop_and_way_of_counting(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    kept = play(journal, 1, 10)
+    other = Attempt(**{name: getattr(kept, name) for name in ("session_id", "started_at", "pattern", "objects", "tempo",
+                    "dwell", "flash_at", "qualify_at")}, counted_by=CountedBy.TAPS)  # fmt: skip
+    assert journal.best("3", kept) == 10
+    assert journal.best("3", other) is None
+
+
+def test_a_session_goes_on_while_the_logbook_refuses_and_loses_nothing(tmp_path: Path, moody: Moody) -> None:
+    hall = Hall(tmp_path, "3", logbook=moody)  # type: ignore[arg-type]
+    moody.refused = WRITES
+    for start_s in (1.0, 11.0):
+        hall.press(start_s, start_s + 5)
+        hall.to(start_s + 9)
+    assert len(hall.journal.unsaved) == 2
+    hall.session.correct(3)
+    corrected = hall.session.last
+    assert corrected is not None
+    moody.refused = ()
+    hall.press(21.0)
+    hall.to(24)
+    hall.session.leave(hall.now_s)
+    assert [each.ended for each in moody.inside.attempts()] == [Ended.DROP, Ended.DROP, Ended.GIVEN_UP]
+    assert logged(moody)[1] == corrected.catches
+    assert hall.session.last is hall.journal.attempts[-1]
+
+
+def test_a_logbook_another_program_holds_loses_nothing(tmp_path: Path) -> None:
+    """The real thing: a second connection holds the write lock while an attempt begins and ends."""
+    import sqlite3
+
+    path = tmp_path / "logbook.sqlite"
+    logbook = Logbook.open(path, wait_s=0.01, now=MORNING)
+    journal = Journal(logbook, MORNING)
+    play(journal, 1, 10)
+    journal.begin(attempt(2))
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    journal.finish(Ended.DROP, 20, 10.0, 0, "")
+    assert [each.catches for each in journal.unsaved] == [20]
+    other.execute("ROLLBACK")
+    other.close()
+    play(journal, 3, 30)
+    assert [each.catches for each in logbook.attempts()] == [10, 20, 30]
+    logbook.close()
