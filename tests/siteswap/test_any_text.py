@@ -124,8 +124,8 @@ LONG = {
     "marks": "3" + "\u0301" * 4095,
     "too long": "3" * 4097,
     "much too long": "3 cascade " * 100_000,
-    "longest mended": "9" * 399 + "8",
-    "pairs mended": "(4,4)" * 79 + "(4,3)",
+    "longest mended": "9" * 249 + "8",
+    "pairs mended": "(4,4)" * 49 + "(4,3)",
     "passes mended": "<" + "3p" * 13 + "|" + "3p" * 12 + "4p>",
     "long number": "1" * 4000 + " cascade",
 }

@@ -26,7 +26,7 @@ from trainer.siteswap.throws import DIGITS, MOST_JUGGLERS, Hand, Rhythm, Throw, 
 
 LONGEST_TEXT = 4096
 MOST_PASSING_TEXT_TO_MEND = 60
-MOST_TEXT_TO_MEND = 400
+MOST_TEXT_TO_MEND = 250
 """Characters, of a passing pattern and of any other: a longer text is refused without a search for a mend."""
 
 
