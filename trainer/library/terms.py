@@ -7,15 +7,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from trainer.datafile import Table, read
 from trainer.library.names import to_key, to_words
+from trainer.siteswap.throws import Rhythm
+
+if TYPE_CHECKING:
+    from trainer.library.catalogue import Choice
 
 TERMS_FILE: Final = Path(__file__).with_name("terms.toml")
 LONGEST_TEXT: Final = 400
 LONGEST_NAME: Final = 40
 NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is worth suggesting
+KINDS: Final = {Rhythm.ASYNC: "siteswap", Rhythm.SYNC: "sync", Rhythm.PASSING: "passing"}
 PLURALS: Final = ("s", "es")
 WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 BETWEEN: Final = re.compile(r"[\s\-‐‑–]+")
@@ -89,6 +94,14 @@ class Terms:
     def at(self, text: str, place: int) -> Term | None:
         """The term that the character at `place` of a text belongs to."""
         return next((found.term for found in self._mentions(text) if found.start <= place < found.stop), None)
+
+    def about(self, choice: Choice) -> Term | None:
+        """The term that tells most of a pattern: in its title, its category, how it is done, or else its kind."""
+        entry, pattern = choice.entry, choice.pattern
+        kind = "multiplex" if "[" in pattern.text else KINDS[pattern.kind]
+        texts = (entry.title, entry.category, entry.how) if entry else (pattern.style,)
+        found = (mention.term for text in (*texts, kind) for mention in self._mentions(text))
+        return next(found, None)
 
     @cached_property
     def _keys(self) -> dict[str, Term]:

@@ -15,6 +15,7 @@ from textual.theme import Theme
 
 from trainer.desk import Desk
 from trainer.library.catalogue import Choice
+from trainer.screens.base import DeskScreen
 from trainer.screens.commands import check_remapped, key_to_text
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
@@ -105,6 +106,23 @@ class TrainerApp(App[None]):
         from trainer.screens.setup import SetupScreen  # opened seldom; the start is quicker without it
 
         self.push_screen(SetupScreen())
+
+    def action_open_terms(self) -> None:
+        self.open_terms(self.screen.word_at_hand() if isinstance(self.screen, DeskScreen) else "")
+
+    def open_terms(self, word: str) -> None:
+        """Open the glossary at a word, or at its beginning."""
+        from trainer.screens.terms import TermsScreen  # opened seldom, as the setup
+
+        self.push_screen(TermsScreen(word))
+
+    def show_pattern(self, title: str) -> None:
+        """Leave the glossary for a pattern in the list; a practice it was opened from ends."""
+        self.pop_screen()
+        if isinstance(self.screen, PracticeScreen):
+            self.end_practice()
+        if isinstance(self.screen, PatternsScreen):
+            self.screen.look_for(title)
 
     def get_key_display(self, binding: Binding) -> str:
         """Keys as people call them, the same in the footer as everywhere."""

@@ -30,6 +30,10 @@ class DeskScreen(Screen[None]):
     def desk(self) -> Desk:
         return self.trainer.desk
 
+    def word_at_hand(self) -> str:
+        """The word of the trade to explain first, if somebody asks now; empty if there is none."""
+        return ""
+
     def say(self, text: str) -> None:
         """A notice in the line above the footer, for a while."""
         self._notice_until_s = self.desk.clock() + NOTICE_S

@@ -11,7 +11,7 @@ from textual.keys import key_to_character
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
 
-OF_THE_APP = frozenset({"leave", "show_help", "open_setup"})
+OF_THE_APP = frozenset({"leave", "show_help", "open_setup", "open_terms"})
 """Commands that the app carries out, whichever screen is open; a screen carries out its own."""
 
 NOT_KEYS = {
@@ -38,14 +38,16 @@ class Command:
     hidden: bool = False
 
 
-ALL = ("patterns", "practice", "setup")
+ALL = ("patterns", "practice", "setup", "terms")
 
 COMMANDS = (
     Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
     Command("show_help", ("question_mark", "f1"), "help", "Show what every key does here.", ALL, "always there"),
-    Command("back", ("escape",), "back", "Go back to where you came from.", ("practice", "setup"), "always there"),
+    Command("back", ("escape",), "back", "Go back to where you came from.", ALL[1:], "always there"),
     Command("clear", ("escape",), "clear", "Empty the line you type in.", ("patterns",), "always there", hidden=True),
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
+    Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", ("patterns", "practice")),
+    Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", ("patterns",), "part of the list"),
     Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
     Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", ("practice",)),
@@ -70,6 +72,14 @@ COMMANDS = (
     ),
     Command("one_more", ("plus", "equals_sign"), "+1", "One catch more for the last try.", ("practice",), hidden=True),
     Command("one_less", ("minus",), "−1", "One catch less for the last try.", ("practice",), hidden=True),
+    Command(
+        "enter_it",
+        ("e",),
+        "entry",
+        "Begin from the plain cascade or fountain, through the throws that lead in.",
+        ("practice",),
+        hidden=True,
+    ),
     Command("give_up", ("g",), "give up", "End the run without counting it as a drop.", ("practice",), hidden=True),
     Command("change", ("enter",), "change", "Change the setting under the cursor.", ("setup",), "part of the list"),
     Command("next_value", ("right",), "more", "The next value, or one step more.", ("setup",), "part of the list"),

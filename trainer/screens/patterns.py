@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -15,7 +14,8 @@ from textual.widgets.option_list import Option
 from trainer.explanation import Explanation, to_lines
 from trainer.library.catalogue import Choice
 from trainer.library.entries import Entry
-from trainer.screens.base import DeskScreen
+from trainer.library.terms import read_terms
+from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pointer import point_out
@@ -42,18 +42,18 @@ class QueryLine(Input):
             await super()._on_key(event)
 
 
-class PatternsScreen(DeskScreen):
+class PatternsScreen(BrowseScreen):
     """A line to type in, the patterns that fit, and the explanation of the one under the cursor."""
 
     BINDINGS = bindings_of("patterns")
     NAME = "patterns"
-    AUTO_FOCUS = "#query"
 
     def __init__(self) -> None:
         super().__init__()
         self.choice: Choice | None = None
         self.suggestion = ""
         self.listed: tuple[Entry, ...] = ()
+        self.wanted = ""
 
     def compose(self) -> ComposeResult:
         yield QueryLine(placeholder="Type a pattern's name or a siteswap: mills mess, 531, (4,4)", id="query")
@@ -66,6 +66,7 @@ class PatternsScreen(DeskScreen):
 
     def on_mount(self) -> None:
         self._fill("")
+        self.query_one("#query", Input).value = self.wanted
         self.set_interval(0.5, self.show_trouble)
 
     @on(Input.Changed, "#query")
@@ -78,34 +79,33 @@ class PatternsScreen(DeskScreen):
 
     @on(OptionList.OptionHighlighted, "#list")
     def highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        self._choose(event.option_index)
+        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
+            self._choose(event.option_index)
 
     @on(OptionList.OptionSelected, "#list")
     def selected(self, event: OptionList.OptionSelected) -> None:
         self._choose(event.option_index)
         self.action_practise()
 
-    def on_key(self, event: events.Key) -> None:
-        """Arrows move in the list while the line keeps the letters; q leaves while there is nothing typed."""
-        query, listing = self.query_one("#query", Input), self.query_one("#list", OptionList)
-        moves: dict[str, Callable[[], None]] = {
-            "up": listing.action_cursor_up,
-            "down": listing.action_cursor_down,
-            "pageup": listing.action_page_up,
-            "pagedown": listing.action_page_down,
-        }
-        if event.key in moves and self.focused is query:
-            event.stop()
-            moves[event.key]()
-        elif self.focused is listing and event.is_printable and event.key not in ("question_mark", "q", "space"):
-            event.stop()
-            query.focus()
-            query.insert_text_at_cursor(event.character or "")
-
     def action_clear(self) -> None:
         query = self.query_one("#query", Input)
         query.value = ""
         query.focus()
+
+    def look_for(self, text: str) -> None:
+        """Type a text into the line, or begin with it."""
+        self.wanted = text
+        if self.is_mounted:
+            self.query_one("#query", Input).value = text
+
+    def word_at_hand(self) -> str:
+        """The term typed, else the one that tells most of the pattern shown, else the first in the text shown."""
+        terms = read_terms()
+        term = terms.find(self.query_one("#query", Input).value)
+        if term is None and self.choice is not None:
+            term = terms.about(self.choice)
+        mentions = terms.in_text(self.explained()) if term is None else ()
+        return term.title if term else mentions[0].term.title if mentions else ""
 
     def action_practise(self) -> None:
         if self.choice is not None:

@@ -12,6 +12,7 @@ from textual.widgets import Footer, Static
 
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
+from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
 from trainer.practice.result import Counter
 from trainer.practice.run import State
@@ -92,6 +93,10 @@ class PracticeScreen(DeskScreen):
             return False
         return True
 
+    def word_at_hand(self) -> str:
+        term = read_terms().about(self.choice)
+        return term.title if term else ""
+
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """The count and the banner are a pedal for the mouse."""
         if event.widget is not None and event.widget.id in ("count", "banner"):
@@ -140,6 +145,12 @@ class PracticeScreen(DeskScreen):
 
     def action_one_less(self) -> None:
         self.session.correct(-1)
+
+    def action_enter_it(self) -> None:
+        try:
+            self.session.toggle_entry()
+        except TrainerError as error:
+            self.say(str(error))
 
     def action_give_up(self) -> None:
         self.session.give_up(self.desk.clock())
@@ -197,6 +208,10 @@ class PracticeScreen(DeskScreen):
             f"best {view.best if view.best else '–'}",
             f"[dim]counted {COUNTED_WORDS[view.way.counted_by]}[/dim]",
         ]
+        if self.session.trouble():
+            lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
+        if self.session.score.entry is not None:
+            lines.append("[dim]begins from the plain pattern[/dim]")
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
@@ -218,7 +233,9 @@ def banner_words(view: View, pedal: str) -> tuple[str, str]:
     if view.typed is not None:
         return "ended", f"TYPE THE CATCHES  {view.typed}▁  then Enter   ({pedal} leaves them out)"
     if view.state is State.COUNT_IN:
-        left = max(1, -math.floor(view.beat)) if view.beat is not None else view.way.count_in_beats
+        left = (
+            max(1, -math.floor(view.beat) - view.score.lead_beats) if view.beat is not None else view.way.count_in_beats
+        )
         return "count-in", f"COUNT-IN  {left}"
     if view.state is State.RUNNING:
         words = {
@@ -226,6 +243,8 @@ def banner_words(view: View, pedal: str) -> tuple[str, str]:
             CountedBy.TAPS: f"{pedal} with every catch   stop tapping to end",
             CountedBy.HAND: f"{pedal} when it ends",
         }
+        if view.beat is not None and view.beat < 0:
+            return "count-in", "ENTRY   the throws that lead in"
         return "running", f"GO   {words[view.way.counted_by]}"
     if view.state is State.ENDED and view.ended is not None:
         return "ended", ENDED_WORDS[view.ended]

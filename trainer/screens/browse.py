@@ -1,0 +1,52 @@
+"""What screens with a line to type in and a list share: keys for both at once, and words that open the glossary."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual import events, on
+from textual.widgets import Input, OptionList, Static
+
+from trainer.library.terms import read_terms
+from trainer.screens.base import DeskScreen
+
+
+class BrowseScreen(DeskScreen):
+    """A screen with a line to type in (#query), a list (#list), and a text about what the list is at (#explained)."""
+
+    AUTO_FOCUS = "#query"
+
+    def on_key(self, event: events.Key) -> None:
+        """Arrows move in the list while the line keeps the letters; q leaves while there is nothing typed."""
+        query, listing = self.query_one("#query", Input), self.query_one("#list", OptionList)
+        moves: dict[str, Callable[[], None]] = {
+            "up": listing.action_cursor_up,
+            "down": listing.action_cursor_down,
+            "pageup": listing.action_page_up,
+            "pagedown": listing.action_page_down,
+        }
+        if event.key in moves and self.focused is query:
+            event.stop()
+            moves[event.key]()
+        elif self.focused is not query and event.is_printable and event.key not in ("question_mark", "q", "space"):
+            event.stop()
+            query.focus()
+            query.insert_text_at_cursor(event.character or "")
+
+    @on(events.Click, "#explained")
+    def word_clicked(self, event: events.Click) -> None:
+        """A term of the trade under the mouse opens."""
+        lines = self.explained().split("\n")
+        if event.y < len(lines) and event.x < len(lines[event.y]):
+            before = sum(len(line) + 1 for line in lines[: event.y])
+            term = read_terms().at("\n".join(lines), before + event.x)
+            if term is not None:
+                self.open_term(term.title)
+
+    def explained(self) -> str:
+        """The text about what the list is at, line by line as it is shown."""
+        return str(self.query_one("#explained", Static).content)
+
+    def open_term(self, word: str) -> None:
+        """Show what a word of the trade means."""
+        self.trainer.open_terms(word)

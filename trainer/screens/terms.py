@@ -1,0 +1,179 @@
+"""The glossary's screen: type to find a word of the trade, read what it means, and go on to its relatives."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trainer.library.terms import Term, Terms, read_terms
+from trainer.screens.browse import BrowseScreen
+from trainer.screens.commands import bindings_of
+from trainer.screens.patterns import QueryLine
+
+NARROWEST = 28
+"""Columns of the text, however small the terminal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """Where a line under the text leads: to a related term, or to a pattern that shows this one."""
+
+    title: str
+    to_pattern: bool
+
+    @property
+    def prompt(self) -> str:
+        return f"try  {self.title}" if self.to_pattern else f"see  {self.title}"
+
+
+class TermLine(QueryLine):
+    """The line to type a word in."""
+
+    BINDINGS = [Binding("enter", "submit", "go on")]  # noqa: RUF012 (the library's own way to declare them)
+
+
+class TermsScreen(BrowseScreen):
+    """A line to type in, the terms that fit, the text of the one under the cursor, and the ways on from it.
+
+    word: the term to begin with; empty or unknown, the first. term: the one shown; None where nothing fits.
+    """
+
+    BINDINGS = bindings_of("terms")
+    NAME = "terms"
+
+    def __init__(self, word: str = "") -> None:
+        super().__init__()
+        self.word = word
+        self.term: Term | None = None
+        self.listed: tuple[Term, ...] = ()
+        self.ways: tuple[Way, ...] = ()
+
+    @property
+    def terms(self) -> Terms:
+        return read_terms()
+
+    def compose(self) -> ComposeResult:
+        yield TermLine(placeholder="Type a word of the trade: flash, back cross, 2-count", id="query")
+        with Horizontal(id="browse"):
+            yield OptionList(id="list", markup=False)
+            with Vertical(id="term"):
+                with VerticalScroll(id="about", can_focus=False):
+                    yield Static(id="explained", markup=False)
+                yield OptionList(id="ways", markup=False)
+        yield Static(id="notice", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        self._fill("")
+        self.open_term(self.word)
+        self.set_interval(0.5, self.show_trouble)
+
+    @on(Input.Changed, "#query")
+    def query_changed(self, event: Input.Changed) -> None:
+        self._fill(event.value)
+
+    @on(Input.Submitted, "#query")
+    @on(OptionList.OptionSelected, "#list")
+    def settled(self) -> None:
+        self.action_go_on()
+
+    @on(OptionList.OptionHighlighted, "#list")
+    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
+            self._choose(event.option_index)
+
+    @on(OptionList.OptionSelected, "#ways")
+    def way_selected(self, event: OptionList.OptionSelected) -> None:
+        way = self.ways[event.option_index]
+        if not way.to_pattern:
+            self.open_term(way.title)
+        elif self.desk.library.find(way.title) is None:
+            self.say(f"No pattern was called “{way.title}” here.")
+        else:
+            self.trainer.show_pattern(way.title)
+
+    def on_resize(self, _: events.Resize) -> None:
+        self.call_after_refresh(self._show)
+
+    def action_go_on(self) -> None:
+        if self.ways:
+            self.query_one("#ways").focus()
+
+    def action_back(self) -> None:
+        """One thing at a time: out of the ways on, then what is typed, then the screen."""
+        query = self.query_one("#query", Input)
+        if self.focused is not query:
+            query.focus()
+        elif query.value:
+            query.value = ""
+        else:
+            self.app.pop_screen()
+
+    def open_term(self, word: str) -> None:
+        """Show a term, with all others listed around it; nothing changes for an unknown one."""
+        term = self.terms.find(word)
+        if term is None:
+            return
+        query = self.query_one("#query", Input)
+        query.focus()
+        if term not in self.listed:
+            with self.prevent(Input.Changed):
+                query.value = ""
+            self._fill("")
+        self._choose(self.listed.index(term))
+
+    def _fill(self, query: str) -> None:
+        self.listed = self.terms.filter(query)
+        listing = self.query_one("#list", OptionList)
+        listing.clear_options()
+        listing.add_options([Option(term.title) for term in self.listed])
+        if self.listed:
+            self._choose(0)
+        else:
+            self.term, self.ways = None, ()
+            self._show()
+
+    def _choose(self, index: int) -> None:
+        if index < len(self.listed):
+            listing = self.query_one("#list", OptionList)
+            if listing.highlighted != index:
+                listing.highlighted = index
+            term = self.listed[index]
+            if term is not self.term:
+                self.term = term
+                self.ways = tuple(Way(title, False) for title in term.see)
+                self.ways += tuple(Way(title, True) for title in term.patterns)
+                self._show()
+
+    def _show(self) -> None:
+        """Draw the term: its names, its text with the terms in it marked, and the ways on."""
+        ways = self.query_one("#ways", OptionList)
+        ways.clear_options()
+        ways.add_options([Option(way.prompt) for way in self.ways])
+        ways.set_class(bool(self.ways), "shown")
+        explained = self.query_one("#explained", Static)
+        if self.term is None:
+            near = self.terms.nearest(self.query_one("#query", Input).value)
+            hint = f" Was “{near.title}” meant?" if near else ""
+            explained.update("\n".join(self._wrapped(f"No term has that in it.{hint}")))
+            return
+        names = self._wrapped(", ".join(self.term.names))
+        text = "\n".join([*names, "", *self._wrapped(self.term.text)])
+        content = Content(text).stylize("bold", 0, sum(len(line) + 1 for line in names))
+        for mention in self.terms.in_text(text):
+            if mention.term is not self.term:
+                content = content.stylize("underline", mention.start, mention.stop)
+        explained.update(content)
+        self.query_one("#about").scroll_home(animate=False)
+
+    def _wrapped(self, text: str) -> list[str]:
+        width = max(NARROWEST, self.query_one("#about").size.width - 3)
+        return textwrap.wrap(text, width, break_on_hyphens=False)
