@@ -138,6 +138,27 @@ class Settings:
             lambda t, k: t.number(k, low=0.1, high=100),
         ),
     )
+    hand_height_m: float = field(
+        default=1.0,
+        metadata=row(
+            "How high your hands are above the floor when you bounce, in metres.",
+            lambda t, k: t.number(k, low=0.2, high=3),
+        ),
+    )
+    restitution: float = field(
+        default=0.9,
+        metadata=row(
+            "How lively your bounce ball is: the share of its speed it keeps at the floor, above 0, up to 1.",
+            lambda t, k: t.number(k, above=0, high=1),
+        ),
+    )
+    stride_m: float = field(
+        default=0.8,
+        metadata=row(
+            "How long your step is when you juggle on the run, in metres.",
+            lambda t, k: t.number(k, low=0.1, high=3),
+        ),
+    )
     prop: str = field(
         default="balls",
         metadata=row("What you throw; bests are kept apart for each.", lambda t, k: t.text(k, longest=60)),

@@ -18,6 +18,7 @@ from trainer.audio.transport import Transport
 from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.journal import Journal
+from trainer.library.carried import choice_to_carriage
 from trainer.library.catalogue import Choice, Library
 from trainer.library.reading import library_folders, read_library
 from trainer.logbook.records import CountedBy, LogbookError, TapsUnit
@@ -25,6 +26,7 @@ from trainer.logbook.store import Logbook
 from trainer.places import Places, bundled
 from trainer.session import Session, Way
 from trainer.siteswap.throws import Hand
+from trainer.timing.carrying import Carriage
 from trainer.timing.flight import default_tempo
 from trainer.timing.score import Score, Twos
 
@@ -68,6 +70,10 @@ class Desk:
         height_m = choice.entry.height_m if choice.entry else None
         return default_tempo(choice.pattern.highest, self.settings.dwell, height_m)
 
+    def choice_to_carriage(self, choice: Choice) -> Carriage:
+        """How a pattern of the library is carried: by the floor, on the run, or neither."""
+        return choice_to_carriage(choice, self.settings.hand_height_m, self.settings.restitution)
+
     def begin(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Session:
         """A session with a pattern; one that was under way is given up first."""
         self.end_session()
@@ -81,6 +87,7 @@ class Desk:
             self.journal,
             self.now,
             choice.entry.title if choice.entry else None,
+            self.choice_to_carriage(choice),
         )
         return self.session
 

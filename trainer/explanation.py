@@ -11,12 +11,14 @@ from trainer.siteswap import states
 from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.throws import Hand, Rhythm, Throw, value_to_digit
 from trainer.timing import flight
+from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals, all_up
 from trainer.timing.score import Score
 from trainer.timing.tempo import format_number
 
 WIDTH = 80
 MOST_THROWS_LISTED = 5
+TOSSED = Carriage()
 STYLE_SENTENCES = {
     "mess": "Mess: the arms cross and uncross as you throw, and are back where they were after 6 throws.",
     "reverse": "Reverse: each object is carried in and thrown outward over the top of the one coming in.",
@@ -26,12 +28,17 @@ HAND_NAMES = {Hand.RIGHT: "right", Hand.LEFT: "left"}
 
 @dataclass(frozen=True)
 class Explanation:
-    """A pattern carried out at a tempo, and what the library says of it. names: may be none."""
+    """A pattern carried out at a tempo, and what the library says of it.
+
+    names, how: may be empty. carriage: by the floor or on the run, with steps of stride_m metres.
+    """
 
     score: Score
     tempo_bpm: Fraction
     names: tuple[str, ...] = ()
     how: str = ""
+    carriage: Carriage = TOSSED
+    stride_m: float = 0.8
 
     @property
     def pattern(self) -> Pattern:
@@ -80,6 +87,7 @@ def to_json(explained: Explanation) -> dict[str, Any]:
             }
             for window in all_up(score)
         ],
+        **_carried_to_json(explained),
     }
 
 
@@ -117,6 +125,7 @@ def to_lines(explained: Explanation, width: int = WIDTH) -> list[str]:
         *_beginning(explained),
         *_goal_lines(explained),
         *_window_lines(explained),
+        *_carried_lines(explained),
     ]
     return [line for paragraph in paragraphs for line in _fit(paragraph, width)]
 
@@ -277,6 +286,57 @@ def _window_lines(explained: Explanation) -> list[str]:
         f"All hands are empty for up to {explained.beats_to_s(longest.beats):.2f} s at a time, "
         f"first after beat {_floor_plus_one(longest.start_beat)}."
     ]
+
+
+def _carried_lines(explained: Explanation) -> list[str]:
+    """The floor and the feet, where the pattern has to do with them."""
+    carriage, tempo_bpm = explained.carriage, explained.tempo_bpm
+    lines = []
+    bounces = carriage.bounces(explained.score, tempo_bpm)
+    if bounces:
+        value = max(bounces)
+        bounce = bounces[value]
+        way = "up" if bounce.release_m_s >= 0 else "down"
+        lines.append(
+            f"By the floor, hands {carriage.hand_m:g} m above it: the {value_to_digit(value)} leaves at "
+            f"{abs(bounce.release_m_s):.1f} m/s {way}, is on the floor {bounce.floor_s:.2f} s later, caught {bounce.caught}."
+        )
+    trouble = carriage.trouble(explained.score, tempo_bpm)
+    cadence = carriage.steps_a_minute(tempo_bpm)
+    pace = carriage.pace_km_h(tempo_bpm, explained.stride_m)
+    if cadence is not None and pace is not None:
+        lines.append(
+            f"On the run: {format_number(cadence)} steps a minute; {explained.stride_m:g} m each make {pace:.1f} km/h."
+        )
+    return [*lines, trouble] if trouble else lines
+
+
+def _carried_to_json(explained: Explanation) -> dict[str, Any]:
+    """The floor and the feet as figures; nothing for a pattern that is tossed standing."""
+    carriage, tempo_bpm = explained.carriage, explained.tempo_bpm
+    figures: dict[str, Any] = {}
+    if carriage.bounce is not None:
+        figures["bounce"] = {
+            "way": carriage.bounce.value,
+            "hand_m": carriage.hand_m,
+            "restitution": carriage.restitution,
+            "throws": [
+                {
+                    "value": value,
+                    "release_m_s": bounce.release_m_s,
+                    "floor_s": bounce.floor_s,
+                    "caught": bounce.caught.value,
+                    "top_m": bounce.top_m,
+                }
+                for value, bounce in carriage.bounces(explained.score, tempo_bpm).items()
+            ],
+            "trouble": carriage.trouble(explained.score, tempo_bpm),
+        }
+    cadence = carriage.steps_a_minute(tempo_bpm)
+    if cadence is not None:
+        figures["steps_a_minute"] = _to_number(cadence)
+        figures["pace_km_h"] = carriage.pace_km_h(tempo_bpm, explained.stride_m)
+    return figures
 
 
 def _floor_plus_one(beat: Fraction) -> int:

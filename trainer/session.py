@@ -21,6 +21,8 @@ from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
 from trainer.practice.pedal import Heard, Pedal
 from trainer.practice.result import Counter
 from trainer.practice.run import Run, Signal, State
+from trainer.siteswap import states
+from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap, format_number, require_tempo
@@ -30,6 +32,9 @@ QUIET_TAPS = 2.5
 
 SHORTEST_QUIET_S = 1.5
 """… but for no less than this."""
+
+
+STANDING = Carriage()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +90,11 @@ class Session:
         journal: Journal,
         now: Callable[[], datetime],
         name: str | None = None,
+        carriage: Carriage = STANDING,
     ) -> None:
-        self.score, self.tempo_bpm, self.bank, self.name = score, require_tempo(tempo_bpm), bank, name
+        self.tempo_bpm, self.bank, self.name = require_tempo(tempo_bpm), bank, name
+        self._carriage = carriage
+        self.score = carriage.apply(score, tempo_bpm)
         self.way = self._next_way = way
         self.goals = Goals.of(score)
         self._transport, self._output, self._journal, self._now = transport, output, journal, now
@@ -97,6 +105,7 @@ class Session:
         self._tempo_notes: tuple[str, ...] = ()
         self._typed: str | None = None
         self._last: int | None = None
+        self._next_entry = score.entry
         self.best = self._journal.best(score.pattern.text, way)
 
     @property
@@ -144,12 +153,38 @@ class Session:
         if self._run.state is State.RUNNING:
             self._tempo_notes = (*self._tempo_notes, f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
-        self._change(lambda performance, at_frame: performance.with_tempo(tempo_bpm, at_frame))
+        self.score = score = self._carriage.apply(self.score, tempo_bpm)
+        self._change(lambda performance, at_frame: performance.with_score(score).with_tempo(tempo_bpm, at_frame))
 
     def set_dwell(self, dwell: Fraction) -> None:
         """Another dwell ratio: the throws stay where they are, the catches move."""
-        self.score = score = replace(self.score, dwell=dwell)
+        self._set_score(replace(self.score, dwell=dwell))
+
+    def toggle_entry(self) -> None:
+        """Begin from the plain cascade or fountain through the entry throws, or with the pattern as written.
+
+        It holds from the next try on. Raises TrainerError where the pattern needs no entry, or has none.
+        """
+        if self.score.entry is not None:
+            self._next_entry = None
+        else:
+            link = states.entry(self.score.pattern)
+            if link is None or not link.steps:
+                raise TrainerError("This pattern can follow the plain cascade or fountain at once: it needs no entry.")
+            self._next_entry = link
+        if self._run.state in (State.ARMED, State.REST):
+            self._take_entry()
+
+    def trouble(self) -> str:
+        """What can't be carried out as the library says, such as a bounce too quick; empty if all can."""
+        return self._carriage.trouble(self.score, self.tempo_bpm)
+
+    def _set_score(self, score: Score) -> None:
+        self.score = score = self._carriage.apply(score, self.tempo_bpm)
         self._change(lambda performance, _: performance.with_score(score))
+
+    def _take_entry(self) -> None:
+        self.score = replace(self.score, entry=self._next_entry)
 
     def set_bank(self, bank: Bank) -> None:
         """Another kit."""
@@ -265,9 +300,10 @@ class Session:
             self.tempo_bpm,
             self.way.count_in_beats,
         )
-        tempo = TempoMap.steady(tempo_bpm, -count_in)
+        first_beat = -score.lead_beats - count_in
+        tempo = TempoMap.steady(tempo_bpm, first_beat)
         goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
-        lead_s = count_in * 60 / tempo_bpm
+        lead_s = -first_beat * 60 / tempo_bpm
         hear = self.way.hear
 
         def start(_: Scene, at_frame: int) -> Scene:
@@ -313,7 +349,7 @@ class Session:
 
     def _first_beat_s(self) -> float | None:
         performance = self._performance()
-        return self._output.heard_at_s(performance.frame_at(0)) if performance else None
+        return self._output.heard_at_s(performance.frame_at(-performance.score.lead_beats)) if performance else None
 
     def _counter(self) -> Counter:
         return Counter(self.score, self.goals, self.way.counted_by, self.way.taps_unit)
@@ -370,6 +406,7 @@ class Session:
         self.best = self._journal.best(self.score.pattern.text, self.way)
 
     def _take_way(self) -> None:
+        self._take_entry()
         self.way = self._next_way
         self._set_quiet()
         self.best = self._journal.best(self.score.pattern.text, self.way)

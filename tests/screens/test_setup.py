@@ -285,10 +285,10 @@ async def test_a_click_changes_a_row(desk: Desk) -> None:
         assert desk.settings.heard == "catches"
         await pilot.click("#settings", offset=(3, index_of("prop")))
         assert screen.query_one("#typed").has_class("shown")
-        await pilot.click("#settings", offset=(3, index_of("animate")))
+        await pilot.click("#settings", offset=(3, index_of("heard")))
         await pilot.pause()
         assert not screen.query_one("#typed").has_class("shown")
-        assert desk.settings.animate is True
+        assert desk.settings.heard == "both"
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])

@@ -6,13 +6,21 @@ import argparse
 
 from trainer.commands.choosing import settings_of_command, to_chosen, words_to_choice
 from trainer.explanation import Explanation, to_json, to_lines
+from trainer.library.carried import choice_to_carriage
 
 
 def run(asked: argparse.Namespace) -> int:
     settings = settings_of_command()
     chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
     entry = chosen.choice.entry
-    explained = Explanation(chosen.score, chosen.tempo_bpm, entry.names if entry else (), entry.how if entry else "")
+    explained = Explanation(
+        chosen.score,
+        chosen.tempo_bpm,
+        entry.names if entry else (),
+        entry.how if entry else "",
+        choice_to_carriage(chosen.choice, settings.hand_height_m, settings.restitution),
+        settings.stride_m,
+    )
     if asked.json:
         import json
 

@@ -7,10 +7,10 @@ from fractions import Fraction
 from math import floor
 
 from trainer.explanation import throw_to_text
-from trainer.siteswap.throws import Hand
+from trainer.siteswap.throws import Hand, value_to_digit
 from trainer.timing.score import Kind, Score
 
-THROWN = (Kind.THROW, Kind.HOLD, Kind.GAP)
+THROWN = (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +37,13 @@ def coming_lanes(score: Score, beat: Fraction | None, beats: int) -> tuple[Lane,
     now = 0 if beat is None else floor(beat / step) * step
     stop = now + beats * step
     cells: dict[tuple[int, Hand, int], list[tuple[str, bool]]] = {}
-    for event in score.events(max(now, 0), stop):
+    for event in score.events(now, stop):
         if event.kind in THROWN and event.hand is not None:
-            text = throw_to_text(pattern.throws[event.throw], pattern)
+            text = value_to_digit(event.value)
+            if event.throw >= 0:
+                text = throw_to_text(pattern.throws[event.throw], pattern)
             key = (event.juggler, event.hand, (int(event.beat) - now) // step)
-            cells.setdefault(key, []).append((text, event.kind is not Kind.THROW))
+            cells.setdefault(key, []).append((text, event.kind in (Kind.HOLD, Kind.GAP)))
     lanes = []
     for juggler in range(pattern.jugglers):
         for hand, side in ((Hand.RIGHT, "right"), (Hand.LEFT, "left")):

@@ -155,6 +155,8 @@ class PatternsScreen(BrowseScreen):
             self.desk.choice_to_tempo(choice),
             entry.names if entry else (),
             entry.how if entry else "",
+            self.desk.choice_to_carriage(choice),
+            self.desk.settings.stride_m,
         )
         lines = to_lines(explained, self._page_width())
         self.query_one("#explained", Static).update("\n".join(lines))

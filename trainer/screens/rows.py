@@ -102,6 +102,9 @@ SETTINGS: Final = (
     Row("pedal", "PEDAL", Change.PRESS, _key),
     Row("end_pedal", "end pedal", Change.PRESS, _key),
     Row("ceiling_m", "ceiling", Change.TYPE, _with_unit("m"), step=Fraction(1, 10), start=lambda _: Fraction(3, 2)),
+    Row("hand_height_m", "hands above floor", Change.TYPE, _with_unit("m"), step=Fraction(1, 10)),
+    Row("restitution", "bounce kept", Change.TYPE, step=Fraction(1, 100)),
+    Row("stride_m", "stride", Change.TYPE, _with_unit("m"), step=Fraction(1, 20)),
     Row("prop", "prop", Change.TYPE),
     Row("juggler", "juggler", Change.TYPE, lambda value, _: value or NONE),
     Row(

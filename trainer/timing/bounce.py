@@ -1,7 +1,7 @@
 """Bounces: how to throw at the floor so that the whole flight lasts as long as the pattern wants.
 
 No air drag, no spin. The hand is H above the floor; a ball that meets the floor at speed w leaves it at e·w
-(e: coefficient of restitution, about 0.8 to 0.9 for a good bounce ball, from memory).
+(e: coefficient of restitution, about 0.85 to 0.9 for a lively ball on a hard floor, from memory).
 """
 
 from __future__ import annotations

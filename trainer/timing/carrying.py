@@ -1,0 +1,73 @@
+"""How a pattern is carried beside its throws: by way of the floor, or on the run. Gives the score its cues."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from trainer.timing import flight
+from trainer.timing.bounce import Bounce, Way, solve
+from trainer.timing.score import Score
+from trainer.timing.tempo import TempoError
+
+FLOOR_GRAIN = 10**6
+"""Floor hits are placed to this part of a beat: the physics has no exact beats to give."""
+
+HAND_HEIGHT_M = 1.0
+RESTITUTION = 0.9
+"""Of a lively rubber ball on a hard floor (from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Carriage:
+    """bounce: None for tossing. hand_m, restitution: as in bounce.solve. throws_per_step: None for standing.
+
+    A tempo T in beats a minute and k throws a step make T / k steps a minute (T = k · S).
+    """
+
+    bounce: Way | None = None
+    hand_m: float = HAND_HEIGHT_M
+    restitution: float = RESTITUTION
+    throws_per_step: Fraction | None = None
+
+    def bounces(self, score: Score, tempo_bpm: Fraction) -> dict[int, Bounce]:
+        """Throw value → its bounce, of those that can be; the others are tossed."""
+        found: dict[int, Bounce] = {}
+        if self.bounce is None:
+            return found
+        for value in sorted({throw.value for throw in score.pattern.throws if score.flight(throw) > 0}):
+            try:
+                found[value] = solve(
+                    self.bounce, flight.flight_s(value, score.dwell, tempo_bpm), self.hand_m, self.restitution
+                )
+            except TempoError:
+                continue  # told by `trouble`, once for the highest throw
+        return found
+
+    def apply(self, score: Score, tempo_bpm: Fraction) -> Score:
+        """The score with its floor hits and steps at a tempo; to be applied again when tempo or dwell change."""
+        hits = tuple(
+            (value, Fraction(round(bounce.floor_s * float(tempo_bpm) / 60 * FLOOR_GRAIN), FLOOR_GRAIN))
+            for value, bounce in self.bounces(score, tempo_bpm).items()
+        )
+        return replace(score, floor_beats=hits, step_beats=self.throws_per_step)
+
+    def trouble(self, score: Score, tempo_bpm: Fraction) -> str:
+        """Why the highest throw can't be bounced at this tempo, and what to change; empty if it can."""
+        if self.bounce is None or not score.pattern.highest:
+            return ""
+        try:
+            length_s = flight.flight_s(score.pattern.highest, score.dwell, tempo_bpm)
+            solve(self.bounce, length_s, self.hand_m, self.restitution)
+        except TempoError as error:
+            return str(error)
+        return ""
+
+    def steps_a_minute(self, tempo_bpm: Fraction) -> Fraction | None:
+        """The cadence of the feet; None for standing."""
+        return tempo_bpm / self.throws_per_step if self.throws_per_step else None
+
+    def pace_km_h(self, tempo_bpm: Fraction, stride_m: float) -> float | None:
+        """How fast one runs with steps so long (metres); None for standing."""
+        cadence = self.steps_a_minute(tempo_bpm)
+        return float(cadence) * stride_m * 60 / 1000 if cadence is not None else None
