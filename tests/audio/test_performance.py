@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from math import floor
 from pathlib import Path
@@ -272,6 +273,7 @@ def onset_deviations(played: Performance, heard: np.ndarray, beats: int) -> list
 
     All that sounds on one frame is looked for together: one throw alone may drown in the other hand's. A held 2
     or a 1 alone is left out: their sounds begin too softly to be located to the frame beside one that rings on.
+    So is what another sound follows or precedes too closely.
     """
     together: dict[int, list[Voice]] = {}
     sharp = set()
@@ -282,7 +284,9 @@ def onset_deviations(played: Performance, heard: np.ndarray, beats: int) -> list
             if placed.voice.role in ("count-in", "right", "left"):
                 sharp.add(exact)
     found = []
-    for at_frame in sorted(sharp):
+    alone = {at for at in sharp if not any(0 < abs(other - at) < 600 for other in together)}
+    assert len(alone) > len(sharp) // 3
+    for at_frame in sorted(alone):
         voices = together[at_frame]
         template = np.zeros((600, 2), np.float32)
         for voice in voices:
@@ -332,7 +336,7 @@ def test_each_onset_in_the_file_is_where_the_exact_second_says(tmp_path: Path, s
     dice = Random(seed)
     pattern = random_siteswap(dice) if seed >= len(PATTERNS) else PATTERNS[seed]
     tempo_bpm = Fraction(dice.randint(40 * 7, 480 * 7), 7)
-    played = performance(pattern, tempo_bpm, bank=BANK)
+    played = replace(performance(pattern, tempo_bpm), goals=())  # their tunes have notes that begin anywhere
     heard = written_and_read(played, 12, tmp_path / "heard.wav")
     deviations = onset_deviations(played, heard, 11)
     assert max(map(abs, deviations)) <= 1, (pattern, tempo_bpm, deviations)
