@@ -299,7 +299,7 @@ def _carried_lines(explained: Explanation) -> list[str]:
         way = "up" if bounce.release_m_s >= 0 else "down"
         lines.append(
             f"By the floor, hands {carriage.hand_m:g} m above it: the {value_to_digit(value)} leaves at "
-            f"{abs(bounce.release_m_s):.1f} m/s {way}, is on the floor {bounce.floor_s:.2f} s later, caught {bounce.caught}."
+            f"{abs(bounce.release_m_s):.1f} m/s {way}, floor after {bounce.floor_s:.2f} s, caught {bounce.caught}."
         )
     trouble = carriage.trouble(explained.score, tempo_bpm)
     cadence = carriage.steps_a_minute(tempo_bpm)

@@ -170,4 +170,4 @@ class PatternsScreen(BrowseScreen):
         self.query_one("#explained").add_class("refused")
 
     def _page_width(self) -> int:
-        return max(30, self.query_one("#about").size.width - 3)
+        return max(20, self.query_one("#about").size.width - 3)

@@ -64,9 +64,9 @@ class MiniaudioDevice:
             self.stop()
             reason = ", code ".join(str(part) for part in problem.args)
             raise OutputError(
-                f"No sound device could be opened (miniaudio: {reason}).",
-                "Switch a sound device or the sound server on, then try `throwbeat check`.",
-                said.text,
+                "No sound device could be opened.",
+                "Switch one on, then try “throwbeat check”.",
+                f"miniaudio: {reason}\n{said.text}",
             )
 
     def _kinds(self) -> list[Any]:
