@@ -6,6 +6,7 @@ Exit status: 0 done, 1 done with something found wanting, 2 refused with one cle
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable, Sequence
 from typing import NoReturn
@@ -48,13 +49,30 @@ def main(argv: Sequence[str] | None = None) -> int:
     except TrainerError as error:
         _print_error(error)
     except BrokenPipeError:
-        sys.stderr.close()
+        # Whoever read along has enough. What is still buffered must not be written when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except KeyboardInterrupt:
         print("throwbeat: Stopped.", file=sys.stderr)
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         print(f"throwbeat: {where}{error.strerror or error}.", file=sys.stderr)
+    except Exception as error:  # noqa: BLE001 - a fault of ours: told in a line, kept in full for its mending
+        _keep_fault(error)
     return REFUSED
+
+
+def _keep_fault(error: Exception) -> None:
+    """A fault of the trainer's own: one line for the user, the whole of it in a file for whoever mends it."""
+    import tempfile
+    import traceback
+
+    with tempfile.NamedTemporaryFile("w", prefix="throwbeat-", suffix=".txt", delete=False) as file:
+        file.write("".join(traceback.format_exception(error)))
+    print(
+        f"throwbeat: Something went wrong in the trainer itself: {error!r}. It is told in full in {file.name}.",
+        file=sys.stderr,
+    )
 
 
 def _dispatch(words: list[str]) -> int:
