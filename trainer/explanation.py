@@ -17,6 +17,7 @@ from trainer.timing.score import Score
 from trainer.timing.tempo import format_number
 
 WIDTH = 80
+SCREEN_LINES = 24
 MOST_THROWS_LISTED = 5
 TOSSED = Carriage()
 STYLE_SENTENCES = {
@@ -127,7 +128,10 @@ def to_lines(explained: Explanation, width: int = WIDTH) -> list[str]:
         *_window_lines(explained),
         *_carried_lines(explained),
     ]
-    return [line for paragraph in paragraphs for line in _fit(paragraph, width)]
+    lines = [line for paragraph in paragraphs for line in _fit(paragraph, width)]
+    while width >= WIDTH and len(lines) > SCREEN_LINES and "" in lines:  # rather without air than beyond the screen
+        lines.remove("")
+    return lines
 
 
 def _fit(paragraph: str, width: int) -> list[str]:
