@@ -6,7 +6,7 @@ import argparse
 import textwrap
 from typing import Any, Final
 
-from trainer.datavalues import shown
+from trainer.datavalues import one_line, shown
 from trainer.errors import TrainerError
 from trainer.library.terms import Term, Terms, read_terms
 
@@ -37,7 +37,7 @@ def to_term(word: str, terms: Terms) -> Term:
         return term
     near = terms.nearest(word)
     hint = f"Was “{near.title}” meant?" if near else "“throwbeat terms” lists them all."
-    raise TrainerError(f"No term was called {shown(word)}. {hint}")
+    raise TrainerError(f"No term was called {one_line(shown(word))}. {hint}")
 
 
 def to_json(term: Term) -> dict[str, Any]:

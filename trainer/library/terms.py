@@ -26,15 +26,17 @@ WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
 BETWEEN: Final = re.compile(r"[\s\-‐‑–]+")
 """What may stand between the words of one name, a line's end included."""
 
-SHORTEST_MENTION: Final = 2
-"""Characters: a lone digit in a text is mostly a number and seldom a throw."""
-
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One word of the trade. names: the first is the title. see: titles of other terms. patterns: of entries."""
+    """One word of the trade.
+
+    names: the first is the title. everyday: those of them that in a text mostly mean something else. see: titles of
+    other terms. patterns: titles of entries that show it.
+    """
 
     names: tuple[str, ...]
+    everyday: tuple[str, ...]
     text: str
     see: tuple[str, ...]
     patterns: tuple[str, ...]
@@ -62,7 +64,7 @@ class Terms:
 
     def find(self, word: str) -> Term | None:
         """The term of that name; case, width, spaces, hyphens and a plural s do not matter."""
-        return self._by_key(to_key(word))
+        return _by_key(to_key(word), self._keys)
 
     def nearest(self, word: str) -> Term | None:
         """The term that a name unknown to `find` may have meant: one it begins, else one much like it."""
@@ -88,7 +90,10 @@ class Terms:
         return tuple(term for rank in sorted(found) for term in found[rank])
 
     def in_text(self, text: str) -> tuple[Mention, ...]:
-        """The terms a text mentions, in its order; of names that overlap the longest, which may run over a line."""
+        """The terms a text mentions, in its order; of names that overlap the longest, which may run over a line.
+
+        Names that are everyday words are passed over.
+        """
         return tuple(self._mentions(text))
 
     def at(self, text: str, place: int) -> Term | None:
@@ -98,14 +103,22 @@ class Terms:
     def about(self, choice: Choice) -> Term | None:
         """The term that tells most of a pattern: in its title, its category, how it is done, or else its kind."""
         entry, pattern = choice.entry, choice.pattern
-        kind = "multiplex" if "[" in pattern.text else KINDS[pattern.kind]
-        texts = (entry.title, entry.category, entry.how) if entry else (pattern.style,)
-        found = (mention.term for text in (*texts, kind) for mention in self._mentions(text))
-        return next(found, None)
+        if entry is None:
+            kind = "multiplex" if "[" in pattern.text else KINDS[pattern.kind]
+            return self.find(pattern.style or kind)
+        return self._first_in(entry.title) or self.find(entry.category) or self._first_in(entry.how)
+
+    def _first_in(self, text: str) -> Term | None:
+        return next((mention.term for mention in self._mentions(text)), None)
 
     @cached_property
     def _keys(self) -> dict[str, Term]:
         return {to_key(name): term for term in self.terms for name in term.names}
+
+    @cached_property
+    def _telling(self) -> dict[str, Term]:
+        """The names that mean their term wherever they stand."""
+        return {key: term for key, term in self._keys.items() if key not in map(to_key, term.everyday)}
 
     @cached_property
     def _most_words(self) -> int:
@@ -115,12 +128,6 @@ class Terms:
     def _hay(self) -> tuple[tuple[Term, str, str], ...]:
         """Each term with its names, a line each, and its text, in small letters, a space before each word."""
         return tuple((term, "\n".join(map(_spaced, term.names)), _spaced(term.text)) for term in self.terms)
-
-    def _by_key(self, key: str) -> Term | None:
-        found = self._keys.get(key)
-        for ending in PLURALS:
-            found = found or self._keys.get(key.removesuffix(ending))
-        return found
 
     def _mentions(self, text: str) -> Iterator[Mention]:
         words = list(WORD.finditer(text))
@@ -139,11 +146,18 @@ class Terms:
         start = words[0].start()
         for used in range(together, 0, -1):
             stop = words[used - 1].end()
-            key = to_key(text[start:stop])
-            term = self._by_key(key) if len(key) >= SHORTEST_MENTION else None
-            if term is not None:
+            term = _by_key(to_key(text[start:stop]), self._telling)
+            # "a sync pattern" has no async in it: a name is not spread over more words than it has
+            if term is not None and any(used <= len(to_words(name)) for name in term.names):
                 return Mention(start, stop, term), used
         return None, 1
+
+
+def _by_key(key: str, known: dict[str, Term]) -> Term | None:
+    found = known.get(key)
+    for ending in PLURALS:
+        found = found or known.get(key.removesuffix(ending))
+    return found
 
 
 def _spaced(text: str) -> str:
@@ -190,8 +204,12 @@ def _read_term(row: Table) -> Term:
         raise row.error("names", "A name was missing or empty. Give at least one.")
     if len(set(map(to_key, names))) < len(names):
         raise row.error("names", "A name stood there twice: case, spaces and hyphens make no difference.")
+    everyday = row.texts("everyday", default=())
+    if not set(everyday) <= set(names):
+        raise row.error("everyday", "One of these was none of the names. Write it as it stands there.")
     return Term(
         names,
+        everyday,
         text=row.text("text", longest=LONGEST_TEXT),
         see=row.texts("see", default=()),
         patterns=row.texts("patterns", default=()),
