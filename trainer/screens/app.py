@@ -11,12 +11,14 @@ from fractions import Fraction
 
 from textual.app import App
 from textual.binding import Binding
+from textual.driver import Driver
 from textual.theme import Theme
 
 from trainer.desk import Desk
 from trainer.library.catalogue import Choice
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import check_remapped, key_to_text
+from trainer.screens.driver import steady
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
@@ -54,14 +56,27 @@ class TrainerApp(App[None]):
         self.desk = desk
         self.first_choice, self.first_tempo_bpm = choice, tempo_bpm
         self.failure: Exception | None = None
+        self._up = self._leaving = False
         self.register_theme(HALL)
         self.theme = "hall"
 
-    def on_mount(self) -> None:
+    def get_driver_class(self) -> type[Driver]:
+        return steady(super().get_driver_class())
+
+    def on_load(self) -> None:
+        """Before the terminal is changed: from here on it is always put back."""
         loop = asyncio.get_running_loop()
         for name in ("SIGTERM", "SIGHUP"):
             if hasattr(signal, name):
-                loop.add_signal_handler(getattr(signal, name), self.exit)
+                loop.add_signal_handler(getattr(signal, name), self._leave_by_signal)
+
+    def _leave_by_signal(self) -> None:
+        """At once; while the first screen is still coming up, as soon as it has, as half a screen cannot be left."""
+        self._leaving = True
+        if self._up:
+            self.exit()
+
+    def on_mount(self) -> None:
         self.apply_keys()
         if self.first_choice is not None:
             self.practise(self.first_choice, self.first_tempo_bpm)
@@ -74,6 +89,9 @@ class TrainerApp(App[None]):
         gc.collect()
         gc.freeze()
         gc.enable()
+        self._up = True
+        if self._leaving:
+            self.exit()
 
     def apply_keys(self) -> None:
         """Put commands on the user's own keys, those that can be."""
