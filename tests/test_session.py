@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from tests.practice.hall import BANK, LATENCY_S, MORNING, Hall
+from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.outputs import RATE_HZ
-from trainer.audio.performance import Hear
 from trainer.errors import TrainerError
 from trainer.logbook.records import CountedBy, Ended, TapsUnit
 from trainer.practice.run import COLLECT_S, SETTLE_S, State
@@ -407,7 +407,7 @@ def test_flash_qualify_and_one_more_than_the_best_are_heard_at_their_catch(hall:
 
 
 def test_by_taps_a_goal_is_heard_with_the_tap_that_reaches_it(tmp_path: Path) -> None:
-    way = Way(counted_by=CountedBy.TAPS, taps_unit=TapsUnit.RIGHT, hear=Hear.BOTH)
+    way = Way(counted_by=CountedBy.TAPS, taps_unit=TapsUnit.RIGHT, hearing=Hearing(Hear.BOTH))
     hall, first_s = begun(tmp_path, "3", 120, way)
     heard = []
     for number in range(4):

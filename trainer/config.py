@@ -19,6 +19,8 @@ Output = Literal["auto", "miniaudio", "simpleaudio", "silent"]
 CountedBy = Literal["beat", "taps", "hand"]
 TapsCount = Literal["catch", "right", "round"]
 Heard = Literal["throws", "catches", "both"]
+HeardHands = Literal["both", "right", "left"]
+HeardHeights = Literal["all", "top"]
 StartHand = Literal["R", "L"]
 
 # The screen must always answer to q and ?; the others reach a program late, or as another key.
@@ -79,6 +81,48 @@ class Settings:
         metadata=row(
             "What is heard: the throws, the catches, or both.",
             lambda t, k: t.choice(k, ("throws", "catches", "both")),
+        ),
+    )
+    heard_hands: HeardHands = field(
+        default="both",
+        metadata=row(
+            "Whose throws are heard: both hands', the right's, or the left's.",
+            lambda t, k: t.choice(k, ("both", "right", "left")),
+        ),
+    )
+    heard_heights: HeardHeights = field(
+        default="all",
+        metadata=row(
+            "Which throws are heard: all, or only the highest of the pattern.",
+            lambda t, k: t.choice(k, ("all", "top")),
+        ),
+    )
+    heard_rounds: int = field(
+        default=4,
+        metadata=row(
+            "How many rounds are heard before the silent ones, if there are silent ones.",
+            lambda t, k: t.whole(k, low=1, high=1000),
+        ),
+    )
+    silent_rounds: int = field(
+        default=0,
+        metadata=row(
+            "How many rounds are then silent: is the beat still yours? 0 for none.",
+            lambda t, k: t.whole(k, low=0, high=1000),
+        ),
+    )
+    fade_rounds: int = field(
+        default=0,
+        metadata=row(
+            "In how many rounds the click falls to half as a run grows; 0 keeps it as it is.",
+            lambda t, k: t.whole(k, low=0, high=1000),
+        ),
+    )
+    glide_rounds: int = field(
+        default=0,
+        metadata=row(
+            "Over how many rounds the tempo glides when you change it; 0 changes it at the next beat.",
+            lambda t, k: t.whole(k, low=0, high=1000),
         ),
     )
     latency_ms: float | None = field(

@@ -10,9 +10,9 @@ from fractions import Fraction
 from functools import cached_property
 
 from trainer import config
+from trainer.audio.hearing import Hands, Hear, Hearing, Heights
 from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
 from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
-from trainer.audio.performance import Hear
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.config import Settings
@@ -108,7 +108,15 @@ class Desk:
             settings.rest_s,
             settings.prop,
             settings.juggler,
-            Hear(settings.heard),
+            Hearing(
+                Hear(settings.heard),
+                Hands(settings.heard_hands),
+                Heights(settings.heard_heights),
+                settings.heard_rounds,
+                settings.silent_rounds,
+                settings.fade_rounds,
+            ),
+            settings.glide_rounds,
         )
 
     def bank(self) -> Bank:

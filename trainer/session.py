@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 
+from trainer.audio.hearing import THROWS_HEARD, Hearing
 from trainer.audio.outputs import RATE_HZ, Output
-from trainer.audio.performance import Hear, Performance
+from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import SILENCE, Scene, Transport
 from trainer.errors import TrainerError
@@ -21,11 +22,12 @@ from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
 from trainer.practice.pedal import Heard, Pedal
 from trainer.practice.result import Counter
 from trainer.practice.run import Run, Signal, State
+from trainer.practice.taptempo import TapTempo
 from trainer.siteswap import states
 from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
-from trainer.timing.tempo import TempoMap, format_number, require_tempo
+from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, TempoMap, format_number, require_tempo
 
 QUIET_TAPS = 2.5
 """Counted by taps, a run ends when none has come for so many times the usual wait …"""
@@ -48,7 +50,8 @@ class Way:
     rest_s: float = 2.0
     prop: str = "balls"
     juggler: str | None = None
-    hear: Hear = Hear.THROWS
+    hearing: Hearing = THROWS_HEARD
+    glide_rounds: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +109,7 @@ class Session:
         self._typed: str | None = None
         self._last: int | None = None
         self._next_entry = score.entry
+        self._taps = TapTempo()
         self.best = self._journal.best(score.pattern.text, way)
 
     @property
@@ -154,7 +158,21 @@ class Session:
             self._tempo_notes = (*self._tempo_notes, f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
         self.score = score = self._carriage.apply(self.score, tempo_bpm)
-        self._change(lambda performance, at_frame: performance.with_score(score).with_tempo(tempo_bpm, at_frame))
+        beats = self.way.glide_rounds * score.pattern.round
+
+        def change(performance: Performance, at_frame: int) -> Performance:
+            scored = performance.with_score(score)
+            return scored.with_glide(tempo_bpm, beats, at_frame) if beats else scored.with_tempo(tempo_bpm, at_frame)
+
+        self._change(change)
+
+    def tap_tempo(self, at_s: float) -> Fraction | None:
+        """One tap of a tempo to be taken over; the tempo once there are taps enough, None before."""
+        self._taps = self._taps.tap(at_s)
+        tempo_bpm = self._taps.tempo_bpm()
+        if tempo_bpm is not None:
+            self.set_tempo(min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM))
+        return tempo_bpm
 
     def set_dwell(self, dwell: Fraction) -> None:
         """Another dwell ratio: the throws stay where they are, the catches move."""
@@ -304,11 +322,11 @@ class Session:
         tempo = TempoMap.steady(tempo_bpm, first_beat)
         goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
         lead_s = -first_beat * 60 / tempo_bpm
-        hear = self.way.hear
+        hearing = self.way.hearing
 
         def start(_: Scene, at_frame: int) -> Scene:
             origin_s = Fraction(at_frame, RATE_HZ) + lead_s
-            return Performance(score, tempo, bank, origin_s, count_in, goals, take=take, hear=hear)
+            return Performance(score, tempo, bank, origin_s, count_in, goals, take=take, hearing=hearing)
 
         self._transport.post(start)
 

@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from scipy.io import wavfile
 from scipy.signal import correlate
 
+from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.kit import DEFAULT_KIT, find_kit, list_kits
-from trainer.audio.performance import Hear, Performance, event_to_role
+from trainer.audio.performance import Performance, event_to_role
 from trainer.audio.render import KNEE
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.wav import open_wav
@@ -46,7 +47,7 @@ def performance(
         count_in * 60 / Fraction(tempo_bpm),
         count_in,
         ((goals.flash, "flash"), (goals.qualify, "qualify")),
-        hear=hear,
+        hearing=Hearing(hear),
     )
 
 

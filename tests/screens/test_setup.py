@@ -283,7 +283,7 @@ async def test_a_click_changes_a_row(desk: Desk) -> None:
     async with opened(desk) as (pilot, screen):
         await pilot.click("#settings", offset=(3, index_of("heard")))
         assert desk.settings.heard == "catches"
-        await pilot.click("#settings", offset=(3, index_of("prop")))
+        await pilot.click("#settings", offset=(3, index_of("volume")))
         assert screen.query_one("#typed").has_class("shown")
         await pilot.click("#settings", offset=(3, index_of("heard")))
         await pilot.pause()

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 from heapq import merge
@@ -17,27 +16,13 @@ from math import ceil, floor
 import numpy as np
 from numpy.typing import NDArray
 
+from trainer.audio.hearing import THROWS_HEARD, Hearing
 from trainer.audio.render import Placed, mix
 from trainer.audio.synth import Bank, Voice
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import beat_of_catch
 from trainer.timing.score import Event, Kind, Score
 from trainer.timing.tempo import TempoMap, second_to_frame
-
-
-class Hear(StrEnum):
-    """Which half of the pattern is heard."""
-
-    THROWS = "throws"
-    CATCHES = "catches"
-    BOTH = "both"
-
-
-UNHEARD: dict[Hear, tuple[Kind, ...]] = {
-    Hear.THROWS: (Kind.CATCH,),
-    Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY),
-    Hear.BOTH: (),
-}
 
 SHORTEST_ROUND_HEARD = 3
 """Beats: a shorter round comes back so often that a sound for it would tell nothing."""
@@ -53,6 +38,7 @@ class PlacedEvent:
     at_frame: int
     event: Event
     voice: Voice | None
+    gain: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -74,7 +60,7 @@ class Performance:
     cues: tuple[Placed, ...] = ()
     stop_frame: int | None = None
     take: int = 0
-    hear: Hear = Hear.THROWS
+    hearing: Hearing = THROWS_HEARD
 
     @property
     def first_beat(self) -> int:
@@ -107,12 +93,13 @@ class Performance:
     def placed_events(self, start_beat: Fraction | int, stop_beat: Fraction | int | None) -> Iterator[PlacedEvent]:
         """The events with their frames and sounds, those that make none included."""
         for event in self.events(start_beat, stop_beat):
-            yield PlacedEvent(self.frame_at(event.beat), event, self.voice_of(event))
+            gain = self.hearing.gain(event, self.score)
+            yield PlacedEvent(self.frame_at(event.beat), event, self.voice_of(event) if gain else None, gain)
 
     def voice_of(self, event: Event) -> Voice | None:
-        """The sound of an event in the kit; None where the kit is silent about it."""
+        """The sound of an event in the kit, heard or not; None where the kit is silent about it."""
         role = event_to_role(event, self.score)
-        if event.kind in UNHEARD[self.hear] or self.bank.kit.is_silent(role):
+        if self.bank.kit.is_silent(role):
             return None
         if event.kind is Kind.ROUND and self.score.pattern.round < SHORTEST_ROUND_HEARD:
             return None
@@ -144,7 +131,7 @@ class Performance:
         found = self._placed.get(beat)
         if found is None:
             events = self.placed_events(beat, beat + 1)
-            found = tuple(Placed(each.at_frame, each.voice) for each in events if each.voice is not None)
+            found = tuple(Placed(each.at_frame, each.voice, each.gain) for each in events if each.voice is not None)
             self._placed[beat] = found
         return found
 
@@ -156,6 +143,16 @@ class Performance:
         while self.frame_at(beat) < at_frame:
             beat += 1
         return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, self.first_beat)), tempo_bpm))
+
+    def with_glide(self, tempo_bpm: Fraction, beats: int, at_frame: int) -> Performance:
+        """The same tempo reached step by step, an equal step on each of so many whole beats not yet rendered."""
+        turned = self.with_tempo(tempo_bpm, at_frame)
+        first = turned.tempo.segments[-1].beat
+        before = self.tempo.tempo_at(first)
+        tempo = self.tempo
+        for step in range(1, beats + 1):
+            tempo = tempo.with_tempo(first + step - 1, before + (tempo_bpm - before) * step / beats)
+        return replace(self, tempo=tempo)
 
     def with_cue(self, voice: Voice, at_frame: int) -> Performance:
         """One more sound, beginning at a frame; those long past are forgotten."""

@@ -30,6 +30,7 @@ class Placed:
 
     at_frame: int
     voice: Voice
+    gain: float = 1.0
 
 
 def mix(placed: Iterable[Placed], bank: Bank, start_frame: int, frames: int) -> NDArray[np.float32]:
@@ -49,7 +50,8 @@ def mix(placed: Iterable[Placed], bank: Bank, start_frame: int, frames: int) -> 
         samples = bank[sound.voice]
         begin, end = max(at, start_frame), min(at + len(samples), stop_frame)
         if begin < end:
-            out[begin - start_frame : end - start_frame] += samples[begin - at : end - at]
+            part = samples[begin - at : end - at]
+            out[begin - start_frame : end - start_frame] += part if sound.gain == 1.0 else part * np.float32(sound.gain)
     return under_ceiling(out)
 
 

@@ -66,6 +66,16 @@ COMMANDS = (
         ("practice",),
         hidden=True,
     ),
+    Command(
+        "tap_tempo",
+        ("t",),
+        "tap tempo",
+        "Tap it with the beat: after four taps the tempo is yours.",
+        ("practice",),
+        hidden=True,
+    ),
+    Command("double", ("d",), "double", "Twice the tempo.", ("practice",), hidden=True),
+    Command("halve", ("h",), "halve", "Half the tempo.", ("practice",), hidden=True),
     Command("next_kit", ("k",), "kit", "The next kit of sounds.", ("practice",)),
     Command(
         "next_count", ("c",), "count", "Count by the beat, by taps or by hand, from the next try on.", ("practice",)

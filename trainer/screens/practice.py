@@ -49,6 +49,8 @@ class PracticeScreen(DeskScreen):
         super().__init__()
         self.choice, self.session = choice, session
         self._shown: dict[str, str] = {}
+        self._key_s = 0.0
+        """When the last key's bytes arrived; actions are told no event."""
 
     def compose(self) -> ComposeResult:
         yield Static(id="title")
@@ -71,6 +73,7 @@ class PracticeScreen(DeskScreen):
     # -- what comes in --------------------------------------------------------------------------------------
 
     def on_key(self, event: events.Key) -> None:
+        self._key_s = event.time
         settings = self.desk.settings
         typed = self.session.view(event.time).typed
         if typed is not None and self._type(event, typed):
@@ -115,6 +118,16 @@ class PracticeScreen(DeskScreen):
 
     def action_slower(self) -> None:
         self._set_tempo(self.session.tempo_bpm - TEMPO_STEP)
+
+    def action_double(self) -> None:
+        self._set_tempo(self.session.tempo_bpm * 2)
+
+    def action_halve(self) -> None:
+        self._set_tempo(self.session.tempo_bpm / 2)
+
+    def action_tap_tempo(self) -> None:
+        tempo_bpm = self.session.tap_tempo(self._key_s)
+        self.say("Go on tapping …" if tempo_bpm is None else f"{format_number(tempo_bpm)} beats/min by your taps.")
 
     def _set_tempo(self, tempo_bpm: Fraction) -> None:
         self.session.set_tempo(min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM))

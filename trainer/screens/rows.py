@@ -85,6 +85,12 @@ SETTINGS: Final = (
     Row("volume", "volume", Change.TYPE, lambda value, _: f"{value:g}", step=Fraction(1, 20)),
     Row("kit", "kit", Change.CHOOSE, choices=_kits),
     Row("heard", "heard", Change.CHOOSE, choices=_one_of(config.Heard)),
+    Row("heard_hands", "hands heard", Change.CHOOSE, choices=_one_of(config.HeardHands)),
+    Row("heard_heights", "throws heard", Change.CHOOSE, choices=_one_of(config.HeardHeights)),
+    Row("silent_rounds", "silent rounds", Change.TYPE, step=1),
+    Row("heard_rounds", "heard before them", Change.TYPE, step=1),
+    Row("fade_rounds", "fade to half in", Change.TYPE, _with_unit("rounds"), step=1),
+    Row("glide_rounds", "tempo glides in", Change.TYPE, _with_unit("rounds"), step=1),
     Row(
         "latency_ms",
         "latency",

@@ -1,0 +1,87 @@
+"""Hearing: which of a pattern's sounds a juggler gets to hear, and how loud, as practice asks for it.
+
+Whatever is left out keeps its place: what is heard after a silence falls exactly where it would have fallen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import floor
+
+from trainer.siteswap.throws import Hand
+from trainer.timing.score import Event, Kind, Score
+
+
+class Hear(StrEnum):
+    """Which half of the pattern is heard."""
+
+    THROWS = "throws"
+    CATCHES = "catches"
+    BOTH = "both"
+
+
+class Hands(StrEnum):
+    """Whose throws and catches are heard."""
+
+    BOTH = "both"
+    RIGHT = "right"
+    LEFT = "left"
+
+
+class Heights(StrEnum):
+    """Whether all throws are heard, or only those of the highest value."""
+
+    ALL = "all"
+    TOP = "top"
+
+
+UNHEARD: dict[Hear, tuple[Kind, ...]] = {
+    Hear.THROWS: (Kind.CATCH,),
+    Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY),
+    Hear.BOTH: (),
+}
+ALWAYS_HEARD = (Kind.COUNT_IN, Kind.GOAL)
+OF_A_HAND = (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.CATCH, Kind.ENTRY, Kind.FLOOR)
+SIDES = {Hands.RIGHT: Hand.RIGHT, Hands.LEFT: Hand.LEFT}
+
+LEAST_GAIN = 0.1
+"""A fading click stays this loud: -20 dB."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """What is left out, and what fades.
+
+    silent_rounds: after heard_rounds rounds that are heard come so many that are not, and so on; 0: none.
+    fade_rounds: rounds in which the click falls to half its loudness (-6 dB); 0: it does not.
+    """
+
+    hear: Hear = Hear.THROWS
+    hands: Hands = Hands.BOTH
+    heights: Heights = Heights.ALL
+    heard_rounds: int = 4
+    silent_rounds: int = 0
+    fade_rounds: int = 0
+
+    def gain(self, event: Event, score: Score) -> float:
+        """How loud an event is, as a factor: 0 for unheard, 1 for as the kit has it."""
+        if event.kind in ALWAYS_HEARD:
+            return 1.0
+        if event.kind in UNHEARD[self.hear] or self._is_left_out(event, score):
+            return 0.0
+        number = max(0, floor(event.beat / score.pattern.round))
+        if self.silent_rounds and number % (self.heard_rounds + self.silent_rounds) >= self.heard_rounds:
+            return 0.0
+        return max(LEAST_GAIN, 0.5 ** (number / self.fade_rounds)) if self.fade_rounds else 1.0
+
+    def _is_left_out(self, event: Event, score: Score) -> bool:
+        if event.kind not in OF_A_HAND:
+            return False
+        other_hand = self.hands is not Hands.BOTH and event.hand is not SIDES[self.hands]
+        lower = self.heights is Heights.TOP and event.kind is not Kind.ENTRY and event.value < score.pattern.highest
+        return other_hand or lower
+
+
+THROWS_HEARD = Hearing()
+"""Every throw as the kit has it, and no catch."""
