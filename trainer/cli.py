@@ -30,6 +30,17 @@ A practice trainer for toss jugglers and their teachers.
 
 Each command has its own --help."""
 
+RENDERED = """\
+What the ending of FILE asks for:
+  .wav   sound, stereo
+  .mid   notes: the tempo map, a track for each hand's throws and one for its catches, one for the count-in
+  .vtt   captions for a video (WebVTT): each throw's hand and value, and the catches so far, at their times
+  .srt   the same captions (SRT)
+  .csv   every event: at_s (seconds), at_frame (seconds × --rate, rounded half up), beat (from the first throw,
+         whole or p/q), kind, voice (what sounds), juggler, hand, value (beats), object, catch (its number), goal
+  .json  the same as a list, one event a line
+A file that is there is kept unless --force is given; a render that is stopped leaves no half file."""
+
 
 class _Parser(argparse.ArgumentParser):
     """Refuses with one line, as every other error here."""
@@ -123,10 +134,11 @@ def _explain() -> Command:
 
 
 def _render() -> Command:
-    parser = _parser("render", "Write the beat of a pattern to a sound file: WAV, 16 bit, stereo, 44.1 kHz.")
+    parser = _parser("render", "Write the beat of a pattern to a file: sound, notes, captions or a table.")
+    parser.formatter_class, parser.epilog = argparse.RawDescriptionHelpFormatter, RENDERED
     _add_pattern(parser, "+")
     _add_tempo(parser)
-    parser.add_argument("--out", required=True, metavar="FILE.wav", help="the file to write")
+    parser.add_argument("--out", required=True, metavar="FILE", help="the file to write, by one of the endings below")
     parser.add_argument("--force", action="store_true", help="write over a file that is there")
     length = parser.add_mutually_exclusive_group()
     length.add_argument("--beats", metavar="N", help="how long, in beats after the count-in")
@@ -134,7 +146,9 @@ def _render() -> Command:
     length.add_argument("--seconds", metavar="S", help="how long, in seconds after the count-in (60)")
     parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
     parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
-    parser.add_argument("--hear", metavar="WHAT", help="throws, catches or both (throws)")
+    parser.add_argument("--hear", metavar="WHAT", help="throws, catches or both (throws; in a .mid file both)")
+    parser.add_argument("--bits", metavar="N", help="of a .wav file: 16 or 24 (16)")
+    parser.add_argument("--rate", metavar="HZ", help="frames a second: 44100 or 48000 (44100)")
     parser.add_argument("--json", action="store_true", help="print every event with its frame as JSON")
     from trainer.commands.render import run
 

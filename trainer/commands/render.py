@@ -1,44 +1,81 @@
-"""The command render: a pattern's beat as a sound file, and its events with their frames as JSON."""
+"""The command render: a pattern's beat as a file of sound, notes, captions or events, and its events as JSON."""
 
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
+from trainer.audio.handouts.files import NOTES, RATES_HZ, SOUND, path_to_ending, write_handout
+from trainer.audio.handouts.passage import Passage
+from trainer.audio.handouts.tables import event_to_json
+from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.kit import find_kit
-from trainer.audio.performance import Hear, Performance, PlacedEvent
-from trainer.audio.render import Placed, blocks
+from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
-from trainer.audio.wav import Existing, open_wav
+from trainer.audio.wav import Depth, Existing
 from trainer.commands.choosing import Chosen, require_one_of, text_to_whole, to_chosen, words_to_choice
+from trainer.commands.waiting import shown, stoppable
 from trainer.config import Settings, load
+from trainer.errors import TrainerError
 from trainer.places import bundled, places
 from trainer.timing.counting import Goals
-from trainer.timing.tempo import TempoError, TempoMap, text_to_fraction
+from trainer.timing.tempo import TempoError, TempoMap, format_number, text_to_fraction
 
-RATE_HZ = 44100
 USUAL_S = 60
 LONGEST_S = 6 * 3600
 MOST_COUNT_IN = 64
 
 
 def run(asked: argparse.Namespace) -> int:
+    path = Path(asked.out)
+    ending, depth = path_to_ending(path), to_depth(asked)
     settings, _ = load(places().settings)
     chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
     performance, beats = to_performance(chosen, asked, settings)
-    placed = list(performance.placed_events(-performance.count_in_beats, beats))
-    _write(Path(asked.out), performance, placed, beats, asked)
+    title = f"{chosen.score.pattern.text}, {format_number(chosen.tempo_bpm)} beats/min"
+    passage = Passage(performance, beats, title)
+    existing = Existing.REPLACE if asked.force else Existing.REFUSE
+    with stoppable(), shown(path.name) as tell:
+        write_handout(path, _to_written(passage, ending, asked), depth, existing, tell)
     if asked.json:
-        import json
-
-        print(json.dumps([event_to_json(each) for each in placed], ensure_ascii=False))
+        print_json(passage)
     else:
         seconds = float(beats * 60 / chosen.tempo_bpm)
         counted_in = f"after {performance.count_in_beats} beats of count-in"
         print(f"{asked.out}: {chosen.score.pattern.text}, {seconds:.1f} s {counted_in}.")
     return 0
+
+
+def to_depth(asked: argparse.Namespace) -> Depth:
+    """The bits of a sample asked for; TrainerError if there is no such depth, or the file has no samples."""
+    if asked.bits is None:
+        return Depth.BITS_16
+    depth = require_one_of(asked.bits, "--bits", tuple(str(depth.value) for depth in Depth))
+    if path_to_ending(Path(asked.out)) != SOUND:
+        raise TrainerError(f"--bits was given for {asked.out}; only a {SOUND} file has bits to choose. Leave it out.")
+    return Depth(int(depth))
+
+
+def _to_written(passage: Passage, ending: str, asked: argparse.Namespace) -> Passage:
+    """The passage as the file has it: in a MIDI file catches can be muted, so they are in it unless refused."""
+    if ending == NOTES and asked.hear is None:
+        performance = passage.performance
+        hearing = replace(performance.hearing, hear=Hear.BOTH)
+        return replace(passage, performance=replace(performance, hearing=hearing))
+    return passage
+
+
+def print_json(passage: Passage) -> None:
+    """Print the placed events as one JSON list, made and printed one by one."""
+    import json
+
+    before = "["
+    for placed in passage.placed_events():
+        print(before + json.dumps(event_to_json(placed), ensure_ascii=False), end="")
+        before = ", "
+    print("[]" if before == "[" else "]")
 
 
 def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings) -> tuple[Performance, Fraction]:
@@ -50,6 +87,7 @@ def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings
     if asked.count_in is not None:
         count_in = text_to_whole(asked.count_in, "a count-in", 0, MOST_COUNT_IN)
     beats = _length_beats(asked, chosen)
+    rate_hz = int(require_one_of(asked.rate or str(RATES_HZ[0]), "--rate", tuple(map(str, RATES_HZ))))
     hear = require_one_of(asked.hear or settings.heard, "--hear", tuple(Hear))
     kit = find_kit(asked.kit or settings.kit, (places().sounds, bundled("sounds")))
     goals = Goals.of(chosen.score)
@@ -57,11 +95,11 @@ def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings
         Performance(
             chosen.score,
             TempoMap.steady(chosen.tempo_bpm, -count_in),
-            Bank(kit, RATE_HZ),
+            Bank(kit, rate_hz),
             count_in * 60 / chosen.tempo_bpm,
             count_in,
             ((goals.flash, "flash"), (goals.qualify, "qualify")),
-            hear=Hear(hear),
+            hearing=Hearing(Hear(hear)),
         ),
         beats,
     )
@@ -82,30 +120,3 @@ def _length_beats(asked: argparse.Namespace, chosen: Chosen) -> Fraction:
             f"The length came to {float(beats / beats_a_second):.6g} s; choose one above 0, up to 6 hours."
         )
     return beats
-
-
-def _write(
-    path: Path, performance: Performance, events: list[PlacedEvent], beats: Fraction, asked: argparse.Namespace
-) -> None:
-    """The file: to the end of the last beat, and on until the last sound has rung out."""
-    bank = performance.bank
-    placed = [Placed(each.at_frame, each.voice) for each in events if each.voice is not None]
-    rung_out = max((sound.at_frame + len(bank[sound.voice]) for sound in placed), default=0)
-    stop_frame = max(performance.frame_at(beats), rung_out)
-    with open_wav(path, RATE_HZ, existing=Existing.REPLACE if asked.force else Existing.REFUSE) as file:
-        for block in blocks(placed, bank, 0, stop_frame):
-            file.write(block)
-
-
-def event_to_json(placed: PlacedEvent) -> dict[str, Any]:
-    """One event as JSON: beats from the first throw (negative in the count-in), jugglers from 1."""
-    event = placed.event
-    return {
-        "at_frame": placed.at_frame,
-        "beat": int(event.beat) if event.beat.denominator == 1 else str(event.beat),
-        "kind": event.kind.value,
-        "voice": placed.voice.role if placed.voice else None,
-        "juggler": event.juggler + 1,
-        "hand": event.hand.value if event.hand else None,
-        "value": event.value,
-    }

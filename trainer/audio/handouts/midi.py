@@ -1,0 +1,256 @@
+"""Writes a passage as a Standard MIDI File 1.0 of format 1: a tempo map, and a track for each hand.
+
+Ticks: a beat is a quarter note (a half or a whole one where a quarter would be longer than the 16.7 s a tempo can
+say). The ticks of a quarter are the least common multiple of 480 and the denominators of the score's beats, so
+that thirds of a beat and the like fall on whole ticks; only where that passes 32767, the most a file can say, a
+catch is rounded (half up) to a tick, a throw never.
+
+Tempo: a file says whole microseconds a quarter note, and most tempos are not whole. The tempo map therefore
+changes by a microsecond now and then, before the beats have gone astray by a quarter of a tick (or, where a tick
+is shorter than that can be steered, by two microseconds): no error adds up over an hour.
+
+Pitches: each role at its pitch in the kit, to the nearest semitone at throw value 3; where the kit's values lie
+closer than a semitone, the notes lie a semitone apart, so that a higher throw stays the higher note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache, partial
+from heapq import heappop, heappush, merge
+from itertools import chain, cycle
+from math import ceil, floor, lcm, log2
+from pathlib import Path
+from typing import Final
+
+from mido import Message, MetaMessage, MidiFile
+
+from trainer.audio.handouts.passage import EVENTS_BETWEEN_TELLING, Passage, Tell, untold
+from trainer.audio.handouts.whole import open_whole
+from trainer.audio.kit import HIGHEST_VALUE, MIDDLE_VALUE, Kit, Strike, value_to_semitones
+from trainer.audio.synth import Voice
+from trainer.audio.wav import Existing
+from trainer.siteswap.throws import Hand
+from trainer.timing.score import Event, Kind, Score
+from trainer.timing.tempo import TempoMap
+
+USUAL_TICKS: Final = 480  # of a quarter note, what most programs use
+MOST_TICKS: Final = 32_767  # 15 bits
+MINUTE_US: Final = 60_000_000
+LONGEST_QUARTER_US: Final = 2**24 - 1
+A4_HZ, A4_NOTE, HIGHEST_NOTE = 440.0, 69, 127
+RECORDING_NOTE: Final = 60  # of a recording, whose pitch is not known, at throw value 3
+CHANNELS: Final = tuple(channel for channel in range(16) if channel != 9)  # 9 is percussion by General MIDI
+NOTE_BEATS: Final = Fraction(1, 2)  # shorter than any hand needs to throw again
+ERROR_TICKS: Final = Fraction(1, 4)
+LEAST_ERROR_US: Final = 1  # a change of one microsecond a quarter note can't steer closer
+PAN, PAN_MIDDLE, PAN_REACH = 10, 64, 63
+VELOCITY: Final = {Kind.THROW: 100, Kind.ENTRY: 100, Kind.COUNT_IN: 90, Kind.GOAL: 100}
+USUAL_VELOCITY: Final = 70
+
+HAND_KINDS: Final = frozenset({Kind.ENTRY, Kind.THROW, Kind.HOLD, Kind.GAP})
+CUE_KINDS: Final = frozenset({Kind.ROUND, Kind.GOAL, Kind.STEP, Kind.FLOOR})
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A track of notes: which events it plays; juggler and hand None for those of no hand."""
+
+    name: str
+    channel: int
+    kinds: frozenset[Kind]
+    juggler: int | None = None
+    hand: Hand | None = None
+
+    def plays(self, event: Event) -> bool:
+        """Whether an event belongs to this track."""
+        return event.kind in self.kinds and self.juggler in (None, event.juggler) and self.hand in (None, event.hand)
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """How beats become ticks: ticks of a quarter note, quarter notes of a beat, the beat of tick 0."""
+
+    quarter_ticks: int
+    quarters: int
+    first_beat: int
+
+    @property
+    def beat_ticks(self) -> int:
+        """Ticks of one beat."""
+        return self.quarter_ticks * self.quarters
+
+    def tick_at(self, beat: Fraction | int) -> int:
+        """The tick of a beat, rounded half up where it lies between two."""
+        return floor((beat - self.first_beat) * self.beat_ticks + Fraction(1, 2))
+
+
+def to_grid(passage: Passage) -> Grid:
+    """The grid on which the beats of a passage lie exactly, or as closely as a file can say."""
+    performance = passage.performance
+    slowest_bpm = min(segment.tempo_bpm for segment in performance.tempo.segments)
+    quarters = 1
+    while slowest_bpm * quarters * LONGEST_QUARTER_US < MINUTE_US:
+        quarters *= 2
+    return Grid(quarter_ticks(performance.score), quarters, performance.first_beat)
+
+
+def quarter_ticks(score: Score) -> int:
+    """Ticks of a quarter note: the fewest, from 480 up, on which the catches of a score fall exactly."""
+    needed = lcm(*(offset.denominator for offset, _ in score.catch_cells))
+    if needed > MOST_TICKS:
+        needed = score.dwell.limit_denominator(MOST_TICKS).denominator
+    both = lcm(needed, USUAL_TICKS)
+    return both if both <= MOST_TICKS else needed * ceil(Fraction(USUAL_TICKS, needed))
+
+
+def is_exact(passage: Passage) -> bool:
+    """Whether every event falls on a whole tick."""
+    score = passage.performance.score
+    ticks = to_grid(passage).beat_ticks
+    return all((offset * ticks).denominator == 1 for offset, _ in score.catch_cells)
+
+
+def to_parts(jugglers: int) -> tuple[Part, ...]:
+    """The tracks of notes, each with a channel of its own up to three jugglers; with more, some catches share."""
+    channels = cycle(CHANNELS)
+    parts = [Part("count-in", next(channels), frozenset({Kind.COUNT_IN})), Part("cues", next(channels), CUE_KINDS)]
+    for words, kinds in (("", HAND_KINDS), (", catches", frozenset({Kind.CATCH}))):
+        for juggler in range(jugglers):
+            who = f"juggler {juggler + 1}, " if jugglers > 1 else ""
+            for hand, side in ((Hand.RIGHT, "right hand"), (Hand.LEFT, "left hand")):
+                parts.append(Part(f"{who}{side}{words}", next(channels), kinds, juggler, hand))
+    return tuple(parts)
+
+
+def tempo_steps(tempo: TempoMap, first_beat: int, stop_beat: Fraction, grid: Grid) -> Iterator[tuple[Fraction, int]]:
+    """The tempo map as whole microseconds a quarter note: (beat, microseconds), each from that beat on.
+
+    From one whole beat (or change of tempo) to the next the tempo stays, unless that would lead too far from
+    the exact time; then it is the next whole number on the other side.
+    """
+    turns = sorted({segment.beat for segment in tempo.segments if first_beat < segment.beat < stop_beat})
+    beats = merge(map(Fraction, range(first_beat, ceil(stop_beat))), turns)
+    error_us, before_us, beat = Fraction(0), 0, next(beats)
+    for following in chain(beats, [stop_beat]):
+        if following == beat:
+            continue
+        quarters = (following - beat) * grid.quarters
+        exact_us = (tempo.second_at(following) - tempo.second_at(beat)) * 1_000_000
+        most_us = max(exact_us / quarters / grid.quarter_ticks * ERROR_TICKS, Fraction(grid.quarters * LEAST_ERROR_US))
+        at_us = before_us
+        if abs(error_us + quarters * at_us - exact_us) > most_us:
+            at_us = floor(exact_us / quarters) if error_us > 0 else ceil(exact_us / quarters)
+            if at_us != before_us:
+                yield beat, at_us
+        error_us += quarters * at_us - exact_us
+        before_us, beat = at_us, following
+
+
+def value_to_note(kit: Kit, voice: Voice) -> int:
+    """The note, 0 to 127, of a sound of the kit."""
+    return role_to_notes(kit, voice.role, voice.juggler)[voice.value]
+
+
+def role_to_notes(kit: Kit, role: str, juggler: int) -> tuple[int, ...]:
+    """The note of each throw value from 0 on, rising where the kit's pitch rises, even by less than a semitone."""
+    sound = kit.sounds[role]
+    middle = float(RECORDING_NOTE)
+    if isinstance(sound, Strike):
+        middle = A4_NOTE + 12 * log2(sound.pitch_hz / A4_HZ) + kit.seat(juggler).shift
+    exact = [middle + value_to_semitones(value, sound.rise) for value in range(HIGHEST_VALUE + 1)]
+    notes = [round(each) for each in exact]
+    for value in range(MIDDLE_VALUE + 1, len(exact)):
+        notes[value] = max(notes[value], notes[value - 1] + (exact[value] > exact[value - 1]))
+    for value in range(MIDDLE_VALUE - 1, -1, -1):
+        notes[value] = min(notes[value], notes[value + 1] - (exact[value] < exact[value + 1]))
+    while notes[-1] > HIGHEST_NOTE:  # whole octaves down
+        notes = [note - 12 for note in notes]
+    return tuple(notes)
+
+
+def _tempo_track(passage: Passage, grid: Grid) -> Iterator[MetaMessage]:
+    performance, now = passage.performance, 0
+    yield MetaMessage("track_name", name=passage.title)
+    steps = tempo_steps(performance.tempo, performance.first_beat, passage.stop_beat, grid)
+    marker = (Fraction(0), "first throw")
+    for beat, what in sorted([*steps, marker], key=lambda step: step[0]):
+        tick = grid.tick_at(beat)
+        if isinstance(what, str):
+            yield MetaMessage("marker", text=what, time=tick - now)
+        else:
+            yield MetaMessage("set_tempo", tempo=what, time=tick - now)
+        now = tick
+    yield MetaMessage("end_of_track", time=grid.tick_at(passage.stop_beat) - now)
+
+
+def _notes(passage: Passage, part: Part, grid: Grid, tell: Tell) -> Iterator[tuple[int, int, int]]:
+    """(tick, note, velocity) of what a part plays, the ends of notes with velocity 0, in order."""
+    performance = passage.performance
+    to_note = cache(partial(value_to_note, performance.bank.kit))
+    length = max(1, int(NOTE_BEATS * grid.beat_ticks))
+    ends: list[tuple[int, int]] = []
+    first, beats = performance.first_beat, passage.stop_beat - performance.first_beat
+    for number, event in enumerate(performance.events(first, passage.stop_beat)):
+        if number % EVENTS_BETWEEN_TELLING == 0:
+            tell(float((event.beat - first) / beats))
+        gain = performance.hearing.gain(event, performance.score) if part.plays(event) else 0.0
+        voice = performance.voice_of(event) if gain else None
+        if voice is None:
+            continue
+        tick = grid.tick_at(event.beat)
+        while ends and ends[0][0] <= tick:
+            yield *heappop(ends), 0
+        note = to_note(voice)
+        heappush(ends, (tick + length, note))
+        yield tick, note, max(1, round(gain * VELOCITY.get(event.kind, USUAL_VELOCITY)))
+    while ends:
+        yield *heappop(ends), 0
+
+
+def _part_track(passage: Passage, part: Part, grid: Grid, tell: Tell) -> Iterator[Message | MetaMessage]:
+    yield MetaMessage("track_name", name=part.name)
+    yield Message("control_change", channel=part.channel, control=PAN, value=part_to_pan(part, passage))
+    now = 0
+    for tick, note, velocity in _notes(passage, part, grid, tell):
+        kind = "note_on" if velocity else "note_off"
+        yield Message(kind, channel=part.channel, note=note, velocity=velocity, time=tick - now)
+        now = tick
+    yield MetaMessage("end_of_track", time=max(grid.tick_at(passage.stop_beat) - now, 0))
+
+
+def part_to_pan(part: Part, passage: Passage) -> int:
+    """Where a part is heard, 0 (left) to 127 (right): as the kit places its hand and its juggler."""
+    kit = passage.performance.bank.kit
+    seat = kit.seat(part.juggler or 0)
+    side = {Hand.RIGHT: 1.0, Hand.LEFT: -1.0, None: 0.0}[part.hand] * kit.spread * seat.width + seat.place
+    return PAN_MIDDLE + round(PAN_REACH * min(max(side, -1.0), 1.0))
+
+
+class _Track:
+    """A track whose messages are made as they are written, so that an hour takes no more memory than its bytes."""
+
+    def __init__(self, make: Callable[[], Iterator[Message | MetaMessage]]) -> None:
+        self._make = make
+
+    def __iter__(self) -> Iterator[Message | MetaMessage]:
+        return self._make()
+
+
+def write_midi(path: Path, passage: Passage, existing: Existing, tell: Tell = untold) -> None:
+    """The tempo map, then count-in, cues, each hand's throws and each hand's catches; errors as in open_whole."""
+    grid = to_grid(passage)
+    parts = to_parts(passage.performance.score.pattern.jugglers)
+    file = MidiFile(type=1, ticks_per_beat=grid.quarter_ticks)
+    file.tracks.append(_Track(partial(_tempo_track, passage, grid)))
+    for place, part in enumerate(parts):
+        tell_part = partial(_tell_part, tell, place, len(parts))
+        file.tracks.append(_Track(partial(_part_track, passage, part, grid, tell_part)))
+    with open_whole(path, existing) as whole:
+        file.save(file=whole)
+
+
+def _tell_part(tell: Tell, place: int, parts: int, share: float) -> None:
+    tell((place + share) / parts)

@@ -1,0 +1,91 @@
+"""Writes files that are either whole or not there: beside the target first, under its name only when complete."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import BinaryIO
+
+from trainer.audio.wav import Existing
+from trainer.errors import TrainerError
+
+LONGEST_STEM = 100
+"""Characters of the target's name that the file beside it shares: names have a limit."""
+
+
+class WholeFile:
+    """A file in the making. TrainerError if the disk refuses what is written."""
+
+    def __init__(self, path: Path, file: BinaryIO) -> None:
+        self._path, self._file = path, file
+
+    def write(self, content: bytes) -> int:
+        """Append bytes; returns how many."""
+        with _told_of(self._path):
+            return self._file.write(content)
+
+    def write_text(self, text: str) -> int:
+        """Append text as UTF-8, line ends as given; returns how many bytes."""
+        return self.write(text.encode())
+
+    def finish(self) -> None:
+        """Hand everything to the disk, which may refuse only now."""
+        with _told_of(self._path):
+            self._file.flush()
+            os.fsync(self._file.fileno())
+            self._file.close()
+
+
+@contextmanager
+def open_whole(path: Path, existing: Existing = Existing.REFUSE) -> Iterator[WholeFile]:
+    """A file that appears under its name only when the block is left without an error.
+
+    Raises TrainerError if the file is there and not to be replaced, is no ordinary file, or can't be written.
+    Whatever ends the block early (an error, Ctrl-C), what was there before is left as it was.
+    """
+    with _told_of(path):
+        target = Path(os.path.realpath(path))  # a link stays a link, now to the new file
+        refuse_target(path, target, existing)
+        beside = target.with_name(f".{target.name[:LONGEST_STEM]}.{secrets.token_hex(4)}.part")
+    file: BinaryIO | None = None
+    try:
+        with _told_of(path):
+            file = open(beside, "xb")  # noqa: SIM115 (closed below, whatever happens)
+        writer = WholeFile(path, file)
+        yield writer
+        writer.finish()
+        with _told_of(path):
+            refuse_target(path, target, existing)
+            os.replace(beside, target)
+    finally:
+        if file is not None:
+            with suppress(OSError):  # a full disk refuses the last of it again; the file is thrown away
+                file.close()
+        with suppress(OSError):  # no folder any more, or a name too long to look for: then there is nothing of ours
+            beside.unlink(missing_ok=True)
+
+
+def refuse_target(path: Path, target: Path, existing: Existing) -> None:
+    """TrainerError if `target`, which the user calls `path`, is not to be written."""
+    if target.is_dir():
+        raise TrainerError(f"{path} was a folder. Name a file.")
+    if not target.parent.is_dir():
+        raise TrainerError(f"There was no folder {target.parent}. Make it first.")
+    if target.exists() and not target.is_file():  # never move a file over a device
+        raise TrainerError(f"{path} was no ordinary file. Name another.")
+    if target.exists() and existing is Existing.REFUSE:
+        raise TrainerError(f"{path} was there already and was left as it was.")
+
+
+@contextmanager
+def _told_of(path: Path) -> Iterator[None]:
+    """What the system refuses becomes one line that names the user's file. ValueError: a name no file can have."""
+    try:
+        yield
+    except OSError as error:
+        raise TrainerError(f"{path} could not be written: {error.strerror or error}.") from error
+    except ValueError as error:
+        raise TrainerError(f"{str(path)!r} could not be written: {error}.") from error

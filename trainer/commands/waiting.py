@@ -1,0 +1,94 @@
+"""What a long job owes the one who waits for it: a bar of how far it is, and a clean end when told to stop."""
+
+from __future__ import annotations
+
+import signal
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+from typing import TYPE_CHECKING, Any, TextIO
+
+if TYPE_CHECKING:
+    from rich.progress import Progress
+
+PATIENCE_S = 0.5
+"""A job that is done by then shows no bar."""
+
+TELLING_S = 0.05
+"""The bar moves no oftener."""
+
+STOPPING = ("SIGINT", "SIGTERM", "SIGHUP")
+"""Signals that ask a job to stop; not every system has all of them."""
+
+
+class Bar:
+    """Told the share done, from 0 to 1, draws it once the job has taken longer than PATIENCE_S."""
+
+    def __init__(self, what: str, stream: TextIO, now: Callable[[], float] = time.monotonic) -> None:
+        self._what, self._stream, self._now = what, stream, now
+        self._next_s = now() + PATIENCE_S
+        self._progress: Progress | None = None
+
+    def __call__(self, share: float) -> None:
+        now_s = self._now()
+        if now_s < self._next_s:
+            return
+        self._next_s = now_s + TELLING_S
+        if self._progress is None:
+            self._progress = _drawn(self._stream)
+            self._progress.start()
+            self._progress.add_task(self._what, total=1.0)
+        self._progress.update(self._progress.task_ids[0], completed=share)
+
+    def finish(self) -> None:
+        """Take the bar away again."""
+        if self._progress is not None:
+            self._progress.stop()
+
+
+def _drawn(stream: TextIO) -> Progress:
+    from rich.console import Console  # only here: most jobs are done before they need it
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    return Progress(*columns, console=Console(file=stream), transient=True)
+
+
+@contextmanager
+def shown(what: str, stream: TextIO | None = None) -> Iterator[Callable[[float], None]]:
+    """A function to tell the share done to, shown on standard error if that is a terminal."""
+    stream = stream or sys.stderr
+    if not stream.isatty():
+        yield lambda _share: None
+        return
+    bar = Bar(what, stream)
+    try:
+        yield bar
+    finally:
+        bar.finish()
+
+
+@contextmanager
+def stoppable() -> Iterator[None]:
+    """Every signal that asks to stop becomes a KeyboardInterrupt, so that what is half done is cleared away.
+
+    The first is heeded, later ones are not while that goes on. One ignored from outside (nohup) stays ignored.
+    """
+    before: dict[signal.Signals, Any] = {}
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        for each in before:
+            signal.signal(each, signal.SIG_IGN)
+        raise KeyboardInterrupt
+
+    wanted = [getattr(signal, name) for name in STOPPING if hasattr(signal, name)]
+    before.update({each: signal.getsignal(each) for each in wanted if signal.getsignal(each) is not signal.SIG_IGN})
+    for each in before:
+        signal.signal(each, stop)
+    try:
+        yield
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
