@@ -11,7 +11,7 @@ MOST_TAPS = 12
 NEW_START_S = 2.5
 """After a pause so long the taps begin anew."""
 
-OUT_OF_LINE = 0.2
+OUT_OF_LINE = 0.35
 """An interval that is off the median by more than this share of it is a slip, and is left out."""
 
 
