@@ -207,6 +207,9 @@ class Session:
     def set_bank(self, bank: Bank) -> None:
         """Another kit."""
         self.bank = bank
+        performance = self._performance()
+        if performance is not None:
+            performance.with_bank(bank).prepare()
         self._change(lambda performance, _: performance.with_bank(bank))
 
     def set_way(self, way: Way) -> None:
@@ -323,6 +326,8 @@ class Session:
         goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
         lead_s = -first_beat * 60 / tempo_bpm
         hearing = self.way.hearing
+
+        Performance(score, tempo, bank, lead_s, count_in, goals, hearing=hearing).prepare()
 
         def start(_: Scene, at_frame: int) -> Scene:
             origin_s = Fraction(at_frame, RATE_HZ) + lead_s

@@ -234,7 +234,7 @@ def test_the_goal_sounds_as_its_name() -> None:
 @pytest.mark.parametrize("kit", list_kits([bundled("sounds")])[0], ids=lambda kit: kit.name)
 def test_throws_catches_or_both_are_heard(kit: object, hear: Hear, thrown: bool, caught: bool) -> None:
     played = performance("531", 200, hear=hear, bank=Bank(kit, RATE_HZ))  # type: ignore[arg-type]
-    heard = {event.kind: played.voice_of(event) is not None for event in played.events(0, 12)}
+    heard = {placed.event.kind: placed.voice is not None for placed in played.placed_events(0, 12)}
     assert heard[Kind.THROW] is thrown
     assert heard[Kind.CATCH] is (caught and not kit.is_silent("catch"))  # type: ignore[attr-defined]
     assert heard[Kind.GOAL]

@@ -27,6 +27,11 @@ from trainer.timing.tempo import TempoMap, second_to_frame
 SHORTEST_ROUND_HEARD = 3
 """Beats: a shorter round comes back so often that a sound for it would tell nothing."""
 
+CUES = ("flash", "qualify", "best", "drop", "ended")
+"""Roles that may sound at any time of a run."""
+
+MOST_BEATS_PREPARED = 400
+
 BEATS_KEPT = 64
 """Beats whose placed sounds are remembered; a block needs only those that may still sound."""
 
@@ -105,6 +110,13 @@ class Performance:
             return None
         hand = event.hand.value if event.hand is not None and event.kind is not Kind.ROUND else None
         return Voice(role, event.value, hand, event.juggler)
+
+    def prepare(self) -> None:
+        """Make the sounds of the whole pattern ahead of time, so that a live stream only adds them up."""
+        pattern = self.score.pattern
+        events = self.events(self.first_beat, min(2 * pattern.period + pattern.highest, MOST_BEATS_PREPARED))
+        self.bank.prepare({voice for event in events if (voice := self.voice_of(event)) is not None})
+        self.bank.prepare(Voice(role) for role in CUES if not self.bank.kit.is_silent(role))
 
     def render(self, start_frame: int, frames: int) -> NDArray[np.float32]:
         """Those frames of the stream: float32 (frames, 2). Pure; any cutting into blocks gives the same."""

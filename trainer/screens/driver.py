@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 
+from textual._xterm_parser import XTermParser
 from textual.driver import Driver
 
 
@@ -16,14 +17,16 @@ def steady(driver: type[Driver]) -> type[Driver]:
     class SteadyDriver(LinuxDriver):
         """Reads on after bytes that are no UTF-8, as a line of noise or a paste in another encoding sends them.
 
-        What came in the same read is lost with them. The library would stop reading keys for good.
+        The library would stop reading keys for good. Only the bytes themselves are lost: keys that came in the
+        same read are passed on.
         """
 
         def run_input_thread(self) -> None:
             while not self.exit_event.is_set():
                 try:
                     super().run_input_thread()
-                except UnicodeDecodeError:
-                    continue
+                except UnicodeDecodeError as error:
+                    for message in XTermParser().feed(error.object.decode(errors="ignore")):
+                        self.process_message(message)
 
     return SteadyDriver if driver is LinuxDriver else driver

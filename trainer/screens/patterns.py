@@ -56,7 +56,8 @@ class PatternsScreen(BrowseScreen):
         self.wanted = ""
 
     def compose(self) -> ComposeResult:
-        yield QueryLine(placeholder="Type a pattern's name or a siteswap: mills mess, 531, (4,4)", id="query")
+        placeholder = "Type a pattern's name or a siteswap: mills mess, 531, (4,4)"
+        yield QueryLine(placeholder=placeholder, select_on_focus=False, id="query")
         with Horizontal(id="browse"):
             yield OptionList(id="list", markup=False)
             with VerticalScroll(id="about", can_focus=False):

@@ -61,7 +61,7 @@ class TermsScreen(BrowseScreen):
         return read_terms()
 
     def compose(self) -> ComposeResult:
-        yield TermLine(placeholder="Type a word of the trade: flash, back cross, 2-count", id="query")
+        yield TermLine(placeholder="Type a word of the trade: flash, back cross, 2-count", select_on_focus=False, id="query")
         with Horizontal(id="browse"):
             yield OptionList(id="list", markup=False)
             with Vertical(id="term"):
@@ -105,7 +105,9 @@ class TermsScreen(BrowseScreen):
 
     def action_go_on(self) -> None:
         if self.ways:
-            self.query_one("#ways").focus()
+            ways = self.query_one("#ways", OptionList)
+            ways.focus()
+            ways.highlighted = 0
 
     def action_back(self) -> None:
         """One thing at a time: out of the ways on, then what is typed, then the screen."""

@@ -1,0 +1,186 @@
+"""Links: the shortest throws out of one pattern into another and back, at the ends of rounds or anywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from trainer.errors import TrainerError
+from trainer.siteswap.pattern import Pattern
+from trainer.siteswap.states import Link, LinkThrow, State, find_link, link_to_text, state_before, states
+from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, Throw, value_to_digit
+
+
+class LinkError(TrainerError):
+    """Two patterns that no throws can lead between, or none as low as was asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A link and where it begins and ends.
+
+    text: its throws as siteswap, empty where none are needed. beats: how long it takes. leaves_at, joins_at: beats
+    of the period, from 0, before which the one pattern is left and the other one joined.
+    """
+
+    text: str
+    beats: int
+    leaves_at: int
+    joins_at: int
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A place in a pattern where it may be left or joined: the beat of the period, and what is due there."""
+
+    beat: int
+    state: State
+
+
+def start_points(pattern: Pattern) -> tuple[Point, ...]:
+    """The start of the pattern as written, which is also the end of each of its rounds."""
+    return (Point(0, state_before(pattern, 0)),)
+
+
+def all_points(pattern: Pattern) -> tuple[Point, ...]:
+    """Every beat with throws; of beats at which the same is due, the first."""
+    first: dict[State, int] = {}
+    for index, state in enumerate(states(pattern)):
+        first.setdefault(state, index * pattern.beat_step)
+    return tuple(Point(beat, state) for state, beat in first.items())
+
+
+def require_linkable(one: Pattern, other: Pattern) -> None:
+    """Raise LinkError, in a learner's words, for two patterns that no throws can lead between."""
+    for pattern in (one, other):
+        if pattern.jugglers > 1:
+            raise LinkError(f"{pattern.text} is for {pattern.jugglers} jugglers; choose two patterns for one juggler.")
+    if one.rhythm is not other.rhythm:
+        told = {Rhythm.ASYNC: "has the hands take turns", Rhythm.SYNC: "has both hands throw together"}
+        raise LinkError(
+            f"{one.text} {told[one.rhythm]} and {other.text} {told[other.rhythm]}; choose two of the same kind."
+        )
+    if one.objects != other.objects:
+        raise LinkError(
+            f"{one.text} takes {one.objects} and {other.text} takes {other.objects} objects; "
+            "choose two patterns of the same number."
+        )
+
+
+def find_way(
+    one: Pattern,
+    other: Pattern,
+    leaving: Sequence[Point],
+    joining: Sequence[Point],
+    highest: int = HIGHEST_VALUE,
+) -> Way | None:
+    """The shortest link from a point of one pattern to a point of the other; None where no link is low enough.
+
+    Of links equally short the one that leaves first, then the one that joins first. No throw of it is above
+    `highest`. Both patterns have passed require_linkable. A link of k steps needs what is in the air after them
+    to be wanted at the point joined: pairs of points are tried in the order of the least such k, until no pair
+    left can beat the best link found (breadth-first search over states finds the same, more slowly).
+    """
+    step = one.beat_step
+    most_held = max(count for point in (*leaving, *joining) for row in (*point.state, (1,)) for count in row)
+    starts = [(_to_bits(point.state, most_held), point) for point in leaving]
+    goals = [(_to_bits(point.state, most_held), point) for point in joining]
+    width = most_held * len(leaving[0].state)
+    best: tuple[Link, Point, Point] | None = None
+    for steps in range(max(_length(point.state) for point in leaving) + 1):
+        for bits, start in starts:
+            for goal_bits, goal in goals:
+                if best and steps >= best[0].steps:
+                    return _to_way(best, one)
+                if _fewest_steps(bits, goal_bits, width, steps) != steps:
+                    continue
+                if steps >= _length(start.state) and _length(goal.state) * step > highest:
+                    continue  # all that will be due is still to be thrown, and the last of it too high
+                link = _lowest_held(start.state, goal.state, highest, step, steps, most_held)
+                if link and (best is None or link.steps < best[0].steps):
+                    best = (link, start, goal)
+    return _to_way(best, one) if best else None
+
+
+def _to_way(found: tuple[Link, Point, Point], pattern: Pattern) -> Way:
+    link, start, goal = found
+    return Way(link_to_text(link, pattern.rhythm), link.steps * pattern.beat_step, start.beat, goal.beat)
+
+
+def _length(state: State) -> int:
+    return max(map(len, state))
+
+
+def _to_bits(state: State, most_held: int) -> int:
+    """A state as bits: for each step and each hand as many ones as objects are due, in a field of `most_held`."""
+    rows = len(state)
+    return sum(
+        (1 << count) - 1 << (offset * rows + row) * most_held
+        for row, counts in enumerate(state)
+        for offset, count in enumerate(counts)
+    )
+
+
+def _fewest_steps(start: int, goal: int, width: int, most: int) -> int | None:
+    """The fewest steps, up to `most`, after which all that is still in the air is wanted."""
+    if start >> most * width & ~goal:
+        return None
+    return next(steps for steps in range(most + 1) if not start >> steps * width & ~goal)
+
+
+def _lowest_held(start: State, goal: State, highest: int, step: int, fewest: int, most_held: int) -> Link | None:
+    """The shortest link of throws up to `highest`, in which a hand gathers no more objects than it has to.
+
+    Where one of the patterns has a hand throw several objects at once, so may the link: under a low bound that
+    can be shorter, or the only way. A hand that may hold `held` is then linked as so many hands of one object.
+    """
+    best: Link | None = None
+    for held in range(1, most_held + 1):
+        link = find_link(_spread(start, held), _spread(goal, held), highest, step)
+        if link and (best is None or link.steps < best.steps):
+            throws = (LinkThrow(t.step, t.channel // held, t.to_channel // held, t.height) for t in link.throws)
+            best = Link(link.steps, tuple(throws))
+        if best and best.steps == fewest:
+            break
+    return best
+
+
+def _spread(state: State, held: int) -> State:
+    """A hand as `held` hands: each has one of the objects due, and the first of them what is left over."""
+    return tuple(
+        _trimmed(
+            tuple(max(min(count, 1), count - held + 1) if part == 0 else int(count > part) for count in row)
+        )
+        for row in state
+        for part in range(held)
+    )
+
+
+def _trimmed(row: tuple[int, ...]) -> tuple[int, ...]:
+    while row and row[-1] == 0:
+        row = row[:-1]
+    return row
+
+
+def stretch_to_text(pattern: Pattern, start_beat: int, stop_beat: int) -> str:
+    """The throws of a one-juggler pattern from one beat to another, as siteswap; beats go on past the period.
+
+    The same throws written out: without the star of a sync pattern, and without a style.
+    """
+    return "".join(_beat_to_text(pattern, beat) for beat in range(start_beat, stop_beat, pattern.beat_step))
+
+
+def _beat_to_text(pattern: Pattern, beat: int) -> str:
+    now = [throw for throw in pattern.throws if throw.beat == beat % pattern.period]
+    if pattern.rhythm is Rhythm.ASYNC:
+        return _to_cell([value_to_digit(throw.value) for throw in now])
+    cells = [_to_cell([_sync_value(throw) for throw in now if throw.hand is hand]) for hand in Hand]
+    return f"({cells[0]},{cells[1]})"
+
+
+def _sync_value(throw: Throw) -> str:
+    return value_to_digit(throw.value) + ("x" if throw.crosses else "")
+
+
+def _to_cell(values: list[str]) -> str:
+    return values[0] if len(values) == 1 else f"[{''.join(values)}]"
