@@ -61,7 +61,8 @@ class TermsScreen(BrowseScreen):
         return read_terms()
 
     def compose(self) -> ComposeResult:
-        yield TermLine(placeholder="Type a word of the trade: flash, back cross, 2-count", select_on_focus=False, id="query")
+        placeholder = "Type a word of the trade: flash, back cross, 2-count"
+        yield TermLine(placeholder=placeholder, select_on_focus=False, id="query")
         with Horizontal(id="browse"):
             yield OptionList(id="list", markup=False)
             with Vertical(id="term"):
