@@ -117,6 +117,11 @@ class Session:
         """The last attempt that has ended, as the journal has it by now."""
         return None if self._last is None else self._journal.attempts[self._last]
 
+    def prepare(self) -> None:
+        """Make the sounds that a try will need: some 50 ms of work that the stream must not be kept waiting for."""
+        tempo = TempoMap.steady(self.tempo_bpm, -self.score.lead_beats - self.way.count_in_beats)
+        Performance(self.score, tempo, self.bank, Fraction(0), self.way.count_in_beats).prepare()
+
     # -- what comes in --------------------------------------------------------------------------------------
 
     def press(self, at_s: float) -> None:
@@ -207,9 +212,7 @@ class Session:
     def set_bank(self, bank: Bank) -> None:
         """Another kit."""
         self.bank = bank
-        performance = self._performance()
-        if performance is not None:
-            performance.with_bank(bank).prepare()
+        self.prepare()
         self._change(lambda performance, _: performance.with_bank(bank))
 
     def set_way(self, way: Way) -> None:
@@ -327,7 +330,7 @@ class Session:
         lead_s = -first_beat * 60 / tempo_bpm
         hearing = self.way.hearing
 
-        Performance(score, tempo, bank, lead_s, count_in, goals, hearing=hearing).prepare()
+        self.prepare()
 
         def start(_: Scene, at_frame: int) -> Scene:
             origin_s = Fraction(at_frame, RATE_HZ) + lead_s

@@ -69,6 +69,7 @@ class PracticeScreen(DeskScreen):
         rate = TICKS_A_SECOND if self.desk.settings.animate else TICKS_A_SECOND_STILL
         self.set_interval(1 / rate, self.tick)
         self.tick()
+        self.call_after_refresh(self.session.prepare)
 
     # -- what comes in --------------------------------------------------------------------------------------
 
