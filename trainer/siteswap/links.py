@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -82,7 +83,7 @@ def find_way(
     left can beat the best link found (breadth-first search over states finds the same, more slowly).
     """
     step = one.beat_step
-    most_held = max(count for point in (*leaving, *joining) for row in (*point.state, (1,)) for count in row)
+    most_held = max(_most_held(one), _most_held(other))
     starts = [(_to_bits(point.state, most_held), point) for point in leaving]
     goals = [(_to_bits(point.state, most_held), point) for point in joining]
     width = most_held * len(leaving[0].state)
@@ -128,29 +129,48 @@ def _fewest_steps(start: int, goal: int, width: int, most: int) -> int | None:
     return next(steps for steps in range(most + 1) if not start >> steps * width & ~goal)
 
 
+def _most_held(pattern: Pattern) -> int:
+    """How many objects a hand throws at once, at most; 1 without multiplex."""
+    return max(Counter((throw.beat, throw.hand) for throw in pattern.throws).values())
+
+
 def _lowest_held(start: State, goal: State, highest: int, step: int, fewest: int, most_held: int) -> Link | None:
     """The shortest link of throws up to `highest`, in which a hand gathers no more objects than it has to.
 
     Where one of the patterns has a hand throw several objects at once, so may the link: under a low bound that
-    can be shorter, or the only way. A hand that may hold `held` is then linked as so many hands of one object.
+    can be shorter, or the only way. No link is shorter than the `fewest` steps, and none gets longer where a hand
+    may hold more.
     """
-    best: Link | None = None
-    for held in range(1, most_held + 1):
-        link = find_link(_spread(start, held), _spread(goal, held), highest, step)
-        if link and (best is None or link.steps < best.steps):
-            throws = (LinkThrow(t.step, t.channel // held, t.to_channel // held, t.height) for t in link.throws)
-            best = Link(link.steps, tuple(throws))
-        if best and best.steps == fewest:
-            break
-    return best
+    link = _held(1, start, goal, highest, step)
+    if most_held == 1 or (link and link.steps == fewest):
+        return link
+    shortest = _held(most_held, start, goal, highest, step)
+    if shortest is None:
+        return None
+    too_few, enough = 0, most_held
+    while enough - too_few > 1:
+        held = (too_few + enough) // 2
+        link = _held(held, start, goal, highest, step)
+        if link and link.steps == shortest.steps:
+            shortest, enough = link, held
+        else:
+            too_few = held
+    return shortest
+
+
+def _held(held: int, start: State, goal: State, highest: int, step: int) -> Link | None:
+    """The shortest link in which a hand gathers at most `held` objects: linked as so many hands of one object."""
+    link = find_link(_spread(start, held), _spread(goal, held), highest, step)
+    if link is None:
+        return None
+    throws = (LinkThrow(t.step, t.channel // held, t.to_channel // held, t.height) for t in link.throws)
+    return Link(link.steps, tuple(throws))
 
 
 def _spread(state: State, held: int) -> State:
     """A hand as `held` hands: each has one of the objects due, and the first of them what is left over."""
     return tuple(
-        _trimmed(
-            tuple(max(min(count, 1), count - held + 1) if part == 0 else int(count > part) for count in row)
-        )
+        _trimmed(tuple(int(count > part) if part else max(min(count, 1), count - held + 1) for count in row))
         for row in state
         for part in range(held)
     )
