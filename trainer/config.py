@@ -66,6 +66,13 @@ class Settings:
             lambda t, k: t.choice(k, ("auto", "miniaudio", "simpleaudio", "silent")),
         ),
     )
+    device: str | None = field(
+        default=None,
+        metadata=row(
+            "The sound device to play on, by the name the system gives it; left out, its default.",
+            lambda t, k: t.text(k, longest=200),
+        ),
+    )
     volume: float = field(
         default=0.5,
         metadata=row(

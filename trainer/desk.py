@@ -186,7 +186,7 @@ def open_desk(kept: Places, settings: Settings, notices: list[str]) -> Desk:
         notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used.")
     transport = Transport(RATE_HZ)
     latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
-    output, notice = open_output(settings.output, transport.pull, latency_s)
+    output, notice = open_output(settings.output, transport.pull, latency_s, device=settings.device)
     if notice:
         notices.append(notice)
     transport.follow(output)

@@ -38,7 +38,7 @@ class Command:
     hidden: bool = False
 
 
-ALL = ("patterns", "practice", "setup", "terms")
+ALL = ("patterns", "practice", "setup", "calibrate", "terms")
 
 COMMANDS = (
     Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
@@ -91,6 +91,15 @@ COMMANDS = (
         hidden=True,
     ),
     Command("give_up", ("g",), "give up", "End the run without counting it as a drop.", ("practice",), hidden=True),
+    Command(
+        "calibrate",
+        ("m",),
+        "measure delay",
+        "Tap along with a beat: how late is the sound for you?",
+        ("setup",),
+        hidden=True,
+    ),
+    Command("accept", ("enter",), "accept", "Take the measured delay as the latency.", ("calibrate",), "always there"),
     Command("change", ("enter",), "change", "Change the setting under the cursor.", ("setup",), "part of the list"),
     Command("next_value", ("right",), "more", "The next value, or one step more.", ("setup",), "part of the list"),
     Command("previous_value", ("left",), "less", "The value before, or one step less.", ("setup",), "part of the list"),

@@ -72,6 +72,12 @@ def _kits(desk: Desk) -> tuple[str, ...]:
     return tuple(kit.name for kit in desk.kits)
 
 
+def _devices(_: Desk) -> tuple[str | None, ...]:
+    from trainer.audio.outputs import device_names  # asks the sound system, so only when the row is changed
+
+    return (None, *device_names())
+
+
 def _one_of(kind: Any) -> Callable[[Desk], tuple[Any, ...]]:
     return lambda _: get_args(kind)
 
@@ -82,6 +88,14 @@ def _yes_no(name: str, label: str, after: str = "") -> Row:
 
 SETTINGS: Final = (
     Row("output", "output", Change.CHOOSE, choices=_one_of(config.Output), after=AT_NEXT_START),
+    Row(
+        "device",
+        "sound device",
+        Change.CHOOSE,
+        lambda value, _: value or "the system's default",
+        _devices,
+        after=AT_NEXT_START,
+    ),
     Row("volume", "volume", Change.TYPE, lambda value, _: f"{value:g}", step=Fraction(1, 20)),
     Row("kit", "kit", Change.CHOOSE, choices=_kits),
     Row("heard", "heard", Change.CHOOSE, choices=_one_of(config.Heard)),

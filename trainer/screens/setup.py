@@ -17,6 +17,7 @@ from trainer.audio.sample import sample_command
 from trainer.datafile import DataError
 from trainer.practice.pedal import FIRST_REPEAT_S
 from trainer.screens.base import DeskScreen
+from trainer.screens.calibrate import CalibrateScreen
 from trainer.screens.commands import bindings_of, commands_of, find_command, why_not
 from trainer.screens.rows import (
     NEXT,
@@ -149,6 +150,9 @@ class SetupScreen(DeskScreen):
 
     def action_previous_value(self) -> None:
         self._step(PREVIOUS)
+
+    def action_calibrate(self) -> None:
+        self.trainer.push_screen(CalibrateScreen())
 
     def action_back(self) -> None:
         if self.query_one("#typed").has_class("shown"):

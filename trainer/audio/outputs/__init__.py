@@ -6,6 +6,7 @@ its own, and can say at any time which frame is coming out of the speaker.
 
 from trainer.audio.outputs.choice import SETTINGS, ProbeResult, open_output, probe_outputs
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
+from trainer.audio.outputs.miniaudio_device import device_names
 from trainer.audio.outputs.output import LOST_NOTICE, DeviceOutput, ManualOutput, Output
 from trainer.audio.outputs.protocols import Block, Device, OutputError, Pull
 
@@ -22,6 +23,7 @@ __all__ = [
     "OutputError",
     "ProbeResult",
     "Pull",
+    "device_names",
     "open_output",
     "probe_outputs",
 ]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from trainer.audio.outputs.miniaudio_device import MiniaudioDevice
+from trainer.audio.outputs.miniaudio_device import MiniaudioDevice, device_names
 from trainer.audio.outputs.output import DeviceOutput
 from trainer.audio.outputs.protocols import Block, Clock, Device, OutputError, Pull
 from trainer.audio.outputs.silent_device import SilentDevice
@@ -23,15 +23,23 @@ PROBE_S = 0.3
 
 
 def open_output(
-    setting: str, pull: Pull, latency_s: float | None = None, clock: Clock = time.monotonic
+    setting: str,
+    pull: Pull,
+    latency_s: float | None = None,
+    clock: Clock = time.monotonic,
+    device: str | None = None,
 ) -> tuple[DeviceOutput, str | None]:
     """Open the output a setting asks for, or the silent one with one notice saying why and what to do.
 
-    `latency_s` is the user's own latency, None for the device's. Raise OutputError for an unknown setting.
+    `latency_s` is the user's own latency, None for the device's. `device` is the name of the one to play on where the
+    output can choose (miniaudio), None for the system's default; one that is not there gives a notice.
+    Raise OutputError for an unknown setting.
     """
     if setting not in SETTINGS:
         raise OutputError(f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}.")
-    output = DeviceOutput(DEVICES[AUTO if setting == "auto" else setting](clock), clock, latency_s)
+    name = AUTO if setting == "auto" else setting
+    chosen = MiniaudioDevice(clock, device) if device and name == "miniaudio" else DEVICES[name](clock)
+    output = DeviceOutput(chosen, clock, latency_s)
     try:
         output.open(pull)
     except OutputError as error:
@@ -40,6 +48,11 @@ def open_output(
         output = DeviceOutput(silent, clock, latency_s)
         output.open(pull)
         return output, f"{error.why} The trainer runs without sound. {error.advice}"
+    if device and name == "miniaudio" and device not in device_names():
+        return (
+            output,
+            f"The sound device “{device}” was not there; the system's default plays. Choose one in Setup (F2).",
+        )
     return output, None
 
 

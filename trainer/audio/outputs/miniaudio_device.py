@@ -19,20 +19,21 @@ QUIET_S = 3.0
 
 
 class MiniaudioDevice:
-    """The system's default device through miniaudio."""
+    """A device through miniaudio: the one of a name, or the system's default."""
 
     name = "miniaudio"
     latency_s = LATENCY_S
 
-    def __init__(self, clock: Clock = time.monotonic) -> None:
+    def __init__(self, clock: Clock = time.monotonic, device: str | None = None) -> None:
         self._clock = clock
+        self._wanted = device
         self._library: Any = None
         self._playback: Any = None
         self._asked_s = 0.0
         self.said = ""
 
     def start(self, fill: Fill, due_s: float) -> None:
-        """Open the default device and stream from `fill`; `due_s` has no say: the device asks."""
+        """Open the device and stream from `fill`; `due_s` has no say: the device asks."""
         self.stop()
         try:
             import miniaudio
@@ -45,12 +46,14 @@ class MiniaudioDevice:
         problem: miniaudio.MiniaudioError | None = None
         with listening_to_stderr() as said:
             try:
+                kinds, device_id = self._chosen()
                 self._playback = miniaudio.PlaybackDevice(
                     miniaudio.SampleFormat.SIGNED16,
                     2,
                     RATE_HZ,
                     BUFFER_MS,
-                    backends=self._kinds(),
+                    device_id=device_id,
+                    backends=kinds,
                     app_name="throwbeat",
                 )
                 self._asked_s = self._clock()
@@ -68,6 +71,19 @@ class MiniaudioDevice:
                 "Switch one on, then try “throwbeat check”.",
                 f"miniaudio: {reason}\n{said.text}",
             )
+
+    def _chosen(self) -> tuple[list[Any], Any]:
+        """The kinds of sound system to try, and the device's id; None (the default) where the name is not there."""
+        kinds = self._kinds()
+        if self._wanted is None:
+            return kinds, None
+        devices = self._library.Devices(kinds)
+        found = [each["id"] for each in devices.get_playbacks() if each["name"] == self._wanted]
+        if not found:
+            return kinds, None
+        names = {kind.name.lower(): kind for kind in kinds}
+        kind = names.get(devices.backend.lower().replace(" ", ""))
+        return ([kind] if kind is not None else kinds), found[0]
 
     def _kinds(self) -> list[Any]:
         # The library's own last resort is a device that plays to nobody: that is no sound, so not asked for.
@@ -98,5 +114,19 @@ class MiniaudioDevice:
             return ""
         with listening_to_stderr():
             playbacks = self._library.Devices(self._kinds()).get_playbacks()
-        names = ", ".join(playback["name"] for playback in playbacks)
-        return f"{self._playback.backend}: {'the default of ' if len(playbacks) > 1 else ''}{names}"
+        names = [playback["name"] for playback in playbacks]
+        if self._wanted in names:
+            return f"{self._playback.backend}: {self._wanted}"
+        return f"{self._playback.backend}: {'the default of ' if len(names) > 1 else ''}{', '.join(names)}"
+
+
+def device_names() -> tuple[str, ...]:
+    """The names of the devices that miniaudio can play on, as the system calls them; none where there is no sound."""
+    import miniaudio
+
+    with listening_to_stderr():
+        try:
+            kinds = [kind for kind in miniaudio.Backend if kind.name not in ("NULL", "CUSTOM")]
+            return tuple(playback["name"] for playback in miniaudio.Devices(kinds).get_playbacks())
+        except miniaudio.MiniaudioError:
+            return ()

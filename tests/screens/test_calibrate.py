@@ -1,0 +1,68 @@
+"""The calibration screen: taps along with the beat become the latency, or nothing changes."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from trainer.audio.outputs import RATE_HZ
+from trainer.audio.transport import SILENCE
+from trainer.desk import Desk
+from trainer.screens.app import TrainerApp
+from trainer.screens.calibrate import CalibrateScreen
+
+Press = Callable[[Pilot[None], str, float], Awaitable[None]]
+LATE_S = 0.085
+
+
+async def open_it(desk: Desk, pilot: Pilot[None]) -> CalibrateScreen:
+    await pilot.press("f2")
+    await pilot.pause()
+    await pilot.press("m")
+    await pilot.pause()
+    desk.output.advance(RATE_HZ // 10)  # type: ignore[attr-defined]
+    assert isinstance(pilot.app.screen, CalibrateScreen)
+    return pilot.app.screen
+
+
+async def tap_along(desk: Desk, pilot: Pilot[None], press: Press, taps: int) -> None:
+    beat_frames = RATE_HZ * 60 // 100
+    for number in range(taps):
+        scene = desk.transport.scene
+        heard_s = desk.output.heard_at_s(scene.frame_at(number))  # type: ignore[attr-defined]
+        assert heard_s is not None
+        await press(pilot, "space", heard_s + LATE_S)
+        desk.output.advance(beat_frames)  # type: ignore[attr-defined]
+
+
+async def test_taps_become_the_latency(desk: Desk, press: Press) -> None:
+    app = TrainerApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        before_ms = 1000 * desk.output.latency_s
+        screen = await open_it(desk, pilot)
+        await tap_along(desk, pilot, press, 14)
+        text = str(screen.query_one("#taps", Static).render())
+        assert "85 ms after the click" in text
+        assert "10 taps" in text
+        await pilot.press("enter")
+        await pilot.pause()
+        assert desk.settings.latency_ms == round(before_ms + 1000 * LATE_S)
+        assert desk.output.latency_s == desk.settings.latency_ms / 1000
+        desk.output.advance(RATE_HZ // 10)  # type: ignore[attr-defined]
+        assert desk.transport.scene is SILENCE
+
+
+async def test_esc_and_too_few_taps_change_nothing(desk: Desk, press: Press) -> None:
+    app = TrainerApp(desk)
+    async with app.run_test(size=(60, 20)) as pilot:
+        screen = await open_it(desk, pilot)
+        await tap_along(desk, pilot, press, 5)
+        assert "7 more" in str(screen.query_one("#taps", Static).render())
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen is screen
+        await pilot.press("escape")
+        await pilot.pause()
+        assert desk.settings.latency_ms is None
