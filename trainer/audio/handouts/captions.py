@@ -84,7 +84,7 @@ def captions(passage: Passage, tell: Tell = untold) -> Iterator[Caption]:
 def throws_to_lines(events: Iterable[Event], pattern: Pattern) -> tuple[str, ...]:
     """A line for each juggler: "right 5", "right 4x · left 2x", "left [43]"; with several, who throws it."""
     lines: dict[int, dict[Hand | None, list[Event]]] = {}
-    for event in events:
+    for event in sorted(events, key=lambda event: event.throw):  # as the pattern's text has them
         lines.setdefault(event.juggler, {}).setdefault(event.hand, []).append(event)
     texts = []
     for juggler, hands in sorted(lines.items()):
