@@ -135,7 +135,7 @@ class Settings:
     latency_ms: float | None = field(
         default=None,
         metadata=row(
-            "How late sound leaves the speaker, in milliseconds; left out, it is measured.",
+            "How late sound leaves the speaker, in milliseconds (m measures it); left out, the output's usual.",
             lambda t, k: t.number(k, low=0, high=2000),
         ),
     )
@@ -156,6 +156,13 @@ class Settings:
     count_in_beats: int = field(
         default=4,
         metadata=row("How many beats are counted in before the first throw.", lambda t, k: t.whole(k, low=0, high=64)),
+    )
+    count_in_rounds: int = field(
+        default=0,
+        metadata=row(
+            "How many rounds of the pattern are counted in instead; 0 counts beats.",
+            lambda t, k: t.whole(k, low=0, high=8),
+        ),
     )
     counted_by: CountedBy = field(
         default="beat",

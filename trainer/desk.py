@@ -117,6 +117,7 @@ class Desk:
                 settings.fade_rounds,
             ),
             settings.glide_rounds,
+            settings.count_in_rounds,
         )
 
     def bank(self) -> Bank:

@@ -52,6 +52,11 @@ class Way:
     juggler: str | None = None
     hearing: Hearing = THROWS_HEARD
     glide_rounds: int = 0
+    count_in_rounds: int = 0
+
+    def count_in(self, score: Score) -> int:
+        """Beats counted in before a score: so many, or those of so many rounds."""
+        return self.count_in_rounds * score.pattern.round or self.count_in_beats
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +124,8 @@ class Session:
 
     def prepare(self) -> None:
         """Make the sounds that a try will need: some 50 ms of work that the stream must not be kept waiting for."""
-        tempo = TempoMap.steady(self.tempo_bpm, -self.score.lead_beats - self.way.count_in_beats)
-        Performance(self.score, tempo, self.bank, Fraction(0), self.way.count_in_beats).prepare()
+        tempo = TempoMap.steady(self.tempo_bpm, -self.score.lead_beats - self.way.count_in(self.score))
+        Performance(self.score, tempo, self.bank, Fraction(0), self.way.count_in(self.score)).prepare()
 
     # -- what comes in --------------------------------------------------------------------------------------
 
@@ -322,7 +327,7 @@ class Session:
             self.score,
             self.bank,
             self.tempo_bpm,
-            self.way.count_in_beats,
+            self.way.count_in(self.score),
         )
         first_beat = -score.lead_beats - count_in
         tempo = TempoMap.steady(tempo_bpm, first_beat)

@@ -132,7 +132,8 @@ SEATS: Final = (
 class Kit:
     """One kit: level_db is added to every role, spread (0 to 1) is how far off the middle the hands are heard.
 
-    `sounds` has the roles that sound; a silent role is not in it.
+    `sounds` has the roles that sound; a silent role is not in it. `numbers`: recordings of “one”, “two” …, which
+    the count-in speaks, beat by beat, where the kit has them.
     """
 
     name: str
@@ -142,6 +143,7 @@ class Kit:
     seats: tuple[Seat, ...]
     sounds: Mapping[str, Strike | Playback]
     path: Path
+    numbers: tuple[Playback, ...] = ()
 
     def is_silent(self, role: str) -> bool:
         """Whether nothing is heard of a role; KeyError if there is no such role."""
@@ -182,8 +184,9 @@ def load_kit(path: Path) -> Kit:
         sound = _read_role(roles.table(role), timbres, seats)
         if sound is not None:
             sounds[role] = sound
+    numbers = tuple(_read_playback(row) for row in table.tables("numbers", default=()))
     table.refuse_unknown()
-    return Kit(name, audience, level_db, spread, seats, MappingProxyType(sounds), path)
+    return Kit(name, audience, level_db, spread, seats, MappingProxyType(sounds), path, numbers)
 
 
 def list_kits(folders: Iterable[Path]) -> tuple[tuple[Kit, ...], tuple[DataError, ...]]:

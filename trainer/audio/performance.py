@@ -108,6 +108,9 @@ class Performance:
             return None
         if event.kind is Kind.ROUND and self.score.pattern.round < SHORTEST_ROUND_HEARD:
             return None
+        if event.kind is Kind.COUNT_IN and self.bank.kit.numbers:
+            number = int(event.beat) - self.first_beat + 1
+            return Voice(role, number if number <= len(self.bank.kit.numbers) else 0)
         hand = event.hand.value if event.hand is not None and event.kind is not Kind.ROUND else None
         return Voice(role, event.value, hand, event.juggler)
 

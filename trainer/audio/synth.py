@@ -56,7 +56,8 @@ class Bank:
     def __init__(self, kit: Kit, rate_hz: int) -> None:
         self.kit, self.rate_hz = kit, rate_hz
         self._made: dict[Voice, Samples] = {}
-        lengths = (sound_frames(sound, seat, rate_hz) for sound in kit.sounds.values() for seat in kit.seats)
+        sounds = (*kit.sounds.values(), *kit.numbers)
+        lengths = (sound_frames(sound, seat, rate_hz) for sound in sounds for seat in kit.seats)
         self.longest_frames = max(lengths, default=0)
         """No sound is longer, made yet or not: how far before a block to look for what still sounds."""
 
@@ -81,6 +82,8 @@ def voice_to_samples(voice: Voice, kit: Kit, rate_hz: int) -> Samples:
     if not 0 <= voice.value <= HIGHEST_VALUE:
         raise ValueError(f"A throw value was {voice.value}, not 0 to {HIGHEST_VALUE}.")
     sound = kit.sounds.get(voice.role)
+    if voice.role == "count-in" and 0 < voice.value <= len(kit.numbers):
+        sound = kit.numbers[voice.value - 1]  # a spoken number; beyond the last one the beat is struck
     if sound is None:
         return np.zeros((0, 2), np.float32)
     seat = kit.seat(voice.juggler)
@@ -92,7 +95,8 @@ def voice_to_samples(voice: Voice, kit: Kit, rate_hz: int) -> Samples:
         mono = _melody(sound, shifted_hz(sound.pitch_hz, semitones), seat, rate_hz, noise)
         sides = mono[:, np.newaxis]
     else:
-        sides = _played(sound, semitones - seat.shift, rate_hz)
+        rise = 0.0 if voice.role == "count-in" else semitones - seat.shift
+        sides = _played(sound, rise, rate_hz)
     gain = 10.0 ** ((kit.level_db + sound.level_db) / 20.0)
     return np.ascontiguousarray(gain * sides * pan_gains(_pan(voice, kit, sound, seat)), dtype=np.float32)
 

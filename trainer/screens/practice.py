@@ -248,7 +248,9 @@ def banner_words(view: View, pedal: str) -> tuple[str, str]:
         return "ended", f"TYPE THE CATCHES  {view.typed}▁  then Enter   ({pedal} leaves them out)"
     if view.state is State.COUNT_IN:
         left = (
-            max(1, -math.floor(view.beat) - view.score.lead_beats) if view.beat is not None else view.way.count_in_beats
+            max(1, -math.floor(view.beat) - view.score.lead_beats)
+            if view.beat is not None
+            else view.way.count_in(view.score)
         )
         return "count-in", f"COUNT-IN  {left}"
     if view.state is State.RUNNING:

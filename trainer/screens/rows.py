@@ -116,6 +116,7 @@ SETTINGS: Final = (
     Row("reaction_s", "reaction", Change.TYPE, _with_unit("s"), step=Fraction(1, 20)),
     Row("dwell", "dwell", Change.TYPE, step=Fraction(1, 20), after=AT_NEXT_PATTERN),
     Row("count_in_beats", "count-in", Change.TYPE, _with_unit("beats"), step=1),
+    Row("count_in_rounds", "count-in instead", Change.TYPE, _with_unit("rounds"), step=1),
     Row("counted_by", "counted by", Change.CHOOSE, choices=_one_of(config.CountedBy)),
     Row("taps_count", "one tap counts", Change.CHOOSE, choices=_one_of(config.TapsCount)),
     Row("rest_s", "rest", Change.TYPE, _with_unit("s"), step=Fraction(1, 2)),
