@@ -78,9 +78,8 @@ def find_way(
     """The shortest link from a point of one pattern to a point of the other; None where no link is low enough.
 
     Of links equally short the one that leaves first, then the one that joins first. No throw of it is above
-    `highest`. Both patterns have passed require_linkable. A link of k steps needs what is in the air after them
-    to be wanted at the point joined: pairs of points are tried in the order of the least such k, until no pair
-    left can beat the best link found (breadth-first search over states finds the same, more slowly).
+    `highest`. Both patterns have passed require_linkable. How few steps a link can have at all is soon told: pairs
+    of points are tried in that order, until none that is left can beat the best link found.
     """
     step = one.beat_step
     most_held = max(_most_held(one), _most_held(other))
@@ -88,28 +87,21 @@ def find_way(
     goals = [(_to_bits(point.state, most_held), point) for point in joining]
     width = most_held * len(leaving[0].state)
     best: tuple[Link, Point, Point] | None = None
-    for steps in range(max(_length(point.state) for point in leaving) + 1):
+    for steps in range(max(len(row) for point in leaving for row in point.state) + 1):
         for bits, start in starts:
             for goal_bits, goal in goals:
                 if best and steps >= best[0].steps:
                     return _to_way(best, one)
-                if _fewest_steps(bits, goal_bits, width, steps) != steps:
-                    continue
-                if steps >= _length(start.state) and _length(goal.state) * step > highest:
-                    continue  # all that will be due is still to be thrown, and the last of it too high
-                link = _lowest_held(start.state, goal.state, highest, step, steps, most_held)
-                if link and (best is None or link.steps < best[0].steps):
-                    best = (link, start, goal)
+                if _fewest_steps(bits, goal_bits, steps, width, highest // step) == steps:
+                    link = _lowest_held(start.state, goal.state, highest, step, steps, most_held)
+                    if link and (best is None or link.steps < best[0].steps):
+                        best = (link, start, goal)
     return _to_way(best, one) if best else None
 
 
 def _to_way(found: tuple[Link, Point, Point], pattern: Pattern) -> Way:
     link, start, goal = found
     return Way(link_to_text(link, pattern.rhythm), link.steps * pattern.beat_step, start.beat, goal.beat)
-
-
-def _length(state: State) -> int:
-    return max(map(len, state))
 
 
 def _to_bits(state: State, most_held: int) -> int:
@@ -122,11 +114,18 @@ def _to_bits(state: State, most_held: int) -> int:
     )
 
 
-def _fewest_steps(start: int, goal: int, width: int, most: int) -> int | None:
-    """The fewest steps, up to `most`, after which all that is still in the air is wanted."""
-    if start >> most * width & ~goal:
-        return None
-    return next(steps for steps in range(most + 1) if not start >> steps * width & ~goal)
+def _fewest_steps(start: int, goal: int, most: int, width: int, farthest: int) -> int | None:
+    """The fewest steps, up to `most`, that a link can have; None if it has more.
+
+    After them all that is still in the air is wanted, and of what else is wanted nothing is so late that the last
+    throws, of `farthest` steps, can't reach it. width: bits a step.
+    """
+
+    def may_do(steps: int) -> bool:
+        in_the_air = start >> steps * width
+        return not in_the_air & ~goal and (goal & ~in_the_air).bit_length() <= farthest * width
+
+    return next(filter(may_do, range(most + 1))) if may_do(most) else None
 
 
 def _most_held(pattern: Pattern) -> int:
