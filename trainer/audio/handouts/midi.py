@@ -19,8 +19,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, partial
-from heapq import heappop, heappush, merge
-from itertools import chain, cycle
+from heapq import heappop, heappush
+from itertools import cycle, pairwise
 from math import ceil, floor, lcm, log2
 from pathlib import Path
 from typing import Final
@@ -128,25 +128,27 @@ def to_parts(jugglers: int) -> tuple[Part, ...]:
 def tempo_steps(tempo: TempoMap, first_beat: int, stop_beat: Fraction, grid: Grid) -> Iterator[tuple[Fraction, int]]:
     """The tempo map as whole microseconds a quarter note: (beat, microseconds), each from that beat on.
 
-    From one whole beat (or change of tempo) to the next the tempo stays, unless that would lead too far from
-    the exact time; then it is the next whole number on the other side.
+    A tempo stays for whole beats, until one more would lead too far from the exact time; then comes the next
+    whole number on the other side.
     """
     turns = sorted({segment.beat for segment in tempo.segments if first_beat < segment.beat < stop_beat})
-    beats = merge(map(Fraction, range(first_beat, ceil(stop_beat))), turns)
-    error_us, before_us, beat = Fraction(0), 0, next(beats)
-    for following in chain(beats, [stop_beat]):
-        if following == beat:
-            continue
-        quarters = (following - beat) * grid.quarters
-        exact_us = (tempo.second_at(following) - tempo.second_at(beat)) * 1_000_000
-        most_us = max(exact_us / quarters / grid.quarter_ticks * ERROR_TICKS, Fraction(grid.quarters * LEAST_ERROR_US))
-        at_us = before_us
-        if abs(error_us + quarters * at_us - exact_us) > most_us:
-            at_us = floor(exact_us / quarters) if error_us > 0 else ceil(exact_us / quarters)
-            if at_us != before_us:
-                yield beat, at_us
-        error_us += quarters * at_us - exact_us
-        before_us, beat = at_us, following
+    error_us, at_us = Fraction(0), 0
+    for beat, stop in pairwise((Fraction(first_beat), *turns, stop_beat)):
+        beat_us = MINUTE_US / tempo.tempo_at(beat)
+        most_us = max(beat_us / grid.beat_ticks * ERROR_TICKS, Fraction(grid.quarters * LEAST_ERROR_US))
+        while beat < stop:
+            if abs(error_us + grid.quarters * at_us - beat_us) > most_us:
+                before_us = at_us
+                at_us = floor(beat_us / grid.quarters) if error_us > 0 else ceil(beat_us / grid.quarters)
+                if at_us != before_us:
+                    yield beat, at_us
+            drift_us = grid.quarters * at_us - beat_us
+            beats = stop - beat
+            if drift_us:
+                room_us = most_us - error_us if drift_us > 0 else most_us + error_us
+                beats = min(beats, Fraction(max(1, floor(room_us / abs(drift_us)))))
+            error_us += beats * drift_us
+            beat += beats
 
 
 def value_to_note(kit: Kit, voice: Voice) -> int:
