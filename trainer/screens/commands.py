@@ -48,6 +48,7 @@ COMMANDS = (
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", ("patterns", "practice")),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
+    Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", ("patterns",), "part of the list"),
     Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
     Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", ("practice",)),
@@ -193,4 +194,9 @@ KEY_NAMES = {
 
 def key_to_text(key: str) -> str:
     """A key as people call it."""
-    return KEY_NAMES.get(key, key.upper() if (key[:1] == "f" and key[1:].isdigit()) else key)
+    if key in KEY_NAMES:
+        return KEY_NAMES[key]
+    if key[:1] == "f" and key[1:].isdigit():
+        return key.upper()
+    character = key_to_character(key)
+    return character if character is not None and character.isprintable() else key

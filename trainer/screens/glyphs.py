@@ -63,6 +63,8 @@ def large_rows(text: str, columns: int, rows: int) -> list[str]:
 
     Half a row is as high as a column is wide, near enough, so a digit is drawn about three wide to five high.
     """
+    if rows <= 0:
+        return []
     height = rows * 2
     count = max(1, len(text))
     width = max(3, min(round(height * 0.55), (columns - (count - 1) * 2) // count))
