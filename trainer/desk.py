@@ -20,11 +20,13 @@ from trainer.errors import TrainerError
 from trainer.journal import Journal
 from trainer.library.carried import choice_to_carriage
 from trainer.library.catalogue import Choice, Library
+from trainer.library.entries import Entry
 from trainer.library.reading import library_folders, read_library
 from trainer.logbook.records import CountedBy, LogbookError, TapsUnit
 from trainer.logbook.store import Logbook
 from trainer.places import Places, bundled
 from trainer.session import Session, Way
+from trainer.siteswap.grammar import parse
 from trainer.siteswap.throws import Hand
 from trainer.timing.carrying import Carriage
 from trainer.timing.flight import default_tempo
@@ -59,6 +61,14 @@ class Desk:
         library = read_library(library_folders(self.places))
         self.notices += map(str, library.errors)
         return library
+
+    def what_next(self) -> tuple[Entry, ...]:
+        """What builds on what has been qualified, the easiest first; first steps where nothing has."""
+        titles: set[str] = set()
+        for text, name in self.journal.qualified():
+            entry = self.library.find(name) if name else None
+            titles.update([entry.title] if entry else [same.title for same in self.library.like(parse(text))])
+        return self.library.after(titles)
 
     def choice_to_score(self, choice: Choice) -> Score:
         """The score of a pattern as the settings have it carried out."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from trainer.library.difficulty import Difficulty
 from trainer.siteswap import states
 from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.throws import Hand, Rhythm, Throw, value_to_digit
@@ -19,6 +20,7 @@ from trainer.timing.tempo import format_number
 WIDTH = 80
 SCREEN_LINES = 24
 MOST_THROWS_LISTED = 5
+MOST_PARTS_LISTED = 4
 TOSSED = Carriage()
 STYLE_SENTENCES = {
     "mess": "Mess: the arms cross and uncross as you throw, and are back where they were after 6 throws.",
@@ -40,6 +42,7 @@ class Explanation:
     how: str = ""
     carriage: Carriage = TOSSED
     stride_m: float = 0.8
+    difficulty: Difficulty | None = None
 
     @property
     def pattern(self) -> Pattern:
@@ -89,6 +92,7 @@ def to_json(explained: Explanation) -> dict[str, Any]:
             for window in all_up(score)
         ],
         **_carried_to_json(explained),
+        **_difficulty_to_json(explained),
     }
 
 
@@ -127,6 +131,7 @@ def to_lines(explained: Explanation, width: int = WIDTH) -> list[str]:
         *_goal_lines(explained),
         *_window_lines(explained),
         *_carried_lines(explained),
+        *_difficulty_lines(explained),
     ]
     lines = [line for paragraph in paragraphs for line in _fit(paragraph, width)]
     while width >= WIDTH and len(lines) > SCREEN_LINES and "" in lines:  # rather without air than beyond the screen
@@ -292,6 +297,15 @@ def _window_lines(explained: Explanation) -> list[str]:
     ]
 
 
+def _difficulty_lines(explained: Explanation) -> list[str]:
+    """How hard it is, with the parts that make the most of it."""
+    if explained.difficulty is None:
+        return []
+    parts = sorted(explained.difficulty.parts, key=lambda part: -part.points)[:MOST_PARTS_LISTED]
+    told = ", ".join(f"{part.name} {part.points:.1f}" for part in parts)
+    return [f"How hard: {explained.difficulty.points:.1f} ({told})."]
+
+
 def _carried_lines(explained: Explanation) -> list[str]:
     """The floor and the feet, where the pattern has to do with them."""
     carriage, tempo_bpm = explained.carriage, explained.tempo_bpm
@@ -313,6 +327,13 @@ def _carried_lines(explained: Explanation) -> list[str]:
             f"On the run: {format_number(cadence)} steps a minute; {explained.stride_m:g} m each make {pace:.1f} km/h."
         )
     return [*lines, trouble] if trouble else lines
+
+
+def _difficulty_to_json(explained: Explanation) -> dict[str, Any]:
+    if explained.difficulty is None:
+        return {}
+    parts = {part.name: part.points for part in explained.difficulty.parts}
+    return {"difficulty": {"points": explained.difficulty.points, "parts": parts}}
 
 
 def _carried_to_json(explained: Explanation) -> dict[str, Any]:

@@ -89,6 +89,16 @@ class Journal:
         self._put(place, corrected)
         return corrected
 
+    def qualified(self) -> tuple[tuple[str, str | None], ...]:
+        """The patterns qualified so far, here or in the logbook: text, and name where the library has one."""
+        found = {(each.pattern, each.name) for each in self.attempts if each.qualify and each.fair}
+        if self._logbook is not None:
+            try:
+                found.update(self._logbook.qualified())
+            except LogbookError as error:
+                self.trouble = str(error)
+        return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
+
     def best(self, pattern: str, figure: Figure) -> int | None:
         """The most catches so far of a pattern, with this prop and this way of counting."""
         known = [

@@ -7,6 +7,7 @@ import argparse
 from trainer.commands.choosing import settings_of_command, to_chosen, words_to_choice
 from trainer.explanation import Explanation, to_json, to_lines
 from trainer.library.carried import choice_to_carriage
+from trainer.library.catalogue import difficulty_of
 
 
 def run(asked: argparse.Namespace) -> int:
@@ -20,6 +21,7 @@ def run(asked: argparse.Namespace) -> int:
         entry.how if entry else "",
         choice_to_carriage(chosen.choice, settings.hand_height_m, settings.restitution),
         settings.stride_m,
+        difficulty_of(chosen.choice),
     )
     if asked.json:
         import json

@@ -35,6 +35,14 @@ class Choice:
     entry: Entry | None = None
 
 
+def difficulty_of(choice: Choice) -> Difficulty:
+    """How hard a choice is, with its parts; the cues of its entry count too."""
+    from trainer.library.difficulty import rate  # only here: looking one pattern up needs no timing
+
+    for_the_body = sum(cue.kind in BODY_CUES for cue in choice.entry.cues) if choice.entry else 0
+    return rate(choice.pattern, body_share=for_the_body / choice.pattern.round)
+
+
 @dataclass(frozen=True)
 class Library:
     """All entries in the order read, and what was wrong in the files."""
@@ -80,10 +88,7 @@ class Library:
 
     def difficulty(self, entry: Entry) -> Difficulty:
         """How hard an entry is, with its parts."""
-        from trainer.library.difficulty import rate  # only here: looking one pattern up needs no timing
-
-        for_the_body = sum(cue.kind in BODY_CUES for cue in entry.cues)
-        return rate(entry.pattern, body_share=for_the_body / entry.pattern.round)
+        return difficulty_of(Choice(entry.pattern, entry))
 
     def after(self, qualified: Collection[str]) -> tuple[Entry, ...]:
         """What comes next, the easiest first: entries not yet qualified whose every link is.

@@ -189,6 +189,13 @@ class Logbook:
         most: int | None = rows[0]["most"]
         return most
 
+    def qualified(self) -> tuple[tuple[str, str | None], ...]:
+        """The patterns of which a fair attempt has qualified: text, and name where the library has one."""
+        rows = self._rows(
+            "SELECT DISTINCT pattern, name FROM attempts WHERE fair = 1 AND catches >= qualify_at ORDER BY 1, 2"
+        )
+        return tuple((row["pattern"], row["name"]) for row in rows)
+
     def problems(self) -> tuple[str, ...]:
         """What SQLite finds wrong in the whole file, and rows that lead nowhere; empty if all is well. Slow."""
         found = [row[0] for row in self._rows("PRAGMA integrity_check") if row[0] != "ok"]

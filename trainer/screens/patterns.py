@@ -12,7 +12,7 @@ from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trainer.explanation import Explanation, to_lines
-from trainer.library.catalogue import Choice
+from trainer.library.catalogue import Choice, difficulty_of
 from trainer.library.entries import Entry
 from trainer.library.terms import read_terms
 from trainer.screens.browse import BrowseScreen
@@ -88,9 +88,23 @@ class PatternsScreen(BrowseScreen):
         self._choose(event.option_index)
         self.action_practise()
 
+    def action_what_next(self) -> None:
+        """List what builds on what the logbook says was qualified."""
+        found = self.desk.what_next()
+        if not found:
+            self.say("Nothing in the library builds on what you have qualified so far. Any pattern is a good one.")
+            return
+        query = self.query_one("#query", Input)
+        with query.prevent(Input.Changed):  # the list is not what an empty line would show
+            query.value = ""
+        self._list(found)
+        self._choose(0)
+        self.say("These build on what you have qualified, the easiest first. Esc lists everything.")
+
     def action_clear(self) -> None:
         query = self.query_one("#query", Input)
         query.value = ""
+        self._fill("")
         query.focus()
 
     def look_for(self, text: str) -> None:
@@ -117,13 +131,7 @@ class PatternsScreen(BrowseScreen):
     def _fill(self, query: str) -> None:
         """List what fits; where it is no name, read it as a siteswap and show that, or what is wrong with it."""
         library = self.desk.library
-        found = library.filter(query)
-        self.listed = found[:MOST_LISTED]
-        listing = self.query_one("#list", OptionList)
-        listing.clear_options()
-        listing.add_options([Option(f"{entry.pattern.objects}  {entry.title}") for entry in self.listed])
-        more = len(found) - len(self.listed)
-        listing.border_subtitle = f"{more} more: type on" if more else ""
+        self._list(library.filter(query))
         if not query.strip():
             self._choose(0)
             return
@@ -138,6 +146,14 @@ class PatternsScreen(BrowseScreen):
         if choice.entry in self.listed:
             self._choose(self.listed.index(choice.entry))
         self._show(choice)
+
+    def _list(self, found: tuple[Entry, ...]) -> None:
+        self.listed = found[:MOST_LISTED]
+        listing = self.query_one("#list", OptionList)
+        listing.clear_options()
+        listing.add_options([Option(f"{entry.pattern.objects}  {entry.title}") for entry in self.listed])
+        more = len(found) - len(self.listed)
+        listing.border_subtitle = f"{more} more: type on" if more else ""
 
     def _choose(self, index: int) -> None:
         if index < len(self.listed):
@@ -158,6 +174,7 @@ class PatternsScreen(BrowseScreen):
             entry.how if entry else "",
             self.desk.choice_to_carriage(choice),
             self.desk.settings.stride_m,
+            difficulty_of(choice),
         )
         lines = to_lines(explained, self._page_width())
         self.query_one("#explained", Static).update("\n".join(lines))

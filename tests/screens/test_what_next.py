@@ -1,0 +1,69 @@
+"""What next: the list of what builds on what has been qualified, from the logbook."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from textual.widgets import Input, OptionList
+
+from trainer.desk import Desk
+from trainer.logbook.records import Attempt, Ended
+from trainer.screens.app import TrainerApp
+from trainer.screens.patterns import PatternsScreen
+
+
+def tried(desk: Desk, name: str, catches: int) -> None:
+    """An attempt in the logbook, by its library name; flash and qualify as for three objects."""
+    entry = desk.library.find(name)
+    assert entry is not None
+    desk.journal.begin(
+        Attempt(
+            session_id=0,
+            started_at=desk.now(),
+            pattern=entry.pattern.text,
+            name=entry.title,
+            objects=entry.objects,
+            tempo=Fraction(175),
+            dwell=Fraction(2, 3),
+            flash_at=3,
+            qualify_at=6,
+        )  # fmt: skip
+    )
+    desk.journal.finish(Ended.DROP, catches, 3.0, 0, "")
+
+
+def test_nothing_qualified_gives_first_steps(desk: Desk) -> None:
+    found = desk.what_next()
+    assert found
+    assert all(not entry.builds_on for entry in found)
+
+
+def test_what_builds_on_the_qualified_comes_and_the_qualified_itself_does_not(desk: Desk) -> None:
+    tried(desk, "3 cascade", 9)
+    found = {entry.title for entry in desk.what_next()}
+    assert "3 cascade" not in found
+    assert found
+    for title in found:
+        entry = desk.library.find(title)
+        assert entry is not None
+        assert set(entry.builds_on) == {"3 cascade"}
+
+
+def test_a_flash_is_not_enough(desk: Desk) -> None:
+    tried(desk, "3 cascade", 5)
+    assert all("3 cascade" not in entry.builds_on for entry in desk.what_next())
+
+
+async def test_f5_lists_it_and_esc_lists_all_again(desk: Desk) -> None:
+    tried(desk, "3 cascade", 9)
+    app = TrainerApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("b", "o", "x", "f5")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, PatternsScreen)
+        assert [entry.title for entry in screen.listed] == [entry.title for entry in desk.what_next()][:200]
+        assert screen.query_one("#query", Input).value == ""
+        await pilot.press("escape")
+        await pilot.pause()
+        assert screen.query_one("#list", OptionList).option_count == min(200, len(desk.library.entries))

@@ -1,0 +1,139 @@
+"""Plans: a practice sheet as a TOML file, block after block, checked with file, line and field."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from pathlib import Path
+
+from trainer.datafile import DataError, Table, read
+from trainer.errors import TrainerError
+from trainer.library.catalogue import Choice
+from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM
+
+MOST_BLOCKS = 200
+
+
+class Kind(StrEnum):
+    """What a block is."""
+
+    WARM_UP = "warm-up"
+    PATTERN = "pattern"
+    CLIMB = "climb"
+    FREE = "free"
+    REST = "rest"
+
+
+WITH_PATTERN = (Kind.WARM_UP, Kind.PATTERN, Kind.CLIMB)
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One block. choice: the pattern, None for free play and rest.
+
+    tempo_bpm: None for the pattern's usual one; of a climb, the first. step_bpm, target_bpm: of a climb.
+    minutes: how long; attempts: how many; goal: flash, qualify or a number of catches; any may be left out.
+    say: a sentence for the juggler.
+    """
+
+    kind: Kind
+    choice: Choice | None = None
+    tempo_bpm: Fraction | None = None
+    step_bpm: Fraction = Fraction(5)
+    target_bpm: Fraction | None = None
+    minutes: Fraction | None = None
+    attempts: int | None = None
+    goal: str = ""
+    say: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A practice sheet. audience: whom it is for, in a sentence."""
+
+    name: str
+    audience: str
+    blocks: tuple[Block, ...]
+    path: Path
+
+
+def load_plan(path: Path, to_choice: Callable[[str], Choice]) -> Plan:
+    """The plan in a file. to_choice: finds a pattern by its name or siteswap.
+
+    Raises DataError with file, line and field for the first thing wrong.
+    """
+    table = read(path)
+    name = table.text("name", longest=80)
+    audience = table.text("for", longest=200)
+    rows = table.tables("block")
+    if not 0 < len(rows) <= MOST_BLOCKS:
+        raise table.error("block", f"There were {len(rows)} blocks. Give 1 to {MOST_BLOCKS}.")
+    blocks = tuple(_read_block(row, to_choice) for row in rows)
+    table.refuse_unknown()
+    return Plan(name, audience, blocks, path)
+
+
+def find_plan(text: str, folders: tuple[Path, ...], to_choice: Callable[[str], Choice]) -> Plan:
+    """The plan a user names: a file, or the name of one in the folders. Raises DataError or TrainerError."""
+    path = Path(text)
+    if path.suffix == ".toml" or path.exists():
+        return load_plan(path, to_choice)
+    found = [folder / f"{text.strip().lower().replace(' ', '-')}.toml" for folder in folders]
+    for path in found:
+        if path.is_file():
+            return load_plan(path, to_choice)
+    there = ", ".join(sorted(path.stem for folder in folders for path in folder.glob("*.toml"))) or "none"
+    raise TrainerError(f"There was no plan “{text}”. Name a TOML file, or one of: {there}.")
+
+
+def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
+    kind = Kind(row.choice("kind", tuple(Kind)))
+    choice = _read_pattern(row, to_choice) if kind in WITH_PATTERN else None
+    low, high = int(SLOWEST_BPM), int(FASTEST_BPM)
+    tempo_bpm = row.fraction("tempo", low=low, high=high, default=None)
+    target_bpm = row.fraction("target", low=low, high=high, default=None)
+    if kind is Kind.CLIMB and (target_bpm is None or tempo_bpm is None):
+        raise row.error("target" if tempo_bpm else "tempo", "A climb needs a tempo to start from and a target.")
+    return Block(
+        kind,
+        choice,
+        tempo_bpm,
+        row.fraction("step", above=0, high=high, default=Fraction(5)),
+        target_bpm,
+        row.fraction("minutes", above=0, high=240, default=None),
+        row.whole("attempts", low=1, high=1000, default=None),
+        _read_goal(row),
+        row.prose("say", longest=300, default=""),
+    )
+
+
+def _read_pattern(row: Table, to_choice: Callable[[str], Choice]) -> Choice:
+    text = row.text("pattern", longest=4096)
+    try:
+        return to_choice(text)
+    except TrainerError as error:
+        raise row.error("pattern", str(error)) from None
+
+
+def _read_goal(row: Table) -> str:
+    goal = row.text("goal", longest=20, default="")
+    if goal and goal not in ("flash", "qualify") and not (goal.isascii() and goal.isdigit() and int(goal) > 0):
+        raise row.error("goal", f"“{goal}” was not a goal. Write “flash”, “qualify” or a number of catches in quotes.")
+    return goal
+
+
+def list_plans(
+    folders: tuple[Path, ...], to_choice: Callable[[str], Choice]
+) -> tuple[tuple[Plan, ...], tuple[DataError, ...]]:
+    """The plans of the folders, an earlier folder's before a later one's, and what was wrong with the other files."""
+    plans: dict[str, Plan] = {}
+    errors: list[DataError] = []
+    for folder in folders:
+        for path in sorted(folder.glob("*.toml")):
+            try:
+                plans.setdefault(path.stem, load_plan(path, to_choice))
+            except DataError as error:
+                errors.append(error)
+    return tuple(plans.values()), tuple(errors)
