@@ -15,13 +15,16 @@ from trainer import __version__
 from trainer.errors import TrainerError
 
 REFUSED = 2
-COMMANDS = ("explain", "render", "log", "terms", "check")
+COMMANDS = ("explain", "find", "link", "render", "log", "terms", "check")
 INTRODUCTION = """\
 A practice trainer for toss jugglers and their teachers.
 
   throwbeat                 open the full-screen trainer
   throwbeat PATTERN         practise a pattern at once: 531, "(4,4)", "mills mess"
   throwbeat explain PATTERN what a pattern asks of you: throws, heights, how to begin
+  throwbeat find --objects N --period P
+                            all patterns of so many objects and beats
+  throwbeat link FROM TO    the shortest throws from one pattern to another, and back
   throwbeat render PATTERN --out FILE.wav
                             write the beat to a sound file
   throwbeat log             the attempts you have made
@@ -88,7 +91,15 @@ def _keep_fault(error: Exception) -> None:
 
 def _dispatch(words: list[str]) -> int:
     if words and words[0] in COMMANDS:
-        makers = {"explain": _explain, "render": _render, "log": _log, "terms": _terms, "check": _check}
+        makers = {
+            "explain": _explain,
+            "find": _find,
+            "link": _link,
+            "render": _render,
+            "log": _log,
+            "terms": _terms,
+            "check": _check,
+        }
         parser, run = makers[words[0]]()
         return run(parser.parse_args(words[1:]))
     parser, run = _practise()
@@ -129,6 +140,37 @@ def _explain() -> Command:
     _add_tempo(parser)
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
     from trainer.commands.explain import run
+
+    return parser, run
+
+
+def _find() -> Command:
+    parser = _parser("find", "All patterns of so many objects and beats, each once, as they are found.")
+    parser.add_argument("--objects", required=True, metavar="N", help="how many objects")
+    parser.add_argument("--period", required=True, metavar="P", help="after how many beats they repeat")
+    parser.add_argument("--highest", metavar="H", help="no throw above this value")
+    parser.add_argument("--lowest", metavar="L", help="no throw below this value")
+    parser.add_argument("--ground", action="store_true", help="only those a cascade or fountain goes straight into")
+    parser.add_argument("--prime", action="store_true", help="only those that don't fall into shorter patterns")
+    parser.add_argument("--no-zip", action="store_true", help="without the quick throw straight across: 1, in sync 2x")
+    parser.add_argument("--contains", metavar="VALUES", help="throws they must have, such as 5,1")
+    parser.add_argument("--limit", metavar="K", help="stop after this many")
+    parser.add_argument("--count", action="store_true", help="only how many there are")
+    parser.add_argument("--sync", action="store_true", help="both hands throw together, every second beat")
+    parser.add_argument("--json", action="store_true", help="print them as JSON")
+    from trainer.commands.find import run
+
+    return parser, run
+
+
+def _link() -> Command:
+    parser = _parser("link", "The shortest throws from the end of one pattern to the start of another, and back.")
+    parser.add_argument("start", metavar="FROM", help="a name or a siteswap; a name of several words in quotes")
+    parser.add_argument("goal", metavar="TO", help="a name or a siteswap")
+    parser.add_argument("--highest", metavar="H", help="no throw of the links above this value")
+    parser.add_argument("--any-point", action="store_true", help="leave and join at any beat, wherever it is shortest")
+    parser.add_argument("--json", action="store_true", help="print the links as JSON; beats counted from 0")
+    from trainer.commands.link import run
 
     return parser, run
 
@@ -184,7 +226,7 @@ def _check() -> Command:
 def _practise() -> Command:
     parser = _Parser(
         prog="throwbeat",
-        usage="throwbeat [PATTERN] [options] | explain | render | log | terms | check",
+        usage="throwbeat [PATTERN] [options] | explain | find | link | render | log | terms | check",
         description=INTRODUCTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

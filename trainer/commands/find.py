@@ -1,0 +1,122 @@
+"""The command find: patterns as they are found, one a line or as JSON, or only how many there are."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from types import FrameType
+
+from trainer.commands.choosing import text_to_whole
+from trainer.siteswap.asking import texts_to_query
+from trainer.siteswap.search import Only, Query, survey
+from trainer.siteswap.throws import Rhythm
+
+MOST_LISTED = 1_000_000_000
+STOPPED = 1
+
+
+def run(asked: argparse.Namespace) -> int:
+    query = to_query(asked)
+    limit = MOST_LISTED if asked.limit is None else text_to_whole(asked.limit, "a limit", 1, MOST_LISTED)
+    if asked.count:
+        return _print_count(query, limit, asked)
+    with _asked_to_stop() as stop:
+        return _print_all(query, limit, stop, _Json() if asked.json else _Lines())
+
+
+def to_query(asked: argparse.Namespace) -> Query:
+    """What the options ask for. Raises SearchError."""
+    wanted = {Only.GROUND: asked.ground, Only.PRIME: asked.prime, Only.NO_ZIP: asked.no_zip}
+    return texts_to_query(
+        asked.objects,
+        asked.period,
+        "" if asked.highest is None else asked.highest,
+        "" if asked.lowest is None else asked.lowest,
+        "" if asked.contains is None else asked.contains,
+        [only for only, is_wanted in wanted.items() if is_wanted],
+        Rhythm.SYNC if asked.sync else Rhythm.ASYNC,
+    )
+
+
+def _print_count(query: Query, limit: int, asked: argparse.Namespace) -> int:
+    from trainer.siteswap.tally import count_patterns
+
+    count = min(count_patterns(query), limit)
+    print(f'{{"count": {count}}}' if asked.json else count)
+    return 0
+
+
+@dataclass
+class Stop:
+    """Whether a user has asked to stop."""
+
+    asked: bool = False
+
+
+@contextmanager
+def _asked_to_stop() -> Iterator[Stop]:
+    """The first Ctrl-C asks, so that what is being written is written to its end; a second one interrupts."""
+    stop = Stop()
+    before = signal.getsignal(signal.SIGINT)
+
+    def ask(_signal: int, _frame: FrameType | None) -> None:
+        stop.asked = True
+        signal.signal(signal.SIGINT, before)
+
+    signal.signal(signal.SIGINT, ask)
+    try:
+        yield stop
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+class _Lines:
+    """A pattern a line; how it ended is told beside the list, on standard error."""
+
+    def begin(self) -> None:
+        pass
+
+    def add(self, text: str, number: int) -> None:
+        print(text, flush=True)
+
+    def end(self, count: int, stop: Stop) -> None:
+        if not count and not stop.asked:
+            print("There is no such pattern.", file=sys.stderr)
+        elif sys.stdout.isatty() and not stop.asked:
+            print(f"{count:,} pattern{'s' if count != 1 else ''}", file=sys.stderr)
+
+
+class _Json:
+    """One object, written as it comes; it is whole, and says so, if the search is stopped."""
+
+    def begin(self) -> None:
+        print('{"patterns": [', end="", flush=True)
+
+    def add(self, text: str, number: int) -> None:
+        print(f'{"," if number > 1 else ""}\n  "{text}"', end="", flush=True)
+
+    def end(self, count: int, stop: Stop) -> None:
+        stopped = ', "stopped": true' if stop.asked else ""
+        print(f'\n], "count": {count}{stopped}}}', flush=True)
+
+
+def _print_all(query: Query, limit: int, stop: Stop, page: _Lines | _Json) -> int:
+    count = 0
+    page.begin()
+    for text in survey(query):
+        if stop.asked:
+            break
+        if text is not None:
+            count += 1
+            page.add(text, count)
+            if count == limit:
+                break
+    page.end(count, stop)
+    if stop.asked:
+        print(f"throwbeat: Stopped; {count:,} found so far.", file=sys.stderr)
+        return STOPPED
+    return 0
