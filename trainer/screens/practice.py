@@ -44,6 +44,7 @@ class PracticeScreen(DeskScreen):
 
     BINDINGS = bindings_of("practice")
     NAME = "practice"
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012 (the library's own way to declare them)
 
     def __init__(self, choice: Choice, session: Session) -> None:
         super().__init__()

@@ -1,0 +1,374 @@
+"""The practice screen: presses with stamps of their own, what is shown in each state, and keys while it runs."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from textual.pilot import Pilot
+
+from tests.screens.picture import assert_as_pictured, shown
+from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.performance import Performance
+from trainer.desk import Desk
+from trainer.library.catalogue import Choice
+from trainer.logbook.records import Ended
+from trainer.practice.run import State
+from trainer.screens.app import TrainerApp
+from trainer.screens.help import HelpScreen
+from trainer.screens.patterns import PatternsScreen
+from trainer.screens.practice import PracticeScreen
+from trainer.siteswap.families import parse_any
+
+Press = Callable[[Pilot[None], str, float], Awaitable[None]]
+TEMPO_BPM = 240
+FIRST_BEAT_S = 4 * 60 / TEMPO_BPM
+"""From the press to the first throw, with the count-in out of the box; the output of the tests has no latency."""
+
+
+class Hall:
+    """A practice screen and its time."""
+
+    def __init__(self, pilot: Pilot[None], desk: Desk, press: Press) -> None:
+        self.pilot, self.desk, self._press = pilot, desk, press
+
+    @property
+    def screen(self) -> PracticeScreen:
+        screen = self.pilot.app.screen
+        assert isinstance(screen, PracticeScreen)
+        return screen
+
+    @property
+    def state(self) -> State:
+        return self.screen.session.view(self.desk.clock()).state
+
+    @property
+    def text(self) -> str:
+        return "\n".join(shown(self.pilot.app))
+
+    async def to(self, second: float) -> None:
+        """Let the time go by up to a second, and the screen draw."""
+        output = self.desk.output
+        assert isinstance(output, ManualOutput)
+        output.advance(round(second * RATE_HZ) - round(output.now_s * RATE_HZ))
+        self.screen.tick()
+        await self.pilot.pause()
+
+    async def press(self, key: str, at_s: float) -> None:
+        """Press a key at a second."""
+        await self.to(at_s)
+        await self._press(self.pilot, key, at_s)
+
+    async def run(self, start_s: float, end_s: float, *more_s: float) -> None:
+        """A run from a press to a press, or two, until it is at rest."""
+        for at_s in (start_s, end_s, *more_s):
+            await self.press("space", at_s)
+        await self.to(end_s + 1)
+
+
+@asynccontextmanager
+async def practising(
+    desk: Desk, press: Press, pattern: str = "3", size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[Hall]:
+    app = TrainerApp(desk, desk.library.to_choice(pattern), Fraction(TEMPO_BPM))
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        yield Hall(pilot, desk, press)
+    if app.failure is not None:
+        raise app.failure
+
+
+# -- the pedal ------------------------------------------------------------------------------------------------
+
+
+async def test_presses_count_from_their_own_time(desk: Desk, press: Press) -> None:
+    """3 at 240 a minute: catch k falls (k - 1 + 5/3) beats after the first throw; 0.3 s are the reaction."""
+    async with practising(desk, press) as hall:
+        await hall.run(1.0, 1.0 + FIRST_BEAT_S + 3.05)
+        expected = int((3.05 - 0.3) * 4 - 5 / 3) + 1 - 1  # the last one due was missed
+        (attempt,) = desk.journal.attempts
+        assert (attempt.ended, attempt.catches) == (Ended.DROP, expected)
+        assert "drop" in hall.text
+
+
+async def test_two_quick_presses_are_a_clean_finish(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.run(1.0, 5.0, 5.2)
+        assert desk.journal.attempts[0].ended is Ended.COLLECTED
+        assert "COLLECTED" in hall.text
+
+
+async def test_a_press_handled_late_counts_at_its_stamp(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        await hall.to(8.0)
+        await press(hall.pilot, "space", 1.0 + FIRST_BEAT_S + 3.05)
+        await hall.to(9.0)
+        assert desk.journal.attempts[0].catches == int((3.05 - 0.3) * 4 - 5 / 3) + 1 - 1
+
+
+async def test_a_held_key_is_one_press(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        for at_s in (1.0, *(1.5 + n / 30 for n in range(30))):
+            await hall.press("space", at_s)
+        assert hall.state is State.RUNNING
+        assert desk.journal.attempts == ()
+
+
+async def test_the_banner_and_the_count_are_a_pedal_for_the_mouse(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.to(1.0)
+        await hall.pilot.click("#banner")
+        assert hall.state is State.COUNT_IN
+        await hall.pilot.click("#facts")
+        assert hall.state is State.COUNT_IN
+
+
+async def test_another_pedal_key_and_an_end_key(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, pedal="f5", end_pedal="f6")
+    async with practising(desk, press) as hall:
+        assert "F5" in hall.text
+        await hall.press("space", 1.0)
+        assert hall.state is State.ARMED
+        await hall.press("f6", 1.5)
+        assert hall.state is State.ARMED
+        await hall.press("f5", 2.0)
+        await hall.press("f6", 6.0)
+        await hall.to(7.0)
+        assert desk.journal.attempts[0].ended is Ended.DROP
+
+
+async def test_a_pattern_of_empty_hands_says_why_it_does_not_start(desk: Desk, press: Press) -> None:
+    async with practising(desk, press, "0") as hall:
+        await hall.press("space", 1.0)
+        assert "nothing to throw" in hall.text
+        assert hall.state is State.ARMED
+
+
+# -- counting -------------------------------------------------------------------------------------------------
+
+
+async def test_by_taps_the_count_goes_up_with_each(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, counted_by="taps")
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        for number in range(5):
+            await hall.press("space", 3.0 + number)
+        assert hall.screen.session.view(7.0).catches == 5
+        assert "3/3 ✓" in hall.text
+        assert "5/6" in hall.text
+        await hall.to(20)
+        assert desk.journal.attempts[0].catches == 5
+
+
+async def test_by_hand_the_count_is_typed_and_the_pedal_leaves_it_out(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, counted_by="hand")
+    async with practising(desk, press) as hall:
+        await hall.run(1.0, 5.0)
+        assert "TYPE THE CATCHES" in hall.text
+        for key in ("1", "9", "backspace", "4", "enter"):
+            await hall.press(key, 6.1)
+        assert [attempt.catches for attempt in desk.journal.attempts] == [14]
+        await hall.run(20.0, 25.0)
+        await hall.press("space", 29.0)
+        assert [attempt.catches for attempt in desk.journal.attempts] == [14, None]
+        assert hall.state is State.COUNT_IN
+
+
+async def test_plus_and_minus_set_the_last_count_right(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.run(1.0, 6.0)
+        before = desk.journal.attempts[0].catches
+        for key in ("plus", "plus", "minus"):
+            await hall.press(key, 7.1)
+        assert before is not None
+        assert desk.journal.attempts[0].catches == before + 1
+        await hall.to(7.2)
+        assert f"{before + 1}  drop" in hall.text
+
+
+# -- keys while it runs ---------------------------------------------------------------------------------------
+
+
+async def test_tempo_dwell_and_kit_change_while_it_runs(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        await hall.to(4.0)
+        for key in ("up", "up", "down", "right", "k"):
+            await hall.press(key, 4.0)
+        await hall.to(4.1)
+        scene = desk.transport.scene
+        assert isinstance(scene, Performance)
+        assert scene.tempo.segments[-1].tempo_bpm == TEMPO_BPM + 5
+        assert scene.score.dwell > Fraction(2, 3)
+        assert scene.bank.kit.name != "kitchen"
+        assert hall.state is State.RUNNING
+        assert "245 beats/min" in hall.text
+
+
+async def test_the_tempo_stays_within_what_can_be_practised(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        hall.screen.session.set_tempo(Fraction(3))
+        for _ in range(3):
+            await hall.press("down", 0.5)
+        assert hall.screen.session.tempo_bpm == 1
+        hall.screen.session.set_tempo(Fraction(1999))
+        for _ in range(3):
+            await hall.press("up", 0.5)
+        assert hall.screen.session.tempo_bpm == 2000
+
+
+async def test_the_dwell_stays_between_nothing_and_all(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        for key, end in (("right", Fraction(19, 20)), ("left", Fraction(1, 20))):
+            for _ in range(25):
+                await hall.press(key, 0.5)
+            assert hall.screen.session.score.dwell == end
+
+
+async def test_another_way_of_counting_while_it_runs_is_for_the_next_try(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        await hall.press("c", 4.0)
+        assert "next try" in " ".join(hall.text.split())
+        await hall.run(5.0, 5.0)
+        assert desk.journal.attempts[0].counted_by == "beat"
+        await hall.to(12.0)
+        assert "taps" in hall.text
+
+
+async def test_give_up_ends_the_run_without_a_drop(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        await hall.press("g", 5.0)
+        await hall.to(6.0)
+        assert "GIVEN UP" in hall.text
+        assert desk.journal.attempts[0].ended is Ended.GIVEN_UP
+
+
+async def test_escape_ends_the_practice_and_keeps_the_run(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        await hall.to(5.0)
+        await hall.pilot.press("escape")
+        await hall.pilot.pause()
+        assert isinstance(hall.pilot.app.screen, PatternsScreen)
+        assert [attempt.ended for attempt in desk.journal.attempts] == [Ended.GIVEN_UP]
+
+
+async def test_help_opens_over_the_run_and_the_pedal_is_explained(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.pilot.press("question_mark")
+        await hall.pilot.pause()
+        assert isinstance(hall.pilot.app.screen, HelpScreen)
+        text = "\n".join(shown(hall.pilot.app))
+        assert "SPACE" in text
+        assert "pedal" in text
+        await hall.pilot.press("escape")
+        await hall.pilot.pause()
+        assert isinstance(hall.pilot.app.screen, PracticeScreen)
+
+
+async def test_what_is_wrong_with_the_logbook_is_told_and_the_practice_goes_on(desk: Desk, press: Press) -> None:
+    desk.journal._logbook = None
+    desk.journal.trouble = "The disk was full."
+    async with practising(desk, press) as hall:
+        await hall.run(1.0, 5.0)
+        assert "Not saved: The disk was full." in hall.text
+        assert len(desk.journal.attempts) == 1
+
+
+async def test_a_ceiling_that_is_too_low_is_told(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, ceiling_m=2.0)
+    async with practising(desk, press, "97531") as hall:
+        assert "above your ceiling of 2 m" in hall.text
+
+
+@pytest.mark.parametrize("pattern", ["[43]23", "([44],2)", "24[54]"])
+async def test_brackets_are_shown_as_they_are(desk: Desk, press: Press, pattern: str) -> None:
+    async with practising(desk, press, pattern) as hall:
+        assert pattern in hall.text.splitlines()[0]
+
+
+# -- what is seen ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("pattern", ["3", "<3p 3|3p 3>", "(4x,2x)", "123456789"])
+async def test_nothing_that_matters_is_cut(desk: Desk, press: Press, size: tuple[int, int], pattern: str) -> None:
+    async with practising(desk, press, pattern, size) as hall:
+        rows = hall.text.splitlines()
+        assert len(rows) <= size[1]
+        assert max(map(len, rows)) <= size[0]
+        for text in (
+            "READY   press SPACE to start",
+            "q leave",
+            "? help",
+            "240 beats/min",
+            "dwell 0.67",
+            "flash",
+            "qualify",
+        ):
+            assert text in hall.text, text
+        goals = hall.screen.session.goals
+        assert f"0/{goals.flash}" in hall.text
+        assert f"0/{goals.qualify}" in hall.text
+        for label in (
+            ("RIGHT", "LEFT") if hall.screen.session.score.pattern.jugglers == 1 else ("1 R", "1 L", "2 R", "2 L")
+        ):
+            assert label in hall.text
+        await hall.run(1.0, 6.0)
+        assert "ready again" in hall.text
+        assert " drop" in hall.text, "this session's tries"
+
+
+@pytest.mark.parametrize(("size", "rows"), [((80, 24), 7), ((60, 20), 4), ((120, 40), 15)])
+async def test_the_count_is_as_large_as_its_room(desk: Desk, press: Press, size: tuple[int, int], rows: int) -> None:
+    async with practising(desk, press, "3", size) as hall:
+        left = [line[: size[0] - 37] for line in hall.text.splitlines()[4:]]
+        assert sum("█" in line or "▀" in line for line in left if "RIGHT" not in line and "LEFT" not in line) >= rows
+
+
+@pytest.mark.parametrize("size", [(1, 1), (2, 2), (10, 3), (37, 8), (80, 1), (1, 24)])
+async def test_a_tiny_terminal_does_no_harm(desk: Desk, press: Press, size: tuple[int, int]) -> None:
+    async with practising(desk, press, "531", size) as hall:
+        await hall.run(1.0, 5.0)
+        assert len(desk.journal.attempts) == 1
+
+
+async def test_picture_ready(desk: Desk, press: Press) -> None:
+    """You should see: 531, READY, a large 0, both bars empty, what each hand throws first, the keys."""
+    async with practising(desk, press, "531") as hall:
+        assert_as_pictured(hall.pilot.app, "practice-ready-80x24")
+
+
+async def test_picture_running(desk: Desk, press: Press) -> None:
+    """You should see: GO and what to press, a large 8, flash and qualify reached, the throws of now at the left."""
+    async with practising(desk, press, "531") as hall:
+        await hall.press("space", 1.0)
+        await hall.to(1.0 + FIRST_BEAT_S + 2.45)
+        assert_as_pictured(hall.pilot.app, "practice-running-80x24")
+
+
+async def test_picture_rest(desk: Desk, press: Press) -> None:
+    """You should see: DROP and when it is ready again, the count of the try, both tries with the last one first."""
+    async with practising(desk, press, "531") as hall:
+        await hall.run(1.0, 4.0)
+        await hall.to(10)
+        await hall.run(10.0, 15.0, 15.2)
+        assert_as_pictured(hall.pilot.app, "practice-rest-80x24")
+
+
+async def test_picture_small(desk: Desk, press: Press) -> None:
+    """You should see the same as on a larger screen, only smaller: nothing is missing."""
+    async with practising(desk, press, "(4x,2x)", (60, 20)) as hall:
+        await hall.press("space", 1.0)
+        await hall.to(1.0 + FIRST_BEAT_S + 1.0)
+        assert_as_pictured(hall.pilot.app, "practice-running-60x20")
+
+
+def test_a_choice_needs_no_entry() -> None:
+    assert Choice(parse_any("531"), None).entry is None
