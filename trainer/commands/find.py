@@ -5,23 +5,26 @@ from __future__ import annotations
 import argparse
 import signal
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from math import inf
 from types import FrameType
 
-from trainer.commands.choosing import text_to_whole
-from trainer.siteswap.asking import texts_to_query
+from trainer.siteswap.asking import text_to_bounded, texts_to_query
 from trainer.siteswap.search import Only, Query, survey
 from trainer.siteswap.throws import Rhythm
 
-MOST_LISTED = 1_000_000_000
+MOST_LISTED = 999_999
 STOPPED = 1
+PATIENCE_S = 3.0
+"""A person waits so long for a first pattern before being told that the search goes on."""
 
 
 def run(asked: argparse.Namespace) -> int:
     query = to_query(asked)
-    limit = MOST_LISTED if asked.limit is None else text_to_whole(asked.limit, "a limit", 1, MOST_LISTED)
+    limit = None if asked.limit is None else text_to_bounded(asked.limit, "limit", 1, MOST_LISTED)
     if asked.count:
         return _print_count(query, limit, asked)
     with _asked_to_stop() as stop:
@@ -42,10 +45,11 @@ def to_query(asked: argparse.Namespace) -> Query:
     )
 
 
-def _print_count(query: Query, limit: int, asked: argparse.Namespace) -> int:
+def _print_count(query: Query, limit: int | None, asked: argparse.Namespace) -> int:
     from trainer.siteswap.tally import count_patterns
 
-    count = min(count_patterns(query), limit)
+    count = count_patterns(query)
+    count = count if limit is None else min(count, limit)
     print(f'{{"count": {count}}}' if asked.json else count)
     return 0
 
@@ -83,6 +87,10 @@ class _Lines:
     def add(self, text: str, number: int) -> None:
         print(text, flush=True)
 
+    def wait(self) -> None:
+        if sys.stderr.isatty():
+            print("Nothing found yet; still searching. Ctrl-C stops.", file=sys.stderr)
+
     def end(self, count: int, stop: Stop) -> None:
         if not count and not stop.asked:
             print("There is no such pattern.", file=sys.stderr)
@@ -99,13 +107,17 @@ class _Json:
     def add(self, text: str, number: int) -> None:
         print(f'{"," if number > 1 else ""}\n  "{text}"', end="", flush=True)
 
+    def wait(self) -> None:
+        pass
+
     def end(self, count: int, stop: Stop) -> None:
         stopped = ', "stopped": true' if stop.asked else ""
         print(f'\n], "count": {count}{stopped}}}', flush=True)
 
 
-def _print_all(query: Query, limit: int, stop: Stop, page: _Lines | _Json) -> int:
+def _print_all(query: Query, limit: int | None, stop: Stop, page: _Lines | _Json) -> int:
     count = 0
+    patience_until_s = time.monotonic() + PATIENCE_S
     page.begin()
     for text in survey(query):
         if stop.asked:
@@ -115,6 +127,9 @@ def _print_all(query: Query, limit: int, stop: Stop, page: _Lines | _Json) -> in
             page.add(text, count)
             if count == limit:
                 break
+        elif not count and time.monotonic() > patience_until_s:
+            patience_until_s = inf
+            page.wait()
     page.end(count, stop)
     if stop.asked:
         print(f"throwbeat: Stopped; {count:,} found so far.", file=sys.stderr)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import argparse
 import textwrap
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from trainer.commands.choosing import text_to_whole, words_to_choice
+from trainer.commands.choosing import words_to_choice
+from trainer.siteswap.asking import text_to_bounded
 from trainer.siteswap.links import (
     LinkError,
+    Point,
     Way,
     all_points,
     find_way,
@@ -56,15 +59,17 @@ def _stretch(pattern: Pattern, joined_at: int, left_at: int) -> str:
 def run(asked: argparse.Namespace) -> int:
     highest = HIGHEST_VALUE
     if asked.highest is not None:
-        highest = text_to_whole(asked.highest, "a highest throw", 0, HIGHEST_VALUE)
+        highest = text_to_bounded(asked.highest, "highest throw", 0, HIGHEST_VALUE)
     one, other = (words_to_choice([words]).pattern for words in (asked.start, asked.goal))
     require_linkable(one, other)
     points = all_points if asked.any_point else start_points
-    here, there = points(one), points(other)
-    into, back = find_way(one, other, here, there, highest), find_way(other, one, there, here, highest)
+    into, back = _both_ways(one, other, points, highest)
     if into is None or back is None:
         start, goal = (one, other) if into is None else (other, one)
-        raise LinkError(_to_refusal(start, goal, asked, highest))
+        said = f"No throws up to {highest} lead from {_cut(start.text)} to {_cut(goal.text)}"
+        higher = range(highest + 1, HIGHEST_VALUE + 1)
+        enough = next((bound for bound in higher if all(_both_ways(one, other, points, bound))), None)
+        raise LinkError(f"{said}; choose --highest {enough}." if enough else f"{said}.")
     bridge = Bridge(one, other, into, back)
     if asked.json:
         import json
@@ -75,15 +80,11 @@ def run(asked: argparse.Namespace) -> int:
     return 0
 
 
-def _to_refusal(start: Pattern, goal: Pattern, asked: argparse.Namespace, highest: int) -> str:
-    """That no link is low enough, and the lowest bound under which there is one."""
-    points = all_points if asked.any_point else start_points
-    here, there = points(start), points(goal)
-    said = f"No throws up to {highest} lead from {_cut(start.text)} to {_cut(goal.text)}"
-    for enough in range(highest + 1, HIGHEST_VALUE + 1):
-        if find_way(start, goal, here, there, enough):
-            return f"{said}; choose --highest {enough}."
-    return f"{said}."
+def _both_ways(
+    one: Pattern, other: Pattern, points: Callable[[Pattern], tuple[Point, ...]], highest: int
+) -> tuple[Way | None, Way | None]:
+    here, there = points(one), points(other)
+    return find_way(one, other, here, there, highest), find_way(other, one, there, here, highest)
 
 
 def to_json(bridge: Bridge, asked: argparse.Namespace) -> dict[str, Any]:

@@ -47,6 +47,14 @@ def text_to_number(text: str, what: str) -> int:
     return int(folded)
 
 
+def text_to_bounded(text: str, what: str, least: int, most: int) -> int:
+    """A whole number within bounds. Raises SearchError."""
+    number = text_to_number(text, what)
+    if not least <= number <= most:
+        raise SearchError(f"“{_shown(text)}” was given as the {what}; choose a number from {least} to {most}.")
+    return number
+
+
 def text_to_values(text: str) -> tuple[int, ...]:
     """Throw values with commas or spaces between them, 10 and above as numbers or letters. Raises SearchError."""
     values = []
