@@ -1,0 +1,252 @@
+"""The patterns screen: typing narrows the list or reads a siteswap, with its error shown as it is typed."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input, OptionList
+
+from tests.screens.picture import assert_as_pictured, shown
+from trainer.desk import Desk
+from trainer.screens.app import TrainerApp
+from trainer.screens.help import HelpScreen
+from trainer.screens.patterns import PatternsScreen
+from trainer.screens.practice import PracticeScreen
+
+
+class Hall:
+    """A patterns screen, typed at."""
+
+    def __init__(self, pilot: Pilot[None]) -> None:
+        self.pilot, self.app = pilot, pilot.app
+
+    @property
+    def screen(self) -> PatternsScreen:
+        assert isinstance(self.app.screen, PatternsScreen)
+        return self.app.screen
+
+    @property
+    def text(self) -> str:
+        return "\n".join(shown(self.app))
+
+    @property
+    def query(self) -> str:
+        return self.screen.query_one("#query", Input).value
+
+    @property
+    def titles(self) -> list[str]:
+        return [entry.title for entry in self.screen.listed]
+
+    async def type(self, text: str) -> None:
+        """Type a text, key by key."""
+        names = {"(": "left_parenthesis", ")": "right_parenthesis", ",": "comma", "*": "asterisk", " ": "space",
+                 "[": "left_square_bracket", "]": "right_square_bracket", "<": "less_than_sign",
+                 ">": "greater_than_sign", "|": "vertical_line"}  # fmt: skip
+        await self.press(*(names.get(char, char) for char in text))
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+        await self.pilot.pause()
+
+
+@asynccontextmanager
+async def listing(desk: Desk, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hall]:
+    app = TrainerApp(desk)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        yield Hall(pilot)
+    if app.failure is not None:
+        raise app.failure
+
+
+async def test_it_opens_with_all_patterns_the_first_explained(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        assert len(hall.titles) == min(200, len(desk.library.entries))
+        assert hall.screen.choice is not None
+        assert "It works" in hall.text
+
+
+@pytest.mark.parametrize("name", ["mills", "MILLS mess", "box", "shower"])
+async def test_typing_a_name_narrows_the_list(desk: Desk, name: str) -> None:
+    async with listing(desk) as hall:
+        before = len(hall.titles)
+        await hall.type(name.lower())
+        assert 0 < len(hall.titles) < before
+        first = hall.screen.listed[0]
+        assert any(name.split()[0].lower() in each.lower() for each in (first.title, *first.names))
+        assert hall.screen.choice is not None
+
+
+@pytest.mark.parametrize("text", ["531", "(4,4)", "(4x,2x)", "[43]23", "<3p 3|3p 3>", "97531", "6x4"])
+async def test_a_text_that_is_no_name_is_read_as_siteswap(desk: Desk, text: str) -> None:
+    async with listing(desk) as hall:
+        await hall.type(text)
+        assert hall.query == text
+        if text == "6x4":
+            assert hall.screen.choice is None
+        else:
+            assert hall.screen.choice is not None
+            assert hall.screen.choice.pattern.text == text
+            assert "It works" in hall.text
+
+
+@pytest.mark.parametrize(
+    ("text", "told", "column"),
+    [
+        ("543", "come down", 1),
+        ("5z1", "", None),
+        ("(4,5", "", None),
+        ("54x", "", None),
+        ("(4x,2x)*", "come down", None),
+    ],
+)
+async def test_an_error_is_shown_as_it_is_typed_with_its_place(
+    desk: Desk, text: str, told: str, column: int | None
+) -> None:
+    """In 543 the 5 comes down on beat 0 + 5 and the 4 on beat 1 + 4: the mark is under the 4."""
+    async with listing(desk) as hall:
+        await hall.type(text)
+        assert hall.screen.choice is None
+        rows = hall.text.splitlines()
+        assert told in " ".join(hall.screen.explained().split())
+        caret = next(row for row in rows if row.rstrip("▁ ").endswith("^"))
+        above = rows[rows.index(caret) - 1]
+        place = caret.index("^")
+        assert place < len(above.rstrip()) + 1
+        start = above.index(text)
+        assert start <= place <= start + len(text)
+        if column is not None:
+            assert above[place] == text[column]
+
+
+async def test_a_mend_is_offered_and_enter_puts_it_in_the_line(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.type("543")
+        suggestion = hall.screen.suggestion
+        assert suggestion
+        assert suggestion in hall.text
+        await hall.press("enter")
+        assert hall.query == suggestion
+        assert hall.screen.choice is not None
+        await hall.press("enter")
+        assert isinstance(hall.app.screen, PracticeScreen)
+
+
+async def test_the_error_goes_when_the_text_works_again(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.type("54")
+        await hall.type("3")
+        assert hall.screen.choice is None
+        await hall.press("backspace", "backspace")
+        await hall.type("31")
+        assert hall.screen.choice is not None
+        assert "^" not in hall.text
+
+
+async def test_enter_starts_practice_of_what_is_shown(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.type("531")
+        await hall.press("enter")
+        screen = hall.app.screen
+        assert isinstance(screen, PracticeScreen)
+        assert screen.session.score.pattern.text == "531"
+        assert "READY" in hall.text
+        await hall.press("escape")
+        assert hall.query == "531", "back where one came from"
+
+
+async def test_arrows_move_in_the_list_while_the_line_keeps_the_letters(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.press("down", "down", "up", "down")
+        assert hall.screen.query_one("#list", OptionList).highlighted == 2
+        assert hall.screen.choice is not None
+        assert hall.screen.choice.entry is hall.screen.listed[2]
+        await hall.type("mills")
+        assert hall.query == "mills"
+        await hall.press("down", "enter")
+        assert isinstance(hall.app.screen, PracticeScreen)
+
+
+async def test_the_mouse_picks_from_the_list(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        third = hall.screen.listed[3]
+        await hall.pilot.click("#list", offset=(4, 3))
+        await hall.pilot.pause()
+        screen = hall.app.screen
+        assert isinstance(screen, PracticeScreen)
+        assert screen.choice.entry is third
+
+
+async def test_q_leaves_with_an_empty_line(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.press("q")
+        assert hall.app._exit
+
+
+async def test_q_is_a_letter_where_there_is_text(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.type("s")
+        await hall.press("q")
+        assert hall.query == "sq"
+        assert not hall.app._exit
+        await hall.press("escape")
+        assert hall.query == ""
+        await hall.press("q")
+        assert hall.app._exit
+
+
+@pytest.mark.parametrize("typed", ["", "53"])
+async def test_the_question_mark_opens_help_with_and_without_text(desk: Desk, typed: str) -> None:
+    async with listing(desk) as hall:
+        await hall.type(typed)
+        await hall.press("question_mark")
+        assert isinstance(hall.app.screen, HelpScreen)
+        assert "Practise the pattern shown." in hall.text
+        await hall.press("escape")
+        assert hall.query == typed
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_nothing_that_matters_is_cut(desk: Desk, size: tuple[int, int]) -> None:
+    async with listing(desk, size) as hall:
+        await hall.type("531")
+        assert max(map(len, hall.text.splitlines())) <= size[0]
+        for text in ("531", "It works", "3 objects", "q leave", "? help", "right", "left"):
+            assert text in hall.text, text
+        explained = hall.screen.query_one("#explained").size.width
+        assert explained <= hall.screen.query_one("#about").size.width, "no line runs out of the page"
+
+
+@pytest.mark.parametrize("size", [(1, 1), (2, 2), (10, 3), (30, 8), (80, 1)])
+async def test_a_tiny_terminal_does_no_harm(desk: Desk, size: tuple[int, int]) -> None:
+    async with listing(desk, size) as hall:
+        await hall.type("531")
+        await hall.press("down", "escape")
+        assert hall.query == ""
+
+
+async def test_odd_texts_do_no_harm(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        for text in ("[b]bold[/b]", "\x00", "é" * 300, "531" * 300, "🤹", "<|>", "((((", "[" * 50, "zzzzzzzz"):
+            hall.screen.query_one("#query", Input).value = text
+            await hall.pilot.pause()
+            assert hall.text
+
+
+async def test_picture_of_a_pattern_typed(desk: Desk) -> None:
+    """You should see: 531 in the line, the patterns that fit on the left, the whole explanation's top on the right."""
+    async with listing(desk) as hall:
+        hall.screen.query_one("#query", Input).cursor_blink = False
+        await hall.type("97531")
+        assert_as_pictured(hall.app, "patterns-siteswap-80x24")
+
+
+async def test_picture_of_an_error(desk: Desk) -> None:
+    """You should see: what collides where, the text with a mark under the place, and what would work."""
+    async with listing(desk) as hall:
+        hall.screen.query_one("#query", Input).cursor_blink = False
+        await hall.type("543")
+        assert_as_pictured(hall.app, "patterns-error-80x24")
