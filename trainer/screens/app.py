@@ -17,6 +17,7 @@ from textual.theme import Theme
 from trainer.desk import Desk
 from trainer.library.catalogue import Choice
 from trainer.screens.base import DeskScreen
+from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import check_remapped, key_to_text
 from trainer.screens.driver import steady
 from trainer.screens.help import HelpScreen
@@ -108,7 +109,7 @@ class TrainerApp(App[None]):
     def end_practice(self) -> None:
         """Close the practice screen; the patterns are behind it, or are opened now."""
         self.desk.end_session()
-        if isinstance(self.screen_stack[-2], PatternsScreen):
+        if isinstance(self.screen_stack[-2], BrowseScreen):
             self.pop_screen()
         else:
             self.switch_screen(PatternsScreen())
@@ -134,11 +135,18 @@ class TrainerApp(App[None]):
 
         self.push_screen(TermsScreen(word))
 
+    def action_open_find(self) -> None:
+        from trainer.screens.find import FindScreen  # opened seldom, as the setup
+
+        self.push_screen(FindScreen())
+
     def show_pattern(self, title: str) -> None:
         """Leave the glossary for a pattern in the list; a practice it was opened from ends."""
         self.pop_screen()
         if isinstance(self.screen, PracticeScreen):
             self.end_practice()
+        if isinstance(self.screen, BrowseScreen) and not isinstance(self.screen, PatternsScreen):
+            self.pop_screen()
         if isinstance(self.screen, PatternsScreen):
             self.screen.look_for(title)
 

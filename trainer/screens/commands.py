@@ -11,7 +11,7 @@ from textual.keys import key_to_character
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
 
-OF_THE_APP = frozenset({"leave", "show_help", "open_setup", "open_terms"})
+OF_THE_APP = frozenset({"leave", "show_help", "open_setup", "open_terms", "open_find"})
 """Commands that the app carries out, whichever screen is open; a screen carries out its own."""
 
 NOT_KEYS = {
@@ -38,7 +38,8 @@ class Command:
     hidden: bool = False
 
 
-ALL = ("patterns", "practice", "setup", "calibrate", "terms")
+ALL = ("patterns", "practice", "setup", "calibrate", "terms", "find")
+FINDERS = ("patterns", "find")
 
 COMMANDS = (
     Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
@@ -46,10 +47,11 @@ COMMANDS = (
     Command("back", ("escape",), "back", "Go back to where you came from.", ALL[1:], "always there"),
     Command("clear", ("escape",), "clear", "Empty the line you type in.", ("patterns",), "always there", hidden=True),
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
-    Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", ("patterns", "practice")),
+    Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", ("patterns", "practice", "find")),
+    Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
-    Command("practise", ("enter",), "practise", "Practise the pattern shown.", ("patterns",), "part of the list"),
+    Command("practise", ("enter",), "practise", "Practise the pattern shown.", FINDERS, "part of the list"),
     Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
     Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", ("practice",)),
     Command(
