@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
@@ -15,6 +16,9 @@ from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
+
+KEYS = {"question_mark": "?", "enter": "\r", "escape": "\x1b", "backspace": "\x7f"}
+"""Key → the character it brings along, where that is not its name."""
 
 
 class Hall:
@@ -42,13 +46,14 @@ class Hall:
 
     async def type(self, text: str) -> None:
         """Type a text, key by key."""
-        names = {"(": "left_parenthesis", ")": "right_parenthesis", ",": "comma", "*": "asterisk", " ": "space",
-                 "[": "left_square_bracket", "]": "right_square_bracket", "<": "less_than_sign",
-                 ">": "greater_than_sign", "|": "vertical_line"}  # fmt: skip
-        await self.press(*(names.get(char, char) for char in text))
+        for char in text:
+            self.app.post_message(events.Key(char, char))
+        await self.pilot.pause()
 
     async def press(self, *keys: str) -> None:
-        await self.pilot.press(*keys)
+        for key in keys:
+            self.app.post_message(events.Key(key, KEYS.get(key, key if len(key) == 1 else None)))
+        await self.pilot.pause()
         await self.pilot.pause()
 
 
