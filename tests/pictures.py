@@ -18,14 +18,14 @@ from pathlib import Path
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
-from trainer.audio.kit import list_kits  # noqa: E402
-from trainer.audio.outputs import RATE_HZ, ManualOutput  # noqa: E402
-from trainer.audio.transport import Transport  # noqa: E402
-from trainer.config import Settings  # noqa: E402
-from trainer.desk import Desk  # noqa: E402
-from trainer.journal import Journal  # noqa: E402
-from trainer.places import bundled, places  # noqa: E402
-from trainer.screens.app import TrainerApp  # noqa: E402
+from trainer.audio.kit import list_kits
+from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.transport import Transport
+from trainer.config import Settings
+from trainer.desk import Desk
+from trainer.journal import Journal
+from trainer.places import bundled, places
+from trainer.screens.app import TrainerApp
 
 OUTSIDE = re.compile(r"@font-face\s*\{.*?\}|<!--.*?-->", re.DOTALL)
 """A font from elsewhere, and a remark."""

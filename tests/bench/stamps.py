@@ -18,7 +18,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.live.terminal import Terminal  # noqa: E402
+from tests.live.terminal import Terminal
 
 PROGRAM = """
 import os, sys
