@@ -33,8 +33,12 @@ def steady(driver: type[Driver]) -> type[Driver]:
         def _sigcont_application(self, *arguments: object) -> None:
             """Begin anew also after a stop nobody asked for (SIGSTOP), when the terminal was never given back.
 
-            The library would read each key twice from then on, and leave the terminal raw in the end.
+            The library would read each key twice from then on, and leave the terminal raw in the end. A terminal
+            that is closed sends this too, right behind the hang-up: then there is nothing to begin anew, and a
+            second reader of a terminal that is gone would keep the process alive.
             """
+            if self._app._exit:
+                return
             if self._auto_restart and self._key_thread is not None and self._key_thread.is_alive():
                 self.suspend_application_mode()
                 self._must_signal_resume = True
