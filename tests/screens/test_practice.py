@@ -290,7 +290,7 @@ async def test_a_ceiling_that_is_too_low_is_told(desk: Desk, press: Press) -> No
         assert "above your ceiling of 2 m" in hall.text
 
 
-@pytest.mark.parametrize("pattern", ["[43]23", "([44],2)", "24[54]"])
+@pytest.mark.parametrize("pattern", ["[43]23", "([44],2)"])
 async def test_brackets_are_shown_as_they_are(desk: Desk, press: Press, pattern: str) -> None:
     async with practising(desk, press, pattern) as hall:
         assert pattern in hall.text.splitlines()[0]
@@ -299,8 +299,18 @@ async def test_brackets_are_shown_as_they_are(desk: Desk, press: Press, pattern:
 # -- what is seen ---------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("size", [(80, 24), (60, 20), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("pattern", ["3", "<3p 3|3p 3>", "(4x,2x)", "123456789"])
+@pytest.mark.parametrize(
+    ("size", "pattern"),
+    [
+        ((80, 24), "3"),
+        ((80, 24), "<3p 3|3p 3>"),
+        ((80, 24), "123456789"),
+        ((60, 20), "(4x,2x)"),
+        ((60, 20), "<3p 3|3p 3>"),
+        ((60, 20), "123456789"),
+        ((120, 40), "531"),
+    ],
+)
 async def test_nothing_that_matters_is_cut(desk: Desk, press: Press, size: tuple[int, int], pattern: str) -> None:
     async with practising(desk, press, pattern, size) as hall:
         rows = hall.text.splitlines()
@@ -335,11 +345,13 @@ async def test_the_count_is_as_large_as_its_room(desk: Desk, press: Press, size:
         assert sum("█" in line or "▀" in line for line in left if "RIGHT" not in line and "LEFT" not in line) >= rows
 
 
-@pytest.mark.parametrize("size", [(1, 1), (2, 2), (10, 3), (37, 8), (80, 1), (1, 24)])
-async def test_a_tiny_terminal_does_no_harm(desk: Desk, press: Press, size: tuple[int, int]) -> None:
-    async with practising(desk, press, "531", size) as hall:
-        await hall.run(1.0, 5.0)
-        assert len(desk.journal.attempts) == 1
+async def test_a_tiny_terminal_does_no_harm(desk: Desk, press: Press) -> None:
+    async with practising(desk, press, "531") as hall:
+        for turn, size in enumerate([(1, 1), (2, 2), (10, 3), (37, 8), (80, 1), (80, 24)]):
+            await hall.pilot.resize_terminal(*size)
+            await hall.run(1.0 + 10 * turn, 5.0 + 10 * turn)
+        assert len(desk.journal.attempts) == 6
+        assert "ready again" in hall.text
 
 
 async def test_picture_ready(desk: Desk, press: Press) -> None:
