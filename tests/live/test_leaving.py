@@ -107,9 +107,13 @@ def test_by_a_signal_while_the_screen_is_still_coming_up(home: Path, wait_s: flo
     assert logged(home) == []
 
 
-def test_by_a_closed_terminal(home: Path) -> None:
+@pytest.mark.parametrize("stopped_by", [None, signal.SIGSTOP, signal.SIGTSTP], ids=["running", "SIGSTOP", "SIGTSTP"])
+def test_by_a_closed_terminal(home: Path, stopped_by: signal.Signals | None) -> None:
     with trainer(home, *QUICK) as terminal:
         begin(terminal)
+        if stopped_by is not None:
+            terminal.process.send_signal(stopped_by)
+            time.sleep(0.5)
         terminal.hang_up()
         assert terminal.wait_ended() >= 0, "it ended by itself, not by the signal"
     assert_given_up_once(home)
