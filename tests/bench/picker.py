@@ -43,9 +43,9 @@ def write_entries(folder: Path, entries: int) -> None:
 
 def redraw_s(terminal: Terminal, key: bytes) -> float:
     """Seconds from the key to the last byte sent because of it."""
-    begun_s = last_s = time.monotonic()
-    length = len(terminal.raw)
-    terminal.write(key)
+    terminal.forget()
+    length = 0
+    begun_s = last_s = terminal.write(key)
     while time.monotonic() < last_s + QUIET_S:
         if len(terminal.raw) != length:
             length, last_s = len(terminal.raw), time.monotonic()

@@ -54,6 +54,7 @@ class PatternsScreen(BrowseScreen):
         self.suggestion = ""
         self.listed: tuple[Entry, ...] = ()
         self.wanted = ""
+        self._shown = ""
 
     def compose(self) -> ComposeResult:
         placeholder = "Type a pattern's name or a siteswap: mills mess, 531, (4,4)"
@@ -72,7 +73,8 @@ class PatternsScreen(BrowseScreen):
 
     @on(Input.Changed, "#query")
     def query_changed(self, event: Input.Changed) -> None:
-        self._fill(event.value)
+        with self.app.batch_update():  # list and page are drawn at once
+            self._fill(event.value)
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -177,14 +179,20 @@ class PatternsScreen(BrowseScreen):
             difficulty_of(choice),
         )
         lines = to_lines(explained, self._page_width())
-        self.query_one("#explained", Static).update("\n".join(lines))
+        self._put("\n".join(lines))
+
+    def _put(self, text: str) -> None:
+        """A text beside the list; nothing is drawn where it is there already."""
+        if text != self._shown:
+            self._shown = text
+            self.query_one("#explained", Static).update(text)
 
     def _show_error(self, error: NotationError) -> None:
         self.choice, self.suggestion = None, error.suggestion
         lines = [*textwrap.wrap(error.reason, self._page_width()), "", *point_out(error)]
         if error.suggestion:
             lines.append("  Enter puts it in the line.")
-        self.query_one("#explained", Static).update("\n".join(lines))
+        self._put("\n".join(lines))
         self.query_one("#explained").add_class("refused")
 
     def _page_width(self) -> int:
