@@ -249,6 +249,7 @@ ELSEWHERE = "another-machine 1 x"
         (ELSEWHERE, A_DAY_S - 1, False),  # perhaps under way on another machine
         (ELSEWHERE, A_DAY_S + 1, True),
     ],
+    ids=("another start", "alive", "elsewhere lately", "elsewhere long ago"),
 )
 def test_only_orphans_are_given_up_at_the_next_opening(book: Logbook, owner: str, after_s: int, given_up: bool) -> None:
     number = book.begin_attempt(tried(book, None, ended=None, seconds=None))

@@ -27,7 +27,7 @@ def tried(desk: Desk, name: str, catches: int) -> None:
             dwell=Fraction(2, 3),
             flash_at=3,
             qualify_at=6,
-        )  # fmt: skip
+        )
     )
     desk.journal.finish(Ended.DROP, catches, 3.0, 0, "")
 
