@@ -33,7 +33,7 @@ HAND_NAMES = {Hand.RIGHT: "right", Hand.LEFT: "left"}
 class Explanation:
     """A pattern carried out at a tempo, and what the library says of it.
 
-    names, how: may be empty. carriage: by the floor or on the run, with steps of stride_m metres.
+    names, how, cues: may be empty. carriage: by the floor or on the run, with steps of stride_m metres.
     """
 
     score: Score
@@ -43,6 +43,7 @@ class Explanation:
     carriage: Carriage = TOSSED
     stride_m: float = 0.8
     difficulty: Difficulty | None = None
+    cues: tuple[str, ...] = ()
 
     @property
     def pattern(self) -> Pattern:
@@ -91,6 +92,7 @@ def to_json(explained: Explanation) -> dict[str, Any]:
             }
             for window in all_up(score)
         ],
+        **({"cues": list(explained.cues)} if explained.cues else {}),
         **_carried_to_json(explained),
         **_difficulty_to_json(explained),
     }
@@ -130,6 +132,7 @@ def to_lines(explained: Explanation, width: int = WIDTH) -> list[str]:
         *_beginning(explained),
         *_goal_lines(explained),
         *_window_lines(explained),
+        *([f"Cues: {'; '.join(explained.cues)}."] if explained.cues else []),
         *_carried_lines(explained),
         *_difficulty_lines(explained),
     ]

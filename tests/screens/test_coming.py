@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.screens.coming import coming_lanes
+from trainer.library.entries import Cue
+from trainer.screens.coming import coming_lanes, next_cue
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand
 from trainer.timing.score import Score
@@ -69,3 +70,13 @@ def test_the_next_beats_lanes_are_this_ones_moved_on(pattern: str, beat: Fractio
     score = Score(parse_any(pattern))
     for now, later in zip(coming_lanes(score, beat, beats + 1), coming_lanes(score, beat + step, beats), strict=True):
         assert now.cells[1:] == later.cells
+
+
+def test_the_next_cue_is_the_one_whose_beat_comes_next() -> None:
+    score = Score(parse_any("531"))
+    cues = (Cue(1, "under the leg"), Cue(3, "clap", say="now"))
+    assert next_cue(cues, score, None) == "beat 1: under the leg"
+    assert next_cue(cues, score, Fraction(0)) == "beat 1: under the leg"
+    assert next_cue(cues, score, Fraction(1)) == "beat 3: clap (“now”)"
+    assert next_cue(cues, score, Fraction(7, 2)) == "beat 1: under the leg"
+    assert next_cue((), score, Fraction(1)) == ""

@@ -22,6 +22,7 @@ def run(asked: argparse.Namespace) -> int:
         choice_to_carriage(chosen.choice, settings.hand_height_m, settings.restitution),
         settings.stride_m,
         difficulty_of(chosen.choice),
+        tuple(map(str, entry.cues)) if entry else (),
     )
     if asked.json:
         import json

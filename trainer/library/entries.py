@@ -87,6 +87,12 @@ class Cue:
     hand: Hand | None = None
     say: str = ""
 
+    def __str__(self) -> str:
+        """The cue for people: “beat 3: under the leg”."""
+        who = f", juggler {self.juggler + 1}" if self.juggler else ""
+        said = f" (“{self.say}”)" if self.say else ""
+        return f"beat {self.at}{who}: {self.kind}{said}"
+
 
 @dataclass(frozen=True, slots=True)
 class Entry:

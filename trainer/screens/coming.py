@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import floor
 
 from trainer.explanation import throw_to_text
+from trainer.library.entries import Cue
 from trainer.siteswap.throws import Hand, value_to_digit
 from trainer.timing.score import Kind, Score
 
@@ -51,6 +52,15 @@ def coming_lanes(score: Score, beat: Fraction | None, beats: int) -> tuple[Lane,
             who = side.upper() if pattern.jugglers == 1 else f"{juggler + 1} {side[0].upper()}"
             lanes.append(Lane(who, side, row))
     return tuple(lanes)
+
+
+def next_cue(cues: tuple[Cue, ...], score: Score, beat: Fraction | None) -> str:
+    """The cue whose beat of the round comes next, or is now; before a run the first. Empty if there is none."""
+    if not cues:
+        return ""
+    length = score.pattern.round
+    now = 0 if beat is None else floor(beat)
+    return str(min(cues, key=lambda cue: (cue.at - 1 - now) % length))
 
 
 def _to_cell(throws: list[tuple[str, bool]] | tuple[()]) -> Cell:

@@ -177,6 +177,7 @@ class PatternsScreen(BrowseScreen):
             self.desk.choice_to_carriage(choice),
             self.desk.settings.stride_m,
             difficulty_of(choice),
+            tuple(map(str, entry.cues)) if entry else (),
         )
         lines = to_lines(explained, self._page_width())
         self._put("\n".join(lines))

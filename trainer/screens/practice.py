@@ -17,7 +17,7 @@ from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
 from trainer.practice.result import Counter
 from trainer.practice.run import State
 from trainer.screens.base import DeskScreen
-from trainer.screens.coming import coming_lanes
+from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of, key_to_text
 from trainer.screens.widgets import BigNumber, Lanes, Progress
 from trainer.session import Session, View
@@ -223,6 +223,8 @@ class PracticeScreen(DeskScreen):
             f"best {view.best if view.best else '–'}",
             f"[dim]counted {COUNTED_WORDS[view.way.counted_by]}[/dim]",
         ]
+        if cue := next_cue(self.choice.entry.cues if self.choice.entry else (), view.score, view.beat):
+            lines.insert(0, f"[b $accent]{escape(cue)}[/]")
         if self.session.trouble():
             lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
         if self.session.score.entry is not None:
