@@ -15,7 +15,7 @@ from trainer import __version__
 from trainer.errors import TrainerError
 
 REFUSED = 2
-COMMANDS = ("explain", "find", "link", "render", "log", "terms", "check")
+COMMANDS = ("explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check")
 INTRODUCTION = """\
 A practice trainer for toss jugglers and their teachers.
 
@@ -27,6 +27,9 @@ A practice trainer for toss jugglers and their teachers.
   throwbeat link FROM TO    the shortest throws from one pattern to another, and back
   throwbeat render PATTERN --out FILE.wav
                             write the beat to a sound file
+  throwbeat pack PLAN --out DIR
+                            a practice sheet as sound files with a page
+  throwbeat sounds [NAME]   the kits of sounds, and one of them played
   throwbeat log             the attempts you have made
   throwbeat terms [WORD]    what a word of the trade means
   throwbeat check           whether sound, pedal, logbook and library work here
@@ -96,6 +99,8 @@ def _dispatch(words: list[str]) -> int:
             "find": _find,
             "link": _link,
             "render": _render,
+            "pack": _pack,
+            "sounds": _sounds,
             "log": _log,
             "terms": _terms,
             "check": _check,
@@ -197,6 +202,26 @@ def _render() -> Command:
     return parser, run
 
 
+def _pack() -> Command:
+    parser = _parser("pack", "Write a practice sheet to a folder: numbered sounds and a page to play, read or print.")
+    parser.add_argument("plan", nargs="+", metavar="PLAN", help="a TOML file, or the name of a plan")
+    parser.add_argument("--out", required=True, metavar="DIR", help="the folder to write to")
+    parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
+    parser.add_argument("--force", action="store_true", help="write over files that are there")
+    from trainer.commands.pack import run
+
+    return parser, run
+
+
+def _sounds() -> Command:
+    parser = _parser("sounds", "The kits of sounds there are; one of them played, sound by sound.")
+    parser.add_argument("kit", nargs="*", metavar="NAME", help="the kit to play")
+    parser.add_argument("--json", action="store_true", help="print the list as JSON")
+    from trainer.commands.sounds import run
+
+    return parser, run
+
+
 def _log() -> Command:
     parser = _parser("log", "The attempts you have made, oldest first.")
     _add_pattern(parser, "*")
@@ -226,7 +251,7 @@ def _check() -> Command:
 def _practise() -> Command:
     parser = _Parser(
         prog="throwbeat",
-        usage="throwbeat [PATTERN] [options] | explain | find | link | render | log | terms | check",
+        usage="throwbeat [PATTERN] [options] | explain | find | link | render | pack | sounds | log | terms | check",
         description=INTRODUCTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,

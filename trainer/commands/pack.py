@@ -1,0 +1,52 @@
+"""The command pack: a practice sheet rendered to a folder, sound by sound, with a page that plays and prints."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from trainer.audio.handouts.files import write_handout
+from trainer.audio.handouts.pack import page_path, plan_to_sheets, sheets_to_page
+from trainer.audio.handouts.whole import open_whole
+from trainer.audio.kit import find_kit
+from trainer.audio.outputs import RATE_HZ
+from trainer.audio.synth import Bank
+from trainer.audio.wav import Depth, Existing
+from trainer.commands.choosing import settings_of_command
+from trainer.commands.waiting import shown, stoppable
+from trainer.errors import TrainerError
+from trainer.library.lookup import look_up
+from trainer.library.reading import library_folders
+from trainer.places import bundled, make_folder, places
+from trainer.practice.plan import find_plan
+
+
+def run(asked: argparse.Namespace) -> int:
+    settings = settings_of_command()
+    kept = places()
+    patterns = library_folders(kept)
+    plans = (kept.patterns / "plans", bundled("patterns") / "plans")
+    plan = find_plan(" ".join(asked.plan), plans, lambda text: look_up(text, patterns))
+    kit = find_kit(asked.kit or settings.kit, (kept.sounds, bundled("sounds")))
+    sheets = plan_to_sheets(plan, Bank(kit, RATE_HZ), settings.dwell, settings.count_in_beats)
+    folder = Path(asked.out)
+    existing = Existing.REPLACE if asked.force else Existing.REFUSE
+    page = page_path(folder)
+    _refuse_what_is_there([page, *(folder / sheet.name for sheet in sheets if sheet.name)], existing)
+    make_folder(folder)
+    with stoppable():
+        for sheet in sheets:
+            if sheet.passage is not None:
+                with shown(sheet.name) as tell:
+                    write_handout(folder / sheet.name, sheet.passage, Depth.BITS_16, existing, tell)
+        with open_whole(page, existing) as file:  # last, so that a page never names a sound that is not there
+            file.write(sheets_to_page(plan, sheets).encode("utf-8"))
+    print(f"{page}: {plan.name}, {sum(bool(sheet.name) for sheet in sheets)} sounds.")
+    return 0
+
+
+def _refuse_what_is_there(paths: list[Path], existing: Existing) -> None:
+    """Say so before anything is written, not half-way through."""
+    there = next((path for path in paths if path.exists()), None)
+    if there is not None and existing is Existing.REFUSE:
+        raise TrainerError(f"{there} was there already and was left as it was. Give --force to write over it.")

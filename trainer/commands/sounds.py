@@ -1,0 +1,86 @@
+"""The command sounds: the kits there are, and one of them played, sound by sound, each named as it is heard."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+
+from trainer.audio.kit import ROLES, Kit, find_kit, list_kits
+from trainer.audio.outputs import RATE_HZ, open_output
+from trainer.audio.render import Placed
+from trainer.audio.sample import Sample
+from trainer.audio.synth import Bank, Voice
+from trainer.audio.transport import Scene, Transport
+from trainer.commands.choosing import settings_of_command
+from trainer.places import bundled, places
+
+GAP_S = 0.9
+LEAD_S = 0.4
+SIDES = {"right": "R", "left": "L"}
+EXTRA = (Voice("right", 1, "R"), Voice("right", 5, "R"), Voice("left", 7, "L"), Voice("right", 9, "R"))
+"""Throws of other values: the higher the throw, the higher the pitch."""
+
+
+def run(asked: argparse.Namespace) -> int:
+    settings = settings_of_command()
+    folders = (places().sounds, bundled("sounds"))
+    if asked.kit:
+        kit = find_kit(" ".join(asked.kit), folders)
+        return _play(kit, settings.output, settings.device, settings.volume)
+    kits, errors = list_kits(folders)
+    for error in errors:
+        print(f"throwbeat: {error}", file=sys.stderr)
+    if asked.json:
+        import json
+
+        print(json.dumps([kit_to_json(kit) for kit in kits], indent=2))
+        return 0
+    width = max(len(kit.name) for kit in kits)
+    for kit in kits:
+        mark = "*" if kit.name == settings.kit else " "
+        print(f"{mark} {kit.name:<{width}}  {kit.audience}")
+    print("\n* is in use; Setup (F2) changes it. “throwbeat sounds NAME” plays one.")
+    return 0
+
+
+def kit_to_json(kit: Kit) -> dict[str, object]:
+    """A kit's name, whom it is for, its roles that sound, its file."""
+    return {"name": kit.name, "for": kit.audience, "roles": [*kit.sounds], "file": str(kit.path)}
+
+
+def voices_of(kit: Kit) -> list[tuple[Voice, str]]:
+    """What is played of a kit, in order, and what each is."""
+    named = [
+        (Voice(role, 3 if role in SIDES else 0, SIDES.get(role)), meaning)
+        for role, meaning in ROLES.items()
+        if not kit.is_silent(role)
+    ]
+    return [*named, *((voice, f"a throw of value {voice.value}") for voice in EXTRA)]
+
+
+def _play(kit: Kit, output_setting: str, device: str | None, volume: float) -> int:
+    bank = Bank(kit, RATE_HZ)
+    voices = voices_of(kit)
+    bank.prepare(voice for voice, _ in voices)
+    transport = Transport(RATE_HZ)
+    transport.gain = volume
+    output, notice = open_output(output_setting, transport.pull, device=device)
+    try:
+        transport.follow(output)
+        if notice:
+            print(f"throwbeat: {notice}", file=sys.stderr)
+
+        def start(_: Scene, at_frame: int) -> Scene:
+            frames = (at_frame + round((LEAD_S + index * GAP_S) * RATE_HZ) for index in range(len(voices)))
+            return Sample(bank, tuple(Placed(frame, voice) for frame, (voice, _) in zip(frames, voices, strict=True)))
+
+        transport.post(start)
+        print(f"{kit.name}: {kit.audience}")
+        for voice, meaning in voices:
+            time.sleep(GAP_S)
+            print(f"  {voice.role:<9} {meaning}", flush=True)
+        time.sleep(GAP_S)
+    finally:
+        output.close()
+    return 0
