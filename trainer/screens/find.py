@@ -123,7 +123,7 @@ class FindScreen(BrowseScreen):
             for name in BOXES:
                 yield Box(name.replace("-", " "), id=name, compact=True)
             yield Label("contains")
-            yield QueryLine(placeholder="5,1", id="contains")
+            yield QueryLine(placeholder="such as 5,1", id="contains")
         yield Static(id="found", markup=False)
         with Horizontal(id="browse"):
             yield OptionList(id="list", markup=False)
