@@ -18,7 +18,7 @@ def test_the_list_names_every_kit_and_marks_the_one_in_use(cli: Callable[..., An
     assert said.status == 0
     for kit in kits:
         assert kit.audience in said.out
-    assert [line for line in said.out.splitlines() if line.startswith("* ")][0].split()[1] == "kitchen"
+    assert next(line for line in said.out.splitlines() if line.startswith("* ")).split()[1] == "kitchen"
 
 
 def test_the_list_as_json(cli: Callable[..., Any]) -> None:
