@@ -193,7 +193,7 @@ class Session:
 
         It holds from the next try on. Raises TrainerError where the pattern needs no entry, or has none.
         """
-        if self.score.entry is not None:
+        if self._next_entry is not None:
             self._next_entry = None
         else:
             link = states.entry(self.score.pattern)
