@@ -19,7 +19,7 @@ from tests.audio.reckoned import KINDS, Reckoned, random_pattern
 from tests.audio.test_handout_midi import passage
 from trainer.audio.handouts.captions import ms_to_text, write_srt, write_vtt
 from trainer.audio.handouts.passage import Passage
-from trainer.audio.wav import Existing
+from trainer.wholefile import Existing
 
 AFTERWARDS = {"throw": "", "hold": " held", "gap": " empty"}
 

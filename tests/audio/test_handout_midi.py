@@ -27,12 +27,12 @@ from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.kit import list_kits, load_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
-from trainer.audio.wav import Existing
 from trainer.places import bundled
 from trainer.siteswap.grammar import parse
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap
+from trainer.wholefile import Existing
 
 KITS, _ = list_kits([bundled("sounds")])
 KITCHEN = load_kit(bundled("sounds") / "kitchen.toml")

@@ -16,7 +16,7 @@ from tests.audio.reckoned import KINDS, random_pattern
 from tests.audio.test_handout_midi import passage
 from trainer.audio.handouts.passage import Passage
 from trainer.audio.handouts.tables import COLUMNS, event_to_json, second_to_text, write_csv, write_json
-from trainer.audio.wav import Existing
+from trainer.wholefile import Existing
 
 
 def rows_of_csv(what: Passage, folder: Path) -> list[dict[str, str]]:

@@ -11,9 +11,9 @@ import pytest
 
 from tests.audio.test_handout_midi import passage
 from trainer.audio.handouts.files import ENDINGS, path_to_ending, write_handout
-from trainer.audio.handouts.whole import open_whole
-from trainer.audio.wav import Depth, Existing
+from trainer.audio.wav import Depth
 from trainer.errors import TrainerError
+from trainer.wholefile import Existing, open_whole
 
 WHAT = passage("531", Fraction(300), Fraction(2, 3), 2, 300)
 

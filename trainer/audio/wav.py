@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import os
-import secrets
 import struct
 import wave
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass
-from enum import Enum, IntEnum
+from enum import IntEnum
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from trainer.errors import TrainerError
+from trainer.wholefile import Existing, WholeFile, open_whole
 
 CHANNELS: Final = 2
 HEADER_BYTES: Final = 44
@@ -31,13 +30,6 @@ class Depth(IntEnum):
     BITS_24 = 24
 
 
-class Existing(Enum):
-    """What to do with a file that is already there."""
-
-    REFUSE = "refuse"
-    REPLACE = "replace"
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Recording:
     """A sound of the user's own: samples are float32 (frames, 2) from -1 to 1, mono on both sides alike."""
@@ -49,10 +41,10 @@ class Recording:
 class WavWriter:
     """Takes blocks of float32 (frames, 2) from -1 to 1 and writes them as whole numbers, rounded."""
 
-    def __init__(self, path: Path, file: BinaryIO, rate_hz: int, depth: Depth) -> None:
-        self._path, self._file, self._rate_hz, self._depth = path, file, rate_hz, depth
+    def __init__(self, file: WholeFile, rate_hz: int, depth: Depth) -> None:
+        self._file, self._rate_hz, self._depth = file, rate_hz, depth
         self.frames = 0
-        self._put(self._header())
+        self._file.write(self._header())
 
     def write(self, frames: NDArray[np.float32]) -> None:
         """Append a block; TrainerError if the disk refuses it or the file would pass the 4 GiB that WAV allows."""
@@ -60,22 +52,14 @@ class WavWriter:
         if self._data_bytes > MOST_DATA_BYTES:
             raise TrainerError("The sound was longer than a WAV file of 4 GiB holds. Render a shorter one.")
         if self._depth is Depth.BITS_16:
-            self._put(to_int16(frames).astype("<i2", copy=False).tobytes())
+            self._file.write(to_int16(frames).astype("<i2", copy=False).tobytes())
         else:
-            self._put(to_int24_bytes(frames))
+            self._file.write(to_int24_bytes(frames))
 
     def finish(self) -> None:
-        """Write the sizes, known only now, into the header, and everything to the disk."""
-        with _told_of(self._path):
-            self._file.seek(0)
-            self._file.write(self._header())
-            self._file.flush()
-            os.fsync(self._file.fileno())  # a full disk may only tell now
-            self._file.close()
-
-    def _put(self, content: bytes) -> None:
-        with _told_of(self._path):
-            self._file.write(content)
+        """Write the sizes, known only now, into the header."""
+        self._file.to_start()
+        self._file.write(self._header())
 
     @property
     def _data_bytes(self) -> int:
@@ -112,44 +96,10 @@ def open_wav(
     Raises TrainerError if the file is there and not to be replaced, is no ordinary file, or can't be written.
     Whatever ends the block early (an error, Ctrl-C), what was there before is left as it was.
     """
-    with _told_of(path):
-        target = Path(os.path.realpath(path))  # a link stays a link, now to the new file
-        _refuse_target(path, target, existing)
-        beside = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
-        file = open(beside, "xb")  # noqa: SIM115 (closed below, whatever happens)
-    try:
-        writer = WavWriter(path, file, rate_hz, depth)
+    with open_whole(path, existing) as file:
+        writer = WavWriter(file, rate_hz, depth)
         yield writer
         writer.finish()
-        with _told_of(path):
-            _refuse_target(path, target, existing)
-            os.replace(beside, target)
-    finally:
-        with suppress(OSError):  # a full disk refuses the last of it again; the file is thrown away
-            file.close()
-        beside.unlink(missing_ok=True)
-
-
-@contextmanager
-def _told_of(path: Path) -> Iterator[None]:
-    """What the system refuses becomes one line that names the user's file. ValueError: a name no file can have."""
-    try:
-        yield
-    except OSError as error:
-        raise TrainerError(f"{path} could not be written: {error.strerror or error}.") from error
-    except ValueError as error:
-        raise TrainerError(f"{str(path)!r} could not be written: {error}.") from error
-
-
-def _refuse_target(path: Path, target: Path, existing: Existing) -> None:
-    if target.is_dir():
-        raise TrainerError(f"{path} was a folder. Name a file.")
-    if not target.parent.is_dir():
-        raise TrainerError(f"There was no folder {target.parent}. Make it first.")
-    if target.exists() and not target.is_file():  # never move a file over a device
-        raise TrainerError(f"{path} was no ordinary file. Name another.")
-    if target.exists() and existing is Existing.REFUSE:
-        raise TrainerError(f"{path} was there already and was left as it was.")
 
 
 def read_wav(path: Path, longest_s: float) -> Recording:

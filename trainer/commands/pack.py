@@ -7,11 +7,10 @@ from pathlib import Path
 
 from trainer.audio.handouts.files import write_handout
 from trainer.audio.handouts.pack import page_path, plan_to_sheets, sheets_to_page
-from trainer.audio.handouts.whole import open_whole
 from trainer.audio.kit import find_kit
 from trainer.audio.outputs import RATE_HZ
 from trainer.audio.synth import Bank
-from trainer.audio.wav import Depth, Existing
+from trainer.audio.wav import Depth
 from trainer.commands.choosing import settings_of_command
 from trainer.commands.waiting import shown, stoppable
 from trainer.errors import TrainerError
@@ -19,6 +18,7 @@ from trainer.library.lookup import look_up
 from trainer.library.reading import library_folders
 from trainer.places import bundled, make_folder, places
 from trainer.practice.plan import find_plan
+from trainer.wholefile import Existing, open_whole
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -14,7 +14,7 @@ from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.kit import find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
-from trainer.audio.wav import Depth, Existing
+from trainer.audio.wav import Depth
 from trainer.commands.choosing import Chosen, require_one_of, text_to_whole, to_chosen, words_to_choice
 from trainer.commands.waiting import shown, stoppable
 from trainer.config import Settings, load
@@ -22,6 +22,7 @@ from trainer.errors import TrainerError
 from trainer.places import bundled, places
 from trainer.timing.counting import Goals
 from trainer.timing.tempo import TempoError, TempoMap, format_number, text_to_fraction
+from trainer.wholefile import Existing
 
 USUAL_S = 60
 LONGEST_S = 6 * 3600

@@ -15,11 +15,10 @@ from math import floor
 from pathlib import Path
 
 from trainer.audio.handouts.passage import Moment, Passage, Tell, untold
-from trainer.audio.handouts.whole import open_whole
-from trainer.audio.wav import Existing
 from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.throws import Hand, Rhythm, value_to_digit
 from trainer.timing.score import Event, Kind
+from trainer.wholefile import Existing, open_whole
 
 HANDS = {Hand.RIGHT: "right", Hand.LEFT: "left"}
 THROWN = (Kind.ENTRY, Kind.THROW, Kind.HOLD, Kind.GAP)

@@ -11,8 +11,9 @@ from trainer.audio.handouts.captions import write_srt, write_vtt
 from trainer.audio.handouts.passage import Passage, Tell, untold
 from trainer.audio.handouts.sound import write_wav
 from trainer.audio.handouts.tables import write_csv, write_json
-from trainer.audio.wav import Depth, Existing
+from trainer.audio.wav import Depth
 from trainer.errors import TrainerError
+from trainer.wholefile import Existing
 
 SOUND, NOTES = ".wav", ".mid"
 ENDINGS: Final[Mapping[str, str]] = MappingProxyType(

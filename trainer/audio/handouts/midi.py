@@ -28,13 +28,12 @@ from typing import Final
 from mido import Message, MetaMessage, MidiFile
 
 from trainer.audio.handouts.passage import EVENTS_BETWEEN_TELLING, Passage, Tell, untold
-from trainer.audio.handouts.whole import open_whole
 from trainer.audio.kit import HIGHEST_VALUE, MIDDLE_VALUE, Kit, Strike, value_to_semitones
 from trainer.audio.synth import Voice
-from trainer.audio.wav import Existing
 from trainer.siteswap.throws import Hand
 from trainer.timing.score import Event, Kind, Score
 from trainer.timing.tempo import TempoMap
+from trainer.wholefile import Existing, open_whole
 
 USUAL_TICKS: Final = 480  # of a quarter note, what most programs use
 MOST_TICKS: Final = 32_767  # 15 bits

@@ -6,7 +6,8 @@ from pathlib import Path
 
 from trainer.audio.handouts.passage import Passage, Tell, untold
 from trainer.audio.render import Placed, blocks
-from trainer.audio.wav import Depth, Existing, open_wav
+from trainer.audio.wav import Depth, open_wav
+from trainer.wholefile import Existing
 
 
 def write_wav(path: Path, passage: Passage, depth: Depth, existing: Existing, tell: Tell = untold) -> None:

@@ -12,10 +12,9 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from trainer.audio.handouts.passage import Moment, Passage, Tell, untold
-from trainer.audio.handouts.whole import WholeFile, open_whole
 from trainer.audio.performance import PlacedEvent
-from trainer.audio.wav import Existing
 from trainer.timing.score import Kind
+from trainer.wholefile import Existing, WholeFile, open_whole
 
 PLACES: Final = 9
 """Decimals of a second: nanoseconds, far below a frame."""

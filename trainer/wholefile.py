@@ -6,14 +6,21 @@ import os
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from enum import Enum
 from pathlib import Path
 from typing import BinaryIO
 
-from trainer.audio.wav import Existing
 from trainer.errors import TrainerError
 
 LONGEST_STEM = 100
 """Characters of the target's name that the file beside it shares: names have a limit."""
+
+
+class Existing(Enum):
+    """What to do with a file that is already there."""
+
+    REFUSE = "refuse"
+    REPLACE = "replace"
 
 
 class WholeFile:
@@ -30,6 +37,11 @@ class WholeFile:
     def write_text(self, text: str) -> int:
         """Append text as UTF-8, line ends as given; returns how many bytes."""
         return self.write(text.encode())
+
+    def to_start(self) -> None:
+        """What is written next replaces what stands at the start."""
+        with _told_of(self._path):
+            self._file.seek(0)
 
     def finish(self) -> None:
         """Hand everything to the disk, which may refuse only now."""
