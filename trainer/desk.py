@@ -15,10 +15,11 @@ from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
 from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
+from trainer.chosen import choose, explain
 from trainer.config import Settings
 from trainer.errors import TrainerError
+from trainer.explanation import Explanation
 from trainer.journal import Journal
-from trainer.library.carried import choice_to_carriage
 from trainer.library.catalogue import Choice, Library
 from trainer.library.entries import Entry
 from trainer.library.reading import library_folders, read_library
@@ -27,10 +28,6 @@ from trainer.logbook.store import Logbook
 from trainer.places import Places, bundled
 from trainer.session import Session, Way
 from trainer.siteswap.grammar import parse
-from trainer.siteswap.throws import Hand
-from trainer.timing.carrying import Carriage
-from trainer.timing.flight import default_tempo
-from trainer.timing.score import Score, Twos
 
 FULL_GAIN = 1.0
 
@@ -70,26 +67,17 @@ class Desk:
             titles.update([entry.title] if entry else [same.title for same in self.library.like(parse(text))])
         return self.library.after(titles)
 
-    def choice_to_score(self, choice: Choice) -> Score:
-        """The score of a pattern as the settings have it carried out."""
-        twos = Twos.ACTIVE if self.settings.active_twos else Twos.HELD
-        return Score(choice.pattern, self.settings.dwell, Hand(self.settings.start_hand), twos)
-
-    def choice_to_tempo(self, choice: Choice) -> Fraction:
-        """The tempo a pattern starts at unless told otherwise."""
-        height_m = choice.entry.height_m if choice.entry else None
-        return default_tempo(choice.pattern.highest, self.settings.dwell, height_m)
-
-    def choice_to_carriage(self, choice: Choice) -> Carriage:
-        """How a pattern of the library is carried: by the floor, on the run, or neither."""
-        return choice_to_carriage(choice, self.settings.hand_height_m, self.settings.restitution)
+    def explain(self, choice: Choice) -> Explanation:
+        """What there is to know of a choice, as the settings have it carried out."""
+        return explain(choose(choice, self.settings), self.settings)
 
     def begin(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Session:
         """A session with a pattern; one that was under way is given up first."""
         self.end_session()
+        chosen = choose(choice, self.settings, tempo_bpm)
         self.session = Session(
-            self.choice_to_score(choice),
-            tempo_bpm or self.choice_to_tempo(choice),
+            chosen.score,
+            chosen.tempo_bpm,
             self.way(),
             self.bank(),
             self.transport,
@@ -97,7 +85,7 @@ class Desk:
             self.journal,
             self.now,
             choice.entry.title if choice.entry else None,
-            self.choice_to_carriage(choice),
+            chosen.carriage,
         )
         return self.session
 

@@ -55,9 +55,7 @@ def test_any_point_tells_where(cli: Callable[..., Any]) -> None:
 @pytest.mark.parametrize(
     ("start", "goal"), [("3", "51"), ("441", "7131"), ("4", "[43]1"), ("(6x,4)*", "(8x,2x)"), ("[33]33", "7531")]
 )
-def test_the_row_on_the_page_is_one_pattern(
-    cli: Callable[..., Any], start: str, goal: str, options: list[str]
-) -> None:
+def test_the_row_on_the_page_is_one_pattern(cli: Callable[..., Any], start: str, goal: str, options: list[str]) -> None:
     lines = cli("link", start, goal, *options).out.splitlines()
     row = lines[lines.index("In a row, from one bar to the next:") + 1 :]
     pieces = " ".join(row[: row.index("")]).split("|")

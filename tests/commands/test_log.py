@@ -111,9 +111,7 @@ BAD = [
 
 
 @pytest.mark.parametrize(("words", "says"), BAD)
-def test_bad_words_are_refused(
-    refused: Callable[..., str], filled: Places, words: tuple[str, ...], says: str
-) -> None:
+def test_bad_words_are_refused(refused: Callable[..., str], filled: Places, words: tuple[str, ...], says: str) -> None:
     assert says in refused("log", *words)
 
 

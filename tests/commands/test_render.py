@@ -246,9 +246,16 @@ def test_a_kit_with_a_missing_field_is_named_with_file_and_line(
     assert everything_in(folder) == {}
 
 
-def test_a_broken_settings_file_stops_nothing_and_stays_as_it_was(
-    cli: Callable[..., Any], kept: Places, folder: Path
+def test_an_unreadable_settings_file_is_one_message_and_stays_as_it_was(
+    refused: Callable[..., str], kept: Places, folder: Path
 ) -> None:
     kept.settings.mkdir()
-    assert cli("render", "531", "--out", str(folder / "x.wav"), *SHORT)[0] == 0
+    assert "settings.toml" in refused("render", "531", "--out", str(folder / "x.wav"), *SHORT)
     assert kept.settings.is_dir()
+    assert everything_in(folder) == {}
+
+
+def test_a_bounce_has_its_floor_hits_and_a_run_its_steps(cli: Callable[..., Any], folder: Path) -> None:
+    for pattern, kind in (("3 lift bounce", "floor"), ("3 cascade on the run", "step")):
+        said = cli("render", pattern, "--out", str(folder / f"{kind}.wav"), "--beats", "6", "--json")
+        assert [event for event in json.loads(said.out) if event["kind"] == kind and event["voice"] == kind]

@@ -1,12 +1,11 @@
-"""From the words of a command line to a pattern, a tempo and a score."""
+"""From the words of a command line to a pattern, a tempo and a score; and the numbers among them, checked."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import dataclass
-from fractions import Fraction
 
+from trainer.chosen import Chosen, choose
 from trainer.config import Settings, from_table
 from trainer.datafile import MissingFile, read
 from trainer.errors import TrainerError
@@ -14,19 +13,8 @@ from trainer.library.catalogue import Choice
 from trainer.library.lookup import look_up
 from trainer.library.reading import library_folders
 from trainer.places import places
-from trainer.siteswap.throws import Hand
-from trainer.timing.flight import default_tempo, text_to_dwell
-from trainer.timing.score import Score, Twos
+from trainer.timing.flight import text_to_dwell
 from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
-
-
-@dataclass(frozen=True, slots=True)
-class Chosen:
-    """A pattern, its entry in the library if it has one, and how it is carried out."""
-
-    choice: Choice
-    score: Score
-    tempo_bpm: Fraction
 
 
 def settings_of_command() -> Settings:
@@ -50,22 +38,8 @@ def words_to_choice(words: list[str]) -> Choice:
 
 def to_chosen(choice: Choice, asked: argparse.Namespace, settings: Settings) -> Chosen:
     """The choice with the tempo and the dwell ratio asked for, or else the settings' and the usual height's."""
-    dwell = text_to_dwell(asked.dwell) if asked.dwell is not None else settings.dwell
-    score = to_score(choice, dwell, settings)
-    if asked.tempo is not None:
-        return Chosen(choice, score, text_to_tempo(asked.tempo))
-    return Chosen(choice, score, usual_tempo(choice, dwell))
-
-
-def to_score(choice: Choice, dwell: Fraction, settings: Settings) -> Score:
-    """The score of a choice as the settings have it carried out."""
-    twos = Twos.ACTIVE if settings.active_twos else Twos.HELD
-    return Score(choice.pattern, dwell, Hand(settings.start_hand), twos)
-
-
-def usual_tempo(choice: Choice, dwell: Fraction) -> Fraction:
-    """The tempo at which a choice starts unless told otherwise: by its entry's height, or the usual one."""
-    return default_tempo(choice.pattern.highest, dwell, choice.entry.height_m if choice.entry else None)
+    dwell = text_to_dwell(asked.dwell) if asked.dwell is not None else None
+    return choose(choice, settings, text_to_tempo(asked.tempo) if asked.tempo is not None else None, dwell)
 
 
 def text_to_whole(text: str, what: str, least: int, most: int) -> int:

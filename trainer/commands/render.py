@@ -15,9 +15,10 @@ from trainer.audio.kit import find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
-from trainer.commands.choosing import Chosen, require_one_of, text_to_whole, to_chosen, words_to_choice
+from trainer.chosen import Chosen
+from trainer.commands.choosing import require_one_of, settings_of_command, text_to_whole, to_chosen, words_to_choice
 from trainer.commands.waiting import shown, stoppable
-from trainer.config import Settings, load
+from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.places import bundled, places
 from trainer.timing.counting import Goals
@@ -32,7 +33,7 @@ MOST_COUNT_IN = 64
 def run(asked: argparse.Namespace) -> int:
     path = Path(asked.out)
     ending, depth = path_to_ending(path), to_depth(asked)
-    settings, _ = load(places().settings)
+    settings = settings_of_command()
     chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
     performance, beats = to_performance(chosen, asked, settings)
     title = f"{chosen.score.pattern.text}, {format_number(chosen.tempo_bpm)} beats/min"

@@ -16,8 +16,8 @@ from textual.widgets import Checkbox, Footer, Input, Label, OptionList, Static
 from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
-from trainer.explanation import Explanation, to_lines
-from trainer.library.catalogue import Choice, difficulty_of
+from trainer.explanation import to_lines
+from trainer.library.catalogue import Choice
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.patterns import QueryLine
@@ -267,15 +267,7 @@ class FindScreen(BrowseScreen):
         if choice is None:
             explained.update("")
             return
-        told = Explanation(
-            self.desk.choice_to_score(choice),
-            self.desk.choice_to_tempo(choice),
-            choice.entry.names if choice.entry else (),
-            choice.entry.how if choice.entry else "",
-            self.desk.choice_to_carriage(choice),
-            self.desk.settings.stride_m,
-            difficulty_of(choice),
-        )
+        told = self.desk.explain(choice)
         width = max(NARROWEST, self.query_one("#about").size.width - 3)
         explained.update("\n".join(to_lines(told, width)))
 

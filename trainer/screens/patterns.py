@@ -11,8 +11,8 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from trainer.explanation import Explanation, to_lines
-from trainer.library.catalogue import Choice, difficulty_of
+from trainer.explanation import to_lines
+from trainer.library.catalogue import Choice
 from trainer.library.entries import Entry
 from trainer.library.terms import read_terms
 from trainer.screens.browse import BrowseScreen
@@ -168,17 +168,7 @@ class PatternsScreen(BrowseScreen):
     def _show(self, choice: Choice) -> None:
         self.choice = choice
         self.query_one("#explained").remove_class("refused")
-        entry = choice.entry
-        explained = Explanation(
-            self.desk.choice_to_score(choice),
-            self.desk.choice_to_tempo(choice),
-            entry.names if entry else (),
-            entry.how if entry else "",
-            self.desk.choice_to_carriage(choice),
-            self.desk.settings.stride_m,
-            difficulty_of(choice),
-            tuple(map(str, entry.cues)) if entry else (),
-        )
+        explained = self.desk.explain(choice)
         lines = to_lines(explained, self._page_width())
         self._put("\n".join(lines))
 
