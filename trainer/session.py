@@ -12,10 +12,10 @@ from datetime import datetime
 from fractions import Fraction
 
 from trainer.audio.hearing import THROWS_HEARD, Hearing
-from trainer.audio.outputs import RATE_HZ, Output
+from trainer.audio.outputs import Output
 from trainer.audio.performance import Performance
-from trainer.audio.synth import Bank, Voice
-from trainer.audio.transport import SILENCE, Scene, Transport
+from trainer.audio.synth import Bank
+from trainer.audio.transport import Transport
 from trainer.errors import TrainerError
 from trainer.journal import Journal
 from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
@@ -24,10 +24,11 @@ from trainer.practice.result import Counter
 from trainer.practice.run import Run, Signal, State
 from trainer.practice.taptempo import TapTempo
 from trainer.siteswap import states
+from trainer.stage import Stage, prepare
 from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
-from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, TempoMap, format_number, require_tempo
+from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number, require_tempo
 
 QUIET_TAPS = 2.5
 """Counted by taps, a run ends when none has come for so many times the usual wait …"""
@@ -105,10 +106,9 @@ class Session:
         self.score = carriage.apply(score, tempo_bpm)
         self.way = self._next_way = way
         self.goals = Goals.of(score)
-        self._transport, self._output, self._journal, self._now = transport, output, journal, now
+        self._stage, self._journal, self._now = Stage(transport, output), journal, now
         self._run = Run(way.counted_by, way.rest_s, 0.0)
         self._pedal, self._end_pedal = Pedal(), Pedal()
-        self._take = 0
         self._hiccups = 0
         self._tempo_notes: tuple[str, ...] = ()
         self._typed: str | None = None
@@ -123,9 +123,8 @@ class Session:
         return None if self._last is None else self._journal.attempts[self._last]
 
     def prepare(self) -> None:
-        """Make the sounds that a try will need: some 50 ms of work that the stream must not be kept waiting for."""
-        tempo = TempoMap.steady(self.tempo_bpm, -self.score.lead_beats - self.way.count_in(self.score))
-        Performance(self.score, tempo, self.bank, Fraction(0), self.way.count_in(self.score)).prepare()
+        """Make the sounds of a try ahead of time, so that its start has less to do."""
+        prepare(self.score, self.tempo_bpm, self.bank, self.way.count_in(self.score))
 
     # -- what comes in --------------------------------------------------------------------------------------
 
@@ -141,7 +140,7 @@ class Session:
 
     def tick(self, now_s: float) -> None:
         """Let the time pass: the first beat, the end of a rest, the quiet after the last tap."""
-        first_beat_s = self._first_beat_s()
+        first_beat_s = self._stage.first_beat_s()
         if self._run.state is State.COUNT_IN and first_beat_s is not None and first_beat_s <= now_s:
             self._follow(self._run.signal(Signal.FIRST_BEAT, first_beat_s))
         while (after := self._run.step(now_s)) is not None:
@@ -157,7 +156,7 @@ class Session:
         self.give_up(now_s)
         if self._run.state is State.ENDED:
             self._follow(self._run.signal(Signal.SETTLED, now_s))
-        self._transport.post(_to_silence)
+        self._stage.leave()
 
     # -- settings that change while it runs -----------------------------------------------------------------
 
@@ -174,7 +173,7 @@ class Session:
             scored = performance.with_score(score)
             return scored.with_glide(tempo_bpm, beats, at_frame) if beats else scored.with_tempo(tempo_bpm, at_frame)
 
-        self._change(change)
+        self._stage.change(change)
 
     def tap_tempo(self, at_s: float) -> Fraction | None:
         """One tap of a tempo to be taken over; the tempo once there are taps enough, None before."""
@@ -209,7 +208,7 @@ class Session:
 
     def _set_score(self, score: Score) -> None:
         self.score = score = self._carriage.apply(score, self.tempo_bpm)
-        self._change(lambda performance, _: performance.with_score(score))
+        self._stage.change(lambda performance, _: performance.with_score(score))
 
     def _take_entry(self) -> None:
         self.score = replace(self.score, entry=self._next_entry)
@@ -218,7 +217,7 @@ class Session:
         """Another kit."""
         self.bank = bank
         self.prepare()
-        self._change(lambda performance, _: performance.with_bank(bank))
+        self._stage.change(lambda performance, _: performance.with_bank(bank))
 
     def set_way(self, way: Way) -> None:
         """Another way of counting; an attempt under way keeps the one it began with."""
@@ -258,8 +257,8 @@ class Session:
 
     def view(self, now_s: float) -> View:
         """What to show at a moment."""
-        performance, run = self._performance(), self._run
-        beat = self._beat_at(now_s) if performance and run.state in (State.COUNT_IN, State.RUNNING) else None
+        run = self._run
+        beat = self._stage.beat_at(now_s) if run.state in (State.COUNT_IN, State.RUNNING) else None
         catches = self.last.catches if self.last else None
         if run.state is State.COUNT_IN:
             catches = 0
@@ -302,14 +301,14 @@ class Session:
         if run.state is State.COUNT_IN:
             self._start()
         elif run.state is State.ARMED and before.state is State.COUNT_IN:
-            self._change(lambda performance, at_frame: performance.stopped(at_frame))
+            self._stage.stop()
             self._take_way()
         elif run.state is State.RUNNING and before.state is State.ENDED:
-            self._change(lambda performance, _: performance.resumed())
+            self._stage.resume()
         elif run.state is State.RUNNING:
             self._begin_attempt()
         elif run.state is State.ENDED:
-            self._change(lambda performance, at_frame: performance.stopped(at_frame))
+            self._stage.stop()
         elif before.state is State.ENDED:
             self._finish_attempt()
             self._take_way()
@@ -318,30 +317,12 @@ class Session:
         if not self.score.pattern.objects:
             self._run = replace(self._run, state=State.ARMED, before=None)
             raise TrainerError("There is nothing to throw in this pattern. Choose one with an object.")
-        self._take += 1
         self._set_quiet()
         self._typed = None
         self._tempo_notes = ()
-        take, score, bank, tempo_bpm, count_in = (
-            self._take,
-            self.score,
-            self.bank,
-            self.tempo_bpm,
-            self.way.count_in(self.score),
-        )
-        first_beat = -score.lead_beats - count_in
-        tempo = TempoMap.steady(tempo_bpm, first_beat)
         goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
-        lead_s = -first_beat * 60 / tempo_bpm
-        hearing = self.way.hearing
-
-        self.prepare()
-
-        def start(_: Scene, at_frame: int) -> Scene:
-            origin_s = Fraction(at_frame, RATE_HZ) + lead_s
-            return Performance(score, tempo, bank, origin_s, count_in, goals, take=take, hearing=hearing)
-
-        self._transport.post(start)
+        count_in = self.way.count_in(self.score)
+        self._stage.start(self.score, self.tempo_bpm, self.bank, count_in, goals, self.way.hearing)
 
     def _goal_sounds(self) -> tuple[tuple[int, str], ...]:
         """At which catch which goal is heard: flash, qualify, and one more than the best so far."""
@@ -354,33 +335,7 @@ class Session:
         per_tap = self._counter().catches_per_tap()
         for catch, role in self._goal_sounds():
             if taps_before * per_tap < catch <= taps * per_tap:
-                self._cue(role)
-
-    def _cue(self, role: str) -> None:
-        self._change(lambda performance, at_frame: performance.with_cue(Voice(role), at_frame))
-
-    def _change(self, change: Callable[[Performance, int], Performance]) -> None:
-        take = self._take
-
-        def command(scene: Scene, at_frame: int) -> Scene:
-            if isinstance(scene, Performance) and scene.take == take:
-                return change(scene, at_frame)
-            return scene
-
-        self._transport.post(command)
-
-    def _performance(self) -> Performance | None:
-        scene = self._transport.scene
-        return scene if isinstance(scene, Performance) and scene.take == self._take else None
-
-    def _beat_at(self, second: float) -> Fraction | None:
-        """The exact beat that was or is heard at a second of the clock."""
-        performance, frame = self._performance(), self._output.heard_frame(second)
-        return performance.beat_at(Fraction(frame)) if performance and frame is not None else None
-
-    def _first_beat_s(self) -> float | None:
-        performance = self._performance()
-        return self._output.heard_at_s(performance.frame_at(-performance.score.lead_beats)) if performance else None
+                self._stage.cue(role)
 
     def _counter(self) -> Counter:
         return Counter(self.score, self.goals, self.way.counted_by, self.way.taps_unit)
@@ -391,7 +346,7 @@ class Session:
         self._run = self._run.adjusted(self.way.counted_by, self.way.rest_s, max(SHORTEST_QUIET_S, quiet_s))
 
     def _begin_attempt(self) -> None:
-        self._hiccups = self._output.hiccups
+        self._hiccups = self._stage.hiccups
         pattern = self.score.pattern
         self._journal.begin(
             Attempt(
@@ -416,7 +371,7 @@ class Session:
         run = self._run
         if self.way.counted_by is CountedBy.HAND or run.ended is None or run.ended_s is None:
             return None
-        beat = self._beat_at(run.ended_s - self.way.reaction_s)
+        beat = self._stage.beat_at(run.ended_s - self.way.reaction_s)
         return self._counter().ended(beat if beat is not None else Fraction(0), len(run.taps_s), run.ended)
 
     def _finish_attempt(self) -> None:
@@ -427,13 +382,13 @@ class Session:
             run.ended,
             self._result(),
             max(0.0, run.ended_s - run.started_s),
-            self._output.hiccups - self._hiccups,
+            self._stage.hiccups - self._hiccups,
             "; ".join(self._tempo_notes),
         )
         self._last = len(self._journal.attempts) - 1
         if self.way.counted_by is CountedBy.HAND and run.ended is not Ended.GIVEN_UP:
             self._typed = ""
-        self._cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
+        self._stage.cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
         self.best = self._journal.best(self.score.pattern.text, self.way)
 
     def _take_way(self) -> None:
@@ -441,8 +396,3 @@ class Session:
         self.way = self._next_way
         self._set_quiet()
         self.best = self._journal.best(self.score.pattern.text, self.way)
-
-
-def _to_silence(scene: Scene, at_frame: int) -> Scene:
-    """What sounds is let ring out; what does not sound by then never will."""
-    return scene.stopped(at_frame) if isinstance(scene, Performance) else SILENCE

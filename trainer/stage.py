@@ -1,0 +1,107 @@
+"""The stage: one try after another on the stream, each a performance that only its own changes can reach."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from trainer.audio.hearing import Hearing
+from trainer.audio.outputs import RATE_HZ, Output
+from trainer.audio.performance import Performance
+from trainer.audio.synth import Bank, Voice
+from trainer.audio.transport import SILENCE, Scene, Transport
+from trainer.timing.score import Score
+from trainer.timing.tempo import TempoMap
+
+Change = Callable[[Performance, int], Performance]
+"""The performance that goes on from a frame not yet rendered."""
+
+
+class Stage:
+    """Starts tries, changes the one under way, and tells which beat of it is heard when.
+
+    Seconds are those of the output's clock.
+    """
+
+    def __init__(self, transport: Transport, output: Output) -> None:
+        self._transport, self._output = transport, output
+        self._take = 0
+
+    @property
+    def hiccups(self) -> int:
+        """How often so far a click may have been misplaced."""
+        return self._output.hiccups
+
+    def start(
+        self,
+        score: Score,
+        tempo_bpm: Fraction,
+        bank: Bank,
+        count_in_beats: int,
+        goals: tuple[tuple[int, str], ...],
+        hearing: Hearing,
+    ) -> None:
+        """Begin a try as soon as can be, with its count-in; goals as in Performance."""
+        self._take += 1
+        take = self._take
+        prepare(score, tempo_bpm, bank, count_in_beats)
+        first_beat = -score.lead_beats - count_in_beats
+        tempo, lead_s = TempoMap.steady(tempo_bpm, first_beat), -first_beat * 60 / tempo_bpm
+
+        def begin(_: Scene, at_frame: int) -> Scene:
+            origin_s = Fraction(at_frame, RATE_HZ) + lead_s
+            return Performance(score, tempo, bank, origin_s, count_in_beats, goals, take=take, hearing=hearing)
+
+        self._transport.post(begin)
+
+    def change(self, change: Change) -> None:
+        """Have the try under way go on otherwise, from the next block on; one that is over by then is left alone."""
+        take = self._take
+
+        def command(scene: Scene, at_frame: int) -> Scene:
+            if isinstance(scene, Performance) and scene.take == take:
+                return change(scene, at_frame)
+            return scene
+
+        self._transport.post(command)
+
+    def stop(self) -> None:
+        """Let nothing new begin; what has begun rings out."""
+        self.change(lambda performance, at_frame: performance.stopped(at_frame))
+
+    def resume(self) -> None:
+        """Go on after a stop that is taken back."""
+        self.change(lambda performance, _: performance.resumed())
+
+    def cue(self, role: str) -> None:
+        """Sound one role now."""
+        self.change(lambda performance, at_frame: performance.with_cue(Voice(role), at_frame))
+
+    def leave(self) -> None:
+        """Nothing is begun any more, whatever sounds."""
+        self._transport.post(_to_silence)
+
+    def beat_at(self, second: float) -> Fraction | None:
+        """The exact beat that was or is heard at a second; None before the try has begun to be rendered."""
+        performance, frame = self._performance(), self._output.heard_frame(second)
+        return performance.beat_at(Fraction(frame)) if performance and frame is not None else None
+
+    def first_beat_s(self) -> float | None:
+        """When the first throw is heard, that of the entry if there is one; None as for beat_at."""
+        performance = self._performance()
+        return self._output.heard_at_s(performance.frame_at(-performance.score.lead_beats)) if performance else None
+
+    def _performance(self) -> Performance | None:
+        scene = self._transport.scene
+        return scene if isinstance(scene, Performance) and scene.take == self._take else None
+
+
+def prepare(score: Score, tempo_bpm: Fraction, bank: Bank, count_in_beats: int) -> None:
+    """Make the sounds that a try will need: some 50 ms of work that the stream must not be kept waiting for."""
+    tempo = TempoMap.steady(tempo_bpm, -score.lead_beats - count_in_beats)
+    Performance(score, tempo, bank, Fraction(0), count_in_beats).prepare()
+
+
+def _to_silence(scene: Scene, at_frame: int) -> Scene:
+    """What sounds is let ring out; what does not sound by then never will."""
+    return scene.stopped(at_frame) if isinstance(scene, Performance) else SILENCE
