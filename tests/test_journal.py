@@ -83,7 +83,7 @@ def test_with_all_refused_from_the_start_nothing_is_lost(moody: Moody) -> None:
     assert [each.best for each in kept] == [True, False, True]
     assert "full" in journal.trouble
     assert "\n" not in journal.trouble
-    assert journal.best("3", attempt(0)) == 8
+    assert journal.best("3", None, attempt(0)) == 8
     moody.refused = ()
     journal.save()
     assert logged(moody) == [5, 3, 8]
@@ -118,8 +118,8 @@ def test_without_a_logbook_attempts_and_bests_are_kept_for_the_sitting() -> None
     kept = play(journal, 2, 4)
     journal.correct(kept, 6, MORNING)
     assert [each.catches for each in journal.unsaved] == [10, 6]
-    assert journal.best("3", kept) == 10
-    assert journal.best("531", kept) is None
+    assert journal.best("3", None, kept) == 10
+    assert journal.best("531", None, kept) is None
 
 
 def test_bests_are_kept_apart_by_prop_and_way_of_counting(moody: Moody) -> None:
@@ -127,8 +127,8 @@ def test_bests_are_kept_apart_by_prop_and_way_of_counting(moody: Moody) -> None:
     kept = play(journal, 1, 10)
     other = Attempt(**{name: getattr(kept, name) for name in ("session_id", "started_at", "pattern", "objects", "tempo",
                     "dwell", "flash_at", "qualify_at")}, counted_by=CountedBy.TAPS)  # fmt: skip
-    assert journal.best("3", kept) == 10
-    assert journal.best("3", other) is None
+    assert journal.best("3", None, kept) == 10
+    assert journal.best("3", None, other) is None
 
 
 def test_a_session_goes_on_while_the_logbook_refuses_and_loses_nothing(tmp_path: Path, moody: Moody) -> None:

@@ -56,7 +56,7 @@ class Journal:
         """The end of the attempt under way: in the logbook before this returns, or kept here."""
         assert self._under_way is not None
         attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
-        best = self.best(attempt.pattern, attempt) or 0
+        best = self.best(attempt.pattern, attempt.name, attempt) or 0
         self._under_way = None
         self._unsaved = (*self._unsaved, len(self.attempts))
         self.attempts = (*self.attempts, replace(attempt, best=(catches or 0) > best))
@@ -99,19 +99,19 @@ class Journal:
                 self.trouble = str(error)
         return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
 
-    def best(self, pattern: str, figure: Figure) -> int | None:
-        """The most catches so far of a pattern, with this prop and this way of counting."""
+    def best(self, pattern: str, name: str | None, figure: Figure) -> int | None:
+        """The most catches so far of a pattern under its name, with this prop and this way of counting."""
         known = [
             attempt.catches
             for attempt in self.attempts
-            if attempt.pattern == pattern
+            if (attempt.pattern, attempt.name) == (pattern, name)
             and attempt.prop == figure.prop
             and attempt.counted_by is figure.counted_by
             and attempt.catches is not None
         ]
         if self._logbook is not None:
             try:
-                known.append(self._logbook.best_catches(pattern, figure.prop, figure.counted_by) or 0)
+                known.append(self._logbook.best_catches(pattern, figure.prop, figure.counted_by, name) or 0)
             except LogbookError as error:
                 self.trouble = str(error)
         return max(known, default=0) or None

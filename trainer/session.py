@@ -115,7 +115,7 @@ class Session:
         self._last: int | None = None
         self._next_entry = score.entry
         self._taps = TapTempo()
-        self.best = self._journal.best(score.pattern.text, way)
+        self.best = self._journal.best(score.pattern.text, name, way)
 
     @property
     def last(self) -> Attempt | None:
@@ -170,8 +170,7 @@ class Session:
         beats = self.way.glide_rounds * score.pattern.round
 
         def change(performance: Performance, at_frame: int) -> Performance:
-            scored = performance.with_score(score)
-            return scored.with_glide(tempo_bpm, beats, at_frame) if beats else scored.with_tempo(tempo_bpm, at_frame)
+            return performance.with_score(score).with_glide(tempo_bpm, beats, at_frame)
 
         self._stage.change(change)
 
@@ -251,7 +250,7 @@ class Session:
     def _set_catches(self, catches: int) -> None:
         if self.last is not None:
             self._journal.correct(self.last, catches, self._now())
-            self.best = self._journal.best(self.score.pattern.text, self.way)
+            self.best = self._journal.best(self.score.pattern.text, self.name, self.way)
 
     # -- what goes out --------------------------------------------------------------------------------------
 
@@ -389,10 +388,10 @@ class Session:
         if self.way.counted_by is CountedBy.HAND and run.ended is not Ended.GIVEN_UP:
             self._typed = ""
         self._stage.cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
-        self.best = self._journal.best(self.score.pattern.text, self.way)
+        self.best = self._journal.best(self.score.pattern.text, self.name, self.way)
 
     def _take_way(self) -> None:
         self._take_entry()
         self.way = self._next_way
         self._set_quiet()
-        self.best = self._journal.best(self.score.pattern.text, self.way)
+        self.best = self._journal.best(self.score.pattern.text, self.name, self.way)

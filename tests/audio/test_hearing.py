@@ -130,6 +130,5 @@ def test_a_glide_goes_by_equal_steps_moves_nothing_before_it_and_arrives() -> No
 
 def test_a_glide_of_no_beats_is_a_change_at_the_next_beat() -> None:
     performance = perform("3", Hearing(), 120)
-    assert (
-        performance.with_glide(Fraction(180), 0, 100_000).tempo == performance.tempo
-    )  # the session asks with_tempo then
+    turned = performance.with_tempo(Fraction(180), 100_000)
+    assert performance.with_glide(Fraction(180), 0, 100_000).tempo == turned.tempo != performance.tempo

@@ -297,3 +297,11 @@ def test_the_whole_file_is_checked_on_request(book: Logbook) -> None:
         other.execute("UPDATE attempts SET session_id = 99")
     other.close()
     assert book.problems() == ("row 1 of attempts leads nowhere",)
+
+
+def test_throws_alike_under_another_name_are_a_figure_of_their_own(book: Logbook) -> None:
+    assert book.add(tried(book, 40, name="3 cascade")).best
+    assert book.add(tried(book, 7, name="3 lift bounce")).best
+    assert not book.add(tried(book, 30, name="3 cascade")).best
+    assert [each.best for each in book.attempts()] == [True, True, False]
+    assert book.best_catches("3", "balls", "beat", "3 lift bounce") == 7

@@ -160,8 +160,10 @@ class Performance:
         return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, self.first_beat)), tempo_bpm))
 
     def with_glide(self, tempo_bpm: Fraction, beats: int, at_frame: int) -> Performance:
-        """The same tempo reached step by step, an equal step on each of so many whole beats not yet rendered."""
+        """Another tempo reached by equal steps, one on each of so many whole beats not yet rendered; 0: at once."""
         turned = self.with_tempo(tempo_bpm, at_frame)
+        if not beats:
+            return turned
         first = turned.tempo.segments[-1].beat
         before = self.tempo.tempo_at(first)
         tempo = self.tempo

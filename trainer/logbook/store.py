@@ -32,10 +32,10 @@ JOINS: Final = "JOIN props p ON p.id = a.prop_id LEFT JOIN jugglers j ON j.id = 
 # A best beat every earlier fair attempt of its figure, and the first one needs a catch. Said twice: once for the
 # whole logbook in one pass, once for few attempts by a look into the index.
 BEST_OF_MANY: Final = """a.fair AND a.catches > COALESCE(MAX(CASE WHEN a.fair THEN a.catches END) OVER (
-    PARTITION BY a.pattern, a.prop_id, a.counted_by ORDER BY a.id
+    PARTITION BY a.pattern, a.name, a.prop_id, a.counted_by ORDER BY a.id
     ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), 0)"""
 BEST_OF_FEW: Final = """a.fair AND a.catches > COALESCE((SELECT e.catches FROM attempts e
-    WHERE e.pattern = a.pattern AND e.prop_id = a.prop_id AND e.counted_by = a.counted_by AND e.fair = 1
+    WHERE e.pattern = a.pattern AND e.name IS a.name AND e.prop_id = a.prop_id AND e.counted_by = a.counted_by AND e.fair = 1
     AND e.catches IS NOT NULL AND e.id < a.id ORDER BY e.catches DESC LIMIT 1), 0)"""
 
 # What `attempts` can be narrowed by. Those of the first kind keep figures whole, so they may come before the pass.
@@ -179,12 +179,16 @@ class Logbook:
         found = self._select(given, limit, "a.ended IS NOT NULL")
         return tuple(self._to_attempt(row) for row in found)
 
-    def best_catches(self, pattern: str, prop: str, counted_by: CountedBy | str) -> int | None:
-        """The most catches of a fair attempt of one figure; None if none was counted."""
+    def best_catches(self, pattern: str, prop: str, counted_by: CountedBy | str, name: str | None = None) -> int | None:
+        """The most catches of a fair attempt of one figure; None if none was counted.
+
+        name: of the pattern in the library, None for none: throws alike in text, tossed, bounced or on the run, are
+        figures of their own.
+        """
         rows = self._rows(
-            """SELECT MAX(catches) AS most FROM attempts WHERE pattern = ? AND counted_by = ? AND fair = 1
+            """SELECT MAX(catches) AS most FROM attempts WHERE pattern = ? AND name IS ? AND counted_by = ? AND fair = 1
             AND prop_id = (SELECT id FROM props WHERE name = ?)""",
-            (pattern, str(counted_by), _name(prop)),
+            (pattern, name, str(counted_by), _name(prop)),
         )
         most: int | None = rows[0]["most"]
         return most
