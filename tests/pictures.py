@@ -97,6 +97,17 @@ async def draw(folder: Path, size: tuple[int, int]) -> None:
             await pilot.press("escape", "f2")
             await pilot.pause()
             save(app, folder / "setup.svg")
+            await pilot.press("m")
+            await pilot.pause()
+            save(app, folder / "calibrate.svg")
+            await pilot.press("escape", "escape", "escape")
+            await pilot.press("f3")
+            await pilot.pause()
+            save(app, folder / "terms.svg")
+            await pilot.press("escape", "escape")
+            await pilot.press("f4")
+            await pilot.pause(0.5)
+            save(app, folder / "find.svg")
 
 
 def main() -> None:

@@ -35,7 +35,8 @@ BEST_OF_MANY: Final = """a.fair AND a.catches > COALESCE(MAX(CASE WHEN a.fair TH
     PARTITION BY a.pattern, a.name, a.prop_id, a.counted_by ORDER BY a.id
     ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), 0)"""
 BEST_OF_FEW: Final = """a.fair AND a.catches > COALESCE((SELECT e.catches FROM attempts e
-    WHERE e.pattern = a.pattern AND e.name IS a.name AND e.prop_id = a.prop_id AND e.counted_by = a.counted_by AND e.fair = 1
+    WHERE e.pattern = a.pattern AND e.name IS a.name AND e.prop_id = a.prop_id AND e.counted_by = a.counted_by
+    AND e.fair = 1
     AND e.catches IS NOT NULL AND e.id < a.id ORDER BY e.catches DESC LIMIT 1), 0)"""
 
 # What `attempts` can be narrowed by. Those of the first kind keep figures whole, so they may come before the pass.
