@@ -107,6 +107,8 @@ async def draw(folder: Path, size: tuple[int, int]) -> None:
             await pilot.press("escape", "escape")
             await pilot.press("f4")
             await pilot.pause(0.5)
+            await pilot.press(*["tab"] * 4, "space")
+            await pilot.pause(0.5)
             save(app, folder / "find.svg")
 
 

@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 import pytest
 from textual import events
 from textual.pilot import Pilot
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Checkbox, Input, OptionList, Static
 
 from tests.screens.picture import assert_as_pictured, shown
 from trainer.desk import Desk
@@ -321,3 +321,15 @@ async def test_picture_of_a_small_one(desk: Desk) -> None:
         await form.fill(highest="5", contains="5,1")
         await form.settle()
         assert_as_pictured(form.app, "find-60x20")
+
+
+async def test_the_boxes_can_be_seen(desk: Desk) -> None:
+    """You should see [ ] before each word, in another colour than what lies behind it."""
+    app = TrainerApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("f4")
+        await pilot.pause()
+        for box in app.screen.query(Checkbox):
+            sides = [segment for segment in box.render_line(0) if "[" in segment.text or "]" in segment.text]
+            assert sides
+            assert all(segment.style and segment.style.color != segment.style.bgcolor for segment in sides)

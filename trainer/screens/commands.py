@@ -60,6 +60,7 @@ COMMANDS = (
         "hold longer",
         "Hold each object longer (dwell ratio up): lower throws.",
         ("practice",),
+        hidden=True,
     ),
     Command(
         "hold_shorter",

@@ -11,6 +11,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
 from textual.message import Message
 from textual.widgets import Checkbox, Footer, Input, Label, OptionList, Static
 from textual.widgets.option_list import Option
@@ -85,11 +86,11 @@ class Box(Checkbox):
     """A box to tick with the space bar; Enter is for the list. A letter shows it, not a colour."""
 
     BINDINGS = [Binding("enter", "screen.practise", "practise", show=False)]  # noqa: RUF012 (the library's own way)
-    BUTTON_LEFT, BUTTON_INNER, BUTTON_RIGHT = "[", " ", "]"
 
-    def watch_value(self) -> None:
-        self.BUTTON_INNER = "x" if self.value else " "
-        super().watch_value()
+    @property
+    def _button(self) -> Content:
+        """Brackets in the label's own colour: the library draws its sides in the colour of what lies behind them."""
+        return Content("[x]" if self.value else "[ ]")
 
 
 class FindScreen(BrowseScreen):

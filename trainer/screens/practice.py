@@ -64,7 +64,7 @@ class PracticeScreen(DeskScreen):
                 yield Static(id="tries")
         yield Lanes(id="lanes")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         rate = TICKS_A_SECOND if self.desk.settings.animate else TICKS_A_SECOND_STILL
