@@ -122,7 +122,7 @@ async def test_every_text_fits_the_smallest_screen(desk: Desk) -> None:
         rows, columns = screen.query_one("#browse").size.height, screen.query_one("#about").size.width
         for index, term in enumerate(screen.listed):
             screen.query_one("#list", OptionList).highlighted = index
-            screen._choose(index)
+            screen.choose(index)
             lines = screen.explained().split("\n")
             assert len(lines) + 1 + len(screen.ways) <= rows, term.title
             assert max(map(len, lines)) <= columns, term.title
@@ -351,14 +351,14 @@ async def test_a_pattern_that_is_not_there_is_told(desk: Desk) -> None:
 async def test_the_cursor_comes_to_rest_however_fast_the_list_changes(desk: Desk) -> None:
     async with opened(desk) as (pilot, screen):
         moves = 0
-        choose = screen._choose
+        choose = screen.choose
 
         def count(index: int) -> None:
             nonlocal moves
             moves += 1
             choose(index)
 
-        screen._choose = count  # type: ignore[method-assign]
+        screen.choose = count  # type: ignore[method-assign]
         for word in ("claw", "box", "zip"):
             screen.open_term(word)
         for _ in range(20):

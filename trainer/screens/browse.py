@@ -33,6 +33,15 @@ class BrowseScreen(DeskScreen):
             query.focus()
             query.insert_text_at_cursor(event.character or "")
 
+    def choose(self, index: int) -> None:
+        """Take the row of the list at an index, and show what there is to know of it."""
+        raise NotImplementedError
+
+    @on(OptionList.OptionHighlighted, "#list")
+    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
+            self.choose(event.option_index)
+
     @on(events.Click, "#explained")
     def word_clicked(self, event: events.Click) -> None:
         """A term of the trade under the mouse opens."""

@@ -174,14 +174,9 @@ class FindScreen(BrowseScreen):
     def submitted(self) -> None:
         self.action_practise()
 
-    @on(OptionList.OptionHighlighted, "#list")
-    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
-            self._choose(event.option_index)
-
     @on(OptionList.OptionSelected, "#list")
     def selected(self, event: OptionList.OptionSelected) -> None:
-        self._choose(event.option_index)
+        self.choose(event.option_index)
         self.action_practise()
 
     def on_screen_suspend(self) -> None:
@@ -245,7 +240,7 @@ class FindScreen(BrowseScreen):
         listing.add_options([Option(text) for text in event.texts])
         self.listed += event.texts
         if self.listed and listing.highlighted is None:
-            self._choose(0)
+            self.choose(0)
         self._tell(_progress(event.count, event.ended))
 
     # -- what is shown --------------------------------------------------------------------------------------
@@ -255,7 +250,7 @@ class FindScreen(BrowseScreen):
         found.update(text)
         found.set_class(kind == "refused", "refused")
 
-    def _choose(self, index: int) -> None:
+    def choose(self, index: int) -> None:
         if index < len(self.listed):
             listing = self.query_one("#list", OptionList)
             if listing.highlighted != index:

@@ -80,14 +80,9 @@ class PatternsScreen(BrowseScreen):
     def query_submitted(self) -> None:
         self.action_practise()
 
-    @on(OptionList.OptionHighlighted, "#list")
-    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
-            self._choose(event.option_index)
-
     @on(OptionList.OptionSelected, "#list")
     def selected(self, event: OptionList.OptionSelected) -> None:
-        self._choose(event.option_index)
+        self.choose(event.option_index)
         self.action_practise()
 
     def action_what_next(self) -> None:
@@ -100,7 +95,7 @@ class PatternsScreen(BrowseScreen):
         with query.prevent(Input.Changed):  # the list is not what an empty line would show
             query.value = ""
         self._list(found)
-        self._choose(0)
+        self.choose(0)
         self.say("These build on what you have qualified, the easiest first. Esc lists everything.")
 
     def action_clear(self) -> None:
@@ -135,18 +130,18 @@ class PatternsScreen(BrowseScreen):
         library = self.desk.library
         self._list(library.filter(query))
         if not query.strip():
-            self._choose(0)
+            self.choose(0)
             return
         try:
             choice = library.to_choice(query)
         except NotationError as error:
             if self.listed:
-                self._choose(0)
+                self.choose(0)
             else:
                 self._show_error(error)
             return
         if choice.entry in self.listed:
-            self._choose(self.listed.index(choice.entry))
+            self.choose(self.listed.index(choice.entry))
         self._show(choice)
 
     def _list(self, found: tuple[Entry, ...]) -> None:
@@ -157,7 +152,7 @@ class PatternsScreen(BrowseScreen):
         more = len(found) - len(self.listed)
         listing.border_subtitle = f"{more} more: type on" if more else ""
 
-    def _choose(self, index: int) -> None:
+    def choose(self, index: int) -> None:
         if index < len(self.listed):
             listing = self.query_one("#list", OptionList)
             if listing.highlighted != index:

@@ -86,11 +86,6 @@ class TermsScreen(BrowseScreen):
     def settled(self) -> None:
         self.action_go_on()
 
-    @on(OptionList.OptionHighlighted, "#list")
-    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
-            self._choose(event.option_index)
-
     @on(OptionList.OptionSelected, "#ways")
     def way_selected(self, event: OptionList.OptionSelected) -> None:
         way = self.ways[event.option_index]
@@ -131,7 +126,7 @@ class TermsScreen(BrowseScreen):
             with self.prevent(Input.Changed):
                 query.value = ""
             self._fill("")
-        self._choose(self.listed.index(term))
+        self.choose(self.listed.index(term))
 
     def _fill(self, query: str) -> None:
         self.listed = self.terms.filter(query)
@@ -139,12 +134,12 @@ class TermsScreen(BrowseScreen):
         listing.clear_options()
         listing.add_options([Option(term.title) for term in self.listed])
         if self.listed:
-            self._choose(0)
+            self.choose(0)
         else:
             self.term, self.ways = None, ()
             self._show()
 
-    def _choose(self, index: int) -> None:
+    def choose(self, index: int) -> None:
         if index < len(self.listed):
             listing = self.query_one("#list", OptionList)
             if listing.highlighted != index:
