@@ -184,14 +184,14 @@ def _match(start: State, goal: State, steps: int) -> tuple[LinkThrow, ...]:
 
 
 def link_to_text(link: Link, rhythm: Rhythm) -> str:
-    """A one-juggler link in siteswap; empty where no throws are needed."""
+    """A one-juggler link in siteswap, the highest throw of a hand first; empty where no throws are needed."""
     return "".join(_steps_to_text(link, rhythm))
 
 
 def _steps_to_text(link: Link, rhythm: Rhythm) -> Iterator[str]:
     hands = (Hand.RIGHT, Hand.LEFT)
     for at in range(link.steps):
-        now = [throw for throw in link.throws if throw.step == at]
+        now = sorted((throw for throw in link.throws if throw.step == at), key=lambda throw: -throw.height)
         if rhythm is Rhythm.ASYNC:
             yield _to_cell([value_to_digit(throw.height) for throw in now])
             continue
