@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 import pytest
 from textual import events
 from textual.pilot import Pilot
-from textual.widgets import Checkbox, Input, OptionList, Static
+from textual.widgets import Checkbox, Input, Static
 
 from tests.screens.picture import assert_as_pictured, shown
 from trainer.desk import Desk
@@ -16,6 +16,7 @@ from trainer.screens import find
 from trainer.screens.app import TrainerApp
 from trainer.screens.find import MOST_LISTED, Box, FindScreen, Hunt
 from trainer.screens.help import HelpScreen
+from trainer.screens.listing import Listing
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.terms import TermsScreen
@@ -73,7 +74,7 @@ class Form:
 
     @property
     def rows(self) -> list[str]:
-        return [str(option.prompt) for option in self.screen.query_one("#list", OptionList).options]
+        return list(self.screen.query_one("#list", Listing).rows)
 
 
 @asynccontextmanager

@@ -8,13 +8,14 @@ from contextlib import asynccontextmanager
 import pytest
 from textual import events
 from textual.pilot import Pilot
-from textual.widgets import Input, OptionList
+from textual.widgets import Input
 
 from tests.screens.picture import assert_as_pictured, shown
 from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
-from trainer.screens.patterns import MOST_LISTED, PatternsScreen
+from trainer.screens.listing import Listing
+from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 
 KEYS = {"question_mark": "?", "enter": "\r", "escape": "\x1b", "backspace": "\x7f"}
@@ -69,7 +70,7 @@ async def listing(desk: Desk, size: tuple[int, int] = (80, 24)) -> AsyncIterator
 
 async def test_it_opens_with_all_patterns_the_first_explained(desk: Desk) -> None:
     async with listing(desk) as hall:
-        assert len(hall.titles) == min(MOST_LISTED, len(desk.library.entries))
+        assert len(hall.titles) == len(desk.library.entries)
         assert hall.screen.choice is not None
         assert "It works" in hall.text
 
@@ -158,7 +159,7 @@ async def test_enter_starts_practice_of_what_is_shown(desk: Desk) -> None:
 async def test_arrows_move_in_the_list_while_the_line_keeps_the_letters(desk: Desk) -> None:
     async with listing(desk) as hall:
         await hall.press("down", "down", "up", "down")
-        assert hall.screen.query_one("#list", OptionList).highlighted == 2
+        assert hall.screen.query_one("#list", Listing).highlighted == 2
         assert hall.screen.choice is not None
         assert hall.screen.choice.entry is hall.screen.listed[2]
         await hall.type("mills")

@@ -8,12 +8,13 @@ from contextlib import asynccontextmanager
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Input, Static
 
 from trainer.desk import Desk
 from trainer.library.catalogue import Library
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
+from trainer.screens.listing import Listing
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.terms import TermsScreen
@@ -53,9 +54,9 @@ def on_terms(pilot: Pilot[None]) -> TermsScreen:
 def title_of(screen: TermsScreen) -> str:
     """The title shown, in the text as under the cursor."""
     assert screen.term is not None
-    listing = screen.query_one("#list", OptionList)
+    listing = screen.query_one("#list", Listing)
     assert listing.highlighted is not None
-    assert str(listing.get_option_at_index(listing.highlighted).prompt) == screen.term.title
+    assert listing.rows[listing.highlighted] == screen.term.title
     assert screen.explained().startswith(screen.term.title)
     return screen.term.title
 
@@ -121,7 +122,7 @@ async def test_every_text_fits_the_smallest_screen(desk: Desk) -> None:
     async with opened(desk, size=(60, 20)) as (_, screen):
         rows, columns = screen.query_one("#browse").size.height, screen.query_one("#about").size.width
         for index, term in enumerate(screen.listed):
-            screen.query_one("#list", OptionList).highlighted = index
+            screen.query_one("#list", Listing).highlighted = index
             screen.choose(index)
             lines = screen.explained().split("\n")
             assert len(lines) + 1 + len(screen.ways) <= rows, term.title

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from textual import events, on
-from textual.widgets import Input, OptionList, Static
+from textual.widgets import Input, Static
 
 from trainer.library.terms import read_terms
 from trainer.screens.base import DeskScreen
+from trainer.screens.listing import Listing
 
 
 class BrowseScreen(DeskScreen):
@@ -18,29 +19,36 @@ class BrowseScreen(DeskScreen):
 
     def on_key(self, event: events.Key) -> None:
         """Arrows move in the list while the line keeps the letters; q leaves while there is nothing typed."""
-        query, listing = self.query_one("#query", Input), self.query_one("#list", OptionList)
-        moves: dict[str, Callable[[], None]] = {
-            "up": listing.action_cursor_up,
-            "down": listing.action_cursor_down,
-            "pageup": listing.action_page_up,
-            "pagedown": listing.action_page_down,
-        }
-        if event.key in moves and self.focused is query:
-            event.stop()
-            moves[event.key]()
-        elif self.focused is not query and event.is_printable and event.key not in ("question_mark", "q", "space"):
+        query, listing = self.query_one("#query", Input), self.query_one("#list", Listing)
+        if self.focused is query and self.moved_in(listing, event):
+            return
+        if self.focused is not query and event.is_printable and event.key not in ("question_mark", "q", "space"):
             event.stop()
             query.focus()
             query.insert_text_at_cursor(event.character or "")
+
+    def moved_in(self, listing: Listing, event: events.Key) -> bool:
+        """Move in a list that does not have the focus; whether the key was one for that."""
+        moves: dict[str, Callable[[], None]] = {
+            "up": lambda: listing.action_move(-1),
+            "down": lambda: listing.action_move(1),
+            "pageup": lambda: listing.action_move_page(-1),
+            "pagedown": lambda: listing.action_move_page(1),
+        }
+        if event.key not in moves:
+            return False
+        event.stop()
+        moves[event.key]()
+        return True
 
     def choose(self, index: int) -> None:
         """Take the row of the list at an index, and show what there is to know of it."""
         raise NotImplementedError
 
-    @on(OptionList.OptionHighlighted, "#list")
-    def highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        if event.option_index == event.option_list.highlighted:  # else the cursor has moved on since
-            self.choose(event.option_index)
+    @on(Listing.Moved, "#list")
+    def highlighted(self, event: Listing.Moved) -> None:
+        if event.index == event.listing.highlighted:  # else the cursor has moved on since
+            self.choose(event.index)
 
     @on(events.Click, "#explained")
     def word_clicked(self, event: events.Click) -> None:

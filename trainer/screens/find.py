@@ -13,14 +13,14 @@ from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Checkbox, Footer, Input, Label, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Checkbox, Footer, Input, Label, Static
 from textual.worker import get_current_worker
 
 from trainer.explanation import to_lines
 from trainer.library.catalogue import Choice
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.listing import Listing
 from trainer.screens.patterns import QueryLine
 from trainer.siteswap.asking import texts_to_query
 from trainer.siteswap.search import Only, Query, SearchError, survey
@@ -127,7 +127,7 @@ class FindScreen(BrowseScreen):
             yield QueryLine(placeholder="such as 5,1", id="contains")
         yield Static(id="found", markup=False)
         with Horizontal(id="browse"):
-            yield OptionList(id="list", markup=False)
+            yield Listing(id="list")
             with VerticalScroll(id="about", can_focus=False):
                 yield Static(id="explained", markup=False)
         yield Static(id="notice", markup=False)
@@ -142,16 +142,9 @@ class FindScreen(BrowseScreen):
     def on_key(self, event: events.Key) -> None:
         """Arrows up and down move in the list, wherever the cursor is in the form."""
         event.prevent_default()  # screens with one line to type in send letters there; here are several
-        listing = self.query_one("#list", OptionList)
-        moves: dict[str, Callable[[], None]] = {
-            "up": listing.action_cursor_up,
-            "down": listing.action_cursor_down,
-            "pageup": listing.action_page_up,
-            "pagedown": listing.action_page_down,
-        }
-        if event.key in moves and self.focused is not listing:
-            event.stop()
-            moves[event.key]()
+        listing = self.query_one("#list", Listing)
+        if self.focused is not listing:
+            self.moved_in(listing, event)
 
     @on(Input.Changed)
     @on(Checkbox.Changed)
@@ -160,7 +153,7 @@ class FindScreen(BrowseScreen):
         self.stop()
         self.hunt = None
         self.listed = []
-        self.query_one("#list", OptionList).clear_options()
+        self.query_one("#list", Listing).show(())
         self._show(None)
         try:
             self.hunt = Hunt(self.wanted())
@@ -174,9 +167,9 @@ class FindScreen(BrowseScreen):
     def submitted(self) -> None:
         self.action_practise()
 
-    @on(OptionList.OptionSelected, "#list")
-    def selected(self, event: OptionList.OptionSelected) -> None:
-        self.choose(event.option_index)
+    @on(Listing.Chosen, "#list")
+    def selected(self, event: Listing.Chosen) -> None:
+        self.choose(event.index)
         self.action_practise()
 
     def on_screen_suspend(self) -> None:
@@ -236,8 +229,8 @@ class FindScreen(BrowseScreen):
     def found(self, event: Found) -> None:
         if event.hunt is not self.hunt:
             return  # a search that the form has since gone on from
-        listing = self.query_one("#list", OptionList)
-        listing.add_options([Option(text) for text in event.texts])
+        listing = self.query_one("#list", Listing)
+        listing.extend(event.texts)
         self.listed += event.texts
         if self.listed and listing.highlighted is None:
             self.choose(0)
@@ -252,7 +245,7 @@ class FindScreen(BrowseScreen):
 
     def choose(self, index: int) -> None:
         if index < len(self.listed):
-            listing = self.query_one("#list", OptionList)
+            listing = self.query_one("#list", Listing)
             if listing.highlighted != index:
                 listing.highlighted = index
             self._show(self.desk.library.to_choice(self.listed[index]))

@@ -8,8 +8,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
-from textual.widgets import Footer, Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Footer, Input, Static
 
 from trainer.explanation import to_lines
 from trainer.library.catalogue import Choice
@@ -17,17 +16,18 @@ from trainer.library.entries import Entry
 from trainer.library.terms import read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.listing import Listing
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pointer import point_out
-
-MOST_LISTED = 200
-"""Rows of the list: more would be slow to draw, and nobody looks at them; typing narrows it down."""
 
 
 class QueryLine(Input):
     """The line to type in. It leaves ? to the help always, and q to leaving while there is nothing typed."""
 
     BINDINGS = [Binding("enter", "submit", "practise")]  # noqa: RUF012 (the library's own way to declare them)
+
+    def on_mount(self) -> None:
+        self.cursor_blink = False  # a blink would be drawn in between, and nothing here moves by itself
 
     def is_left_to_others(self, key: str) -> bool:
         return key == "question_mark" or (key == "q" and not self.value)
@@ -60,7 +60,7 @@ class PatternsScreen(BrowseScreen):
         placeholder = "Type a pattern's name or a siteswap: mills mess, 531, (4,4)"
         yield QueryLine(placeholder=placeholder, select_on_focus=False, id="query")
         with Horizontal(id="browse"):
-            yield OptionList(id="list", markup=False)
+            yield Listing(id="list")
             with VerticalScroll(id="about", can_focus=False):
                 yield Static(id="explained", markup=False)
         yield Static(id="notice", markup=False)
@@ -80,9 +80,9 @@ class PatternsScreen(BrowseScreen):
     def query_submitted(self) -> None:
         self.action_practise()
 
-    @on(OptionList.OptionSelected, "#list")
-    def selected(self, event: OptionList.OptionSelected) -> None:
-        self.choose(event.option_index)
+    @on(Listing.Chosen, "#list")
+    def selected(self, event: Listing.Chosen) -> None:
+        self.choose(event.index)
         self.action_practise()
 
     def action_what_next(self) -> None:
@@ -145,16 +145,12 @@ class PatternsScreen(BrowseScreen):
         self._show(choice)
 
     def _list(self, found: tuple[Entry, ...]) -> None:
-        self.listed = found[:MOST_LISTED]
-        listing = self.query_one("#list", OptionList)
-        listing.clear_options()
-        listing.add_options([Option(f"{entry.pattern.objects}  {entry.title}") for entry in self.listed])
-        more = len(found) - len(self.listed)
-        listing.border_subtitle = f"{more} more: type on" if more else ""
+        self.listed = found
+        self.query_one("#list", Listing).show([f"{entry.pattern.objects}  {entry.title}" for entry in found])
 
     def choose(self, index: int) -> None:
         if index < len(self.listed):
-            listing = self.query_one("#list", OptionList)
+            listing = self.query_one("#list", Listing)
             if listing.highlighted != index:
                 listing.highlighted = index
             entry = self.listed[index]

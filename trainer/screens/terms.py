@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from trainer.library.terms import Term, Terms, read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.listing import Listing
 from trainer.screens.patterns import QueryLine
 
 NARROWEST = 28
@@ -64,7 +65,7 @@ class TermsScreen(BrowseScreen):
         placeholder = "Type a word of the trade: flash, back cross, 2-count"
         yield TermLine(placeholder=placeholder, select_on_focus=False, id="query")
         with Horizontal(id="browse"):
-            yield OptionList(id="list", markup=False)
+            yield Listing(id="list")
             with Vertical(id="term"):
                 with VerticalScroll(id="about", can_focus=False):
                     yield Static(id="explained", markup=False)
@@ -82,7 +83,7 @@ class TermsScreen(BrowseScreen):
         self._fill(event.value)
 
     @on(Input.Submitted, "#query")
-    @on(OptionList.OptionSelected, "#list")
+    @on(Listing.Chosen, "#list")
     def settled(self) -> None:
         self.action_go_on()
 
@@ -130,9 +131,7 @@ class TermsScreen(BrowseScreen):
 
     def _fill(self, query: str) -> None:
         self.listed = self.terms.filter(query)
-        listing = self.query_one("#list", OptionList)
-        listing.clear_options()
-        listing.add_options([Option(term.title) for term in self.listed])
+        self.query_one("#list", Listing).show([term.title for term in self.listed])
         if self.listed:
             self.choose(0)
         else:
@@ -141,7 +140,7 @@ class TermsScreen(BrowseScreen):
 
     def choose(self, index: int) -> None:
         if index < len(self.listed):
-            listing = self.query_one("#list", OptionList)
+            listing = self.query_one("#list", Listing)
             if listing.highlighted != index:
                 listing.highlighted = index
             term = self.listed[index]
