@@ -62,7 +62,7 @@ async def test_keys_move_and_the_row_under_the_cursor_stays_in_sight() -> None:
 
 
 async def test_a_click_chooses_the_row_under_the_mouse() -> None:
-    async with listing() as (pilot, app, rows):
+    async with listing() as (pilot, app, _rows):
         await pilot.press("end")
         await pilot.click(Listing, offset=(3, 2))
         await pilot.pause()
@@ -86,7 +86,7 @@ async def test_an_empty_list_has_nothing_to_move_to() -> None:
 
 
 async def test_other_rows_begin_at_their_first() -> None:
-    async with listing() as (pilot, app, rows):
+    async with listing() as (pilot, _app, rows):
         await pilot.press("end")
         rows.show(("one", "two", "three is longer than the list is wide"))
         await pilot.pause()

@@ -14,7 +14,7 @@ from tests.screens.picture import assert_as_pictured, shown
 from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
-from trainer.screens.listing import Listing
+from trainer.screens.listing import Lines, Listing
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 
@@ -214,8 +214,8 @@ async def test_nothing_that_matters_is_cut(desk: Desk, size: tuple[int, int]) ->
         assert max(map(len, hall.text.splitlines())) <= size[0]
         for text in ("531", "It works", "3 objects", "q leave", "? help", "right", "left"):
             assert text in hall.text, text
-        explained = hall.screen.query_one("#explained").size.width
-        assert explained <= hall.screen.query_one("#about").size.width, "no line runs out of the page"
+        page = hall.screen.query_one("#explained", Lines)
+        assert max(map(len, page.text.split("\n"))) <= page.width, "no line runs out of the page"
 
 
 async def test_a_tiny_terminal_does_no_harm(desk: Desk) -> None:

@@ -14,7 +14,7 @@ from trainer.desk import Desk
 from trainer.library.catalogue import Library
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
-from trainer.screens.listing import Listing
+from trainer.screens.listing import Lines, Listing
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.terms import TermsScreen
@@ -77,8 +77,8 @@ PAGES = {
  claw, clawing, snatch
 
  A catch from above with the palm down, like a
- cat's paw. A throw made from that position, with
- a flick of the wrist, is a claw throw.
+ cat's paw. A throw made from that position, with a
+ flick of the wrist, is a claw throw.
 
 ──────────────────────────────────────────────────────
  see  penguin
@@ -90,10 +90,10 @@ PAGES = {
  claw, clawing, snatch
 
  A catch from above with the
- palm down, like a cat's paw.
- A throw made from that
- position, with a flick of the
- wrist, is a claw throw.
+ palm down, like a cat's paw. A
+ throw made from that position,
+ with a flick of the wrist, is a
+ claw throw.
 
 ──────────────────────────────────
  see  penguin
@@ -120,7 +120,7 @@ async def test_the_page_of_a_term(desk: Desk, size: tuple[int, int]) -> None:
 
 async def test_every_text_fits_the_smallest_screen(desk: Desk) -> None:
     async with opened(desk, size=(60, 20)) as (_, screen):
-        rows, columns = screen.query_one("#browse").size.height, screen.query_one("#about").size.width
+        rows, columns = screen.query_one("#browse").size.height, screen.query_one("#explained", Lines).width
         for index, term in enumerate(screen.listed):
             screen.query_one("#list", Listing).highlighted = index
             screen.choose(index)
@@ -292,7 +292,7 @@ async def test_a_click_on_a_term_in_an_explanation_opens_it(desk: Desk) -> None:
         assert isinstance(patterns, PatternsScreen)
         lines = patterns.explained().split("\n")
         row = next(index for index, line in enumerate(lines) if "zip" in line)
-        assert await pilot.click("#explained", offset=(lines[row].index("zip"), row))
+        assert await pilot.click("#explained", offset=(lines[row].index("zip") + 1, row))
         await pilot.pause()
         assert title_of(on_terms(pilot)) == "zip"
 

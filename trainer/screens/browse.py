@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from textual import events, on
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from trainer.library.terms import read_terms
 from trainer.screens.base import DeskScreen
-from trainer.screens.listing import Listing
+from trainer.screens.listing import Lines, Listing
 
 
 class BrowseScreen(DeskScreen):
@@ -53,16 +53,18 @@ class BrowseScreen(DeskScreen):
     @on(events.Click, "#explained")
     def word_clicked(self, event: events.Click) -> None:
         """A term of the trade under the mouse opens."""
+        page = self.query_one("#explained", Lines)
+        row, column = page.row_at(event), event.get_content_offset_capture(page).x
         lines = self.explained().split("\n")
-        if event.y < len(lines) and event.x < len(lines[event.y]):
-            before = sum(len(line) + 1 for line in lines[: event.y])
-            term = read_terms().at("\n".join(lines), before + event.x)
+        if 0 <= row < len(lines) and 0 <= column < len(lines[row]):
+            before = sum(len(line) + 1 for line in lines[:row])
+            term = read_terms().at("\n".join(lines), before + column)
             if term is not None:
                 self.open_term(term.title)
 
     def explained(self) -> str:
         """The text about what the list is at, line by line as it is shown."""
-        return str(self.query_one("#explained", Static).content)
+        return self.query_one("#explained", Lines).text
 
     def open_term(self, word: str) -> None:
         """Show what a word of the trade means."""

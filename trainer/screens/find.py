@@ -10,7 +10,7 @@ from threading import Lock
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.content import Content
 from textual.message import Message
 from textual.widgets import Checkbox, Footer, Input, Label, Static
@@ -20,7 +20,7 @@ from trainer.explanation import to_lines
 from trainer.library.catalogue import Choice
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
-from trainer.screens.listing import Listing
+from trainer.screens.listing import Lines, Listing
 from trainer.screens.patterns import QueryLine
 from trainer.siteswap.asking import texts_to_query
 from trainer.siteswap.search import Only, Query, SearchError, survey
@@ -128,8 +128,7 @@ class FindScreen(BrowseScreen):
         yield Static(id="found", markup=False)
         with Horizontal(id="browse"):
             yield Listing(id="list")
-            with VerticalScroll(id="about", can_focus=False):
-                yield Static(id="explained", markup=False)
+            yield Lines(id="explained")
         yield Static(id="notice", markup=False)
         yield Footer(show_command_palette=False)
 
@@ -252,13 +251,8 @@ class FindScreen(BrowseScreen):
 
     def _show(self, choice: Choice | None) -> None:
         self.choice = choice
-        explained = self.query_one("#explained", Static)
-        if choice is None:
-            explained.update("")
-            return
-        told = self.desk.explain(choice)
-        width = max(NARROWEST, self.query_one("#about").size.width - 3)
-        explained.update("\n".join(to_lines(told, width)))
+        page = self.query_one("#explained", Lines)
+        page.show(to_lines(self.desk.explain(choice), max(NARROWEST, page.width)) if choice else ())
 
 
 def _progress(count: int, ended: bool) -> str:

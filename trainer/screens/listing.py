@@ -1,4 +1,4 @@
-"""A list of rows to move and choose in, however long: only the rows in sight are ever looked at or drawn."""
+"""Lines to read, and lists to move and choose in, however long: only what is in sight is ever looked at or drawn."""
 
 from __future__ import annotations
 
@@ -9,17 +9,76 @@ from typing import ClassVar
 from rich.segment import Segment
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.geometry import Region, Size
 from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
+from textual.style import Style
+
+Line = str | Content
 
 
-class Listing(ScrollView, can_focus=True):
-    """Rows of one line each, one of them highlighted, or none. They scroll up and down only."""
+class Lines(ScrollView, can_focus=False):
+    """Lines of text that scroll up and down only, each drawn as it is: whoever gives them fits them to the width."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"listing--row", "listing--cursor"}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"lines--cursor"}
+
+    def __init__(self, rows: Sequence[Line] = (), *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.rows: tuple[Line, ...] = tuple(rows)
+
+    @property
+    def text(self) -> str:
+        """All lines."""
+        return "\n".join(map(str, self.rows))
+
+    @property
+    def width(self) -> int:
+        """Columns a line may have."""
+        return self.scrollable_content_region.width
+
+    def show(self, rows: Sequence[Line]) -> None:
+        """Other lines, from their first on; nothing is drawn where they are there already."""
+        if tuple(rows) != self.rows:
+            self.rows = tuple(rows)
+            self._fit()
+            self.scroll_to(0, 0, animate=False, force=True, immediate=True)
+            self.refresh()
+
+    def on_resize(self, _: events.Resize) -> None:
+        self._fit()
+
+    def _fit(self) -> None:
+        """Tell the bar how many lines there are. Nothing is laid out anew for that: their room stays what it was."""
+        size = Size(self.width, len(self.rows))
+        self.set_reactive(Lines.virtual_size, size)
+        if self.is_attached:
+            self._scroll_update(size)
+
+    def row_at(self, event: events.Click) -> int:
+        """The number of the line under the mouse, whether there is one or not."""
+        return event.get_content_offset_capture(self).y + self.scroll_offset.y
+
+    def render_line(self, y: int) -> Strip:
+        index, width = y + self.scroll_offset.y, self.width
+        if index >= len(self.rows):
+            return Strip.blank(width, self.rich_style)
+        style, row = self.style_of(index), self.rows[index]
+        strip = Strip(row.render_segments(style) if isinstance(row, Content) else [Segment(row, style.rich_style)])
+        if strip.cell_length > width:
+            strip = Strip.join([strip.crop(0, width - 1), Strip([Segment("…", style.rich_style)])])
+        return strip.adjust_cell_length(width, style.rich_style)
+
+    def style_of(self, index: int) -> Style:
+        """How a line is drawn."""
+        return self.visual_style
+
+
+class Listing(Lines, can_focus=True):
+    """Lines of which one is under the cursor, or none."""
+
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "move(-1)", show=False),
         Binding("down", "move(1)", show=False),
@@ -55,30 +114,17 @@ class Listing(ScrollView, can_focus=True):
     highlighted: reactive[int | None] = reactive(None, init=False, repaint=False)
     """The row under the cursor; None where there are no rows, or before any was come to."""
 
-    def __init__(self, rows: Sequence[str] = (), *, id: str | None = None) -> None:
-        super().__init__(id=id)
-        self.rows: tuple[str, ...] = tuple(rows)
-
-    def show(self, rows: Sequence[str]) -> None:
+    def show(self, rows: Sequence[Line]) -> None:
         """Other rows, from their first on, none of them under the cursor yet."""
-        self.rows = tuple(rows)
         with self.prevent(self.Moved):
             self.highlighted = None
-        self._fit()
-        self.scroll_to(0, 0, animate=False, force=True, immediate=True)
-        self.refresh()
+        super().show(rows)
 
-    def extend(self, rows: Sequence[str]) -> None:
+    def extend(self, rows: Sequence[Line]) -> None:
         """More rows below the others."""
         self.rows = (*self.rows, *rows)
         self._fit()
         self.refresh()
-
-    def _fit(self) -> None:
-        self.virtual_size = Size(self.scrollable_content_region.width, len(self.rows))
-
-    def on_resize(self, _: events.Resize) -> None:
-        self._fit()
 
     # -- the cursor -----------------------------------------------------------------------------------------
 
@@ -91,7 +137,7 @@ class Listing(ScrollView, can_focus=True):
                 self.refresh_line(row - self.scroll_offset.y)
         if index is not None:
             self.scroll_to_region(
-                Region(0, index, self.scrollable_content_region.width, 1), animate=False, force=True, immediate=True
+                Region(0, index, self.width, 1), animate=False, force=True, immediate=True
             )
             self.post_message(self.Moved(self, index))
 
@@ -116,19 +162,10 @@ class Listing(ScrollView, can_focus=True):
             self.post_message(self.Chosen(self, self.highlighted))
 
     def on_click(self, event: events.Click) -> None:
-        index = event.get_content_offset_capture(self).y + self.scroll_offset.y
+        index = self.row_at(event)
         if 0 <= index < len(self.rows):
             self.highlighted = index
             self.action_choose()
 
-    # -- what is shown --------------------------------------------------------------------------------------
-
-    def render_line(self, y: int) -> Strip:
-        index, width = y + self.scroll_offset.y, self.scrollable_content_region.width
-        if index >= len(self.rows):
-            return Strip.blank(width, self.rich_style)
-        style = self.get_component_rich_style(f"listing--{'cursor' if index == self.highlighted else 'row'}")
-        strip = Strip([Segment(self.rows[index], style)])
-        if strip.cell_length > width:
-            strip = Strip.join([strip.crop(0, width - 1), Strip([Segment("…", style)])])
-        return strip.adjust_cell_length(width, style)
+    def style_of(self, index: int) -> Style:
+        return self.get_visual_style("lines--cursor") if index == self.highlighted else self.visual_style

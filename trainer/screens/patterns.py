@@ -7,7 +7,7 @@ import textwrap
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal
 from textual.widgets import Footer, Input, Static
 
 from trainer.explanation import to_lines
@@ -16,7 +16,7 @@ from trainer.library.entries import Entry
 from trainer.library.terms import read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
-from trainer.screens.listing import Listing
+from trainer.screens.listing import Lines, Listing
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pointer import point_out
 
@@ -54,15 +54,13 @@ class PatternsScreen(BrowseScreen):
         self.suggestion = ""
         self.listed: tuple[Entry, ...] = ()
         self.wanted = ""
-        self._shown = ""
 
     def compose(self) -> ComposeResult:
         placeholder = "Type a pattern's name or a siteswap: mills mess, 531, (4,4)"
         yield QueryLine(placeholder=placeholder, select_on_focus=False, id="query")
         with Horizontal(id="browse"):
             yield Listing(id="list")
-            with VerticalScroll(id="about", can_focus=False):
-                yield Static(id="explained", markup=False)
+            yield Lines(id="explained")
         yield Static(id="notice", markup=False)
         yield Footer(show_command_palette=False)
 
@@ -158,24 +156,20 @@ class PatternsScreen(BrowseScreen):
 
     def _show(self, choice: Choice) -> None:
         self.choice = choice
-        self.query_one("#explained").remove_class("refused")
-        explained = self.desk.explain(choice)
-        lines = to_lines(explained, self._page_width())
-        self._put("\n".join(lines))
+        self._put(to_lines(self.desk.explain(choice), self._page_width()), "plain")
 
-    def _put(self, text: str) -> None:
-        """A text beside the list; nothing is drawn where it is there already."""
-        if text != self._shown:
-            self._shown = text
-            self.query_one("#explained", Static).update(text)
+    def _put(self, lines: list[str], kind: str) -> None:
+        """What there is to read beside the list. kind: plain or refused."""
+        page = self.query_one("#explained", Lines)
+        page.show(lines)
+        page.set_class(kind == "refused", "refused")
 
     def _show_error(self, error: NotationError) -> None:
         self.choice, self.suggestion = None, error.suggestion
         lines = [*textwrap.wrap(error.reason, self._page_width()), "", *point_out(error)]
         if error.suggestion:
             lines.append("  Enter puts it in the line.")
-        self._put("\n".join(lines))
-        self.query_one("#explained").add_class("refused")
+        self._put(lines, "refused")
 
     def _page_width(self) -> int:
-        return max(20, self.query_one("#about").size.width - 3)
+        return max(20, self.query_one("#explained", Lines).width)

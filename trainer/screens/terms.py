@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Footer, Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 from trainer.library.terms import Term, Terms, read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
-from trainer.screens.listing import Listing
+from trainer.screens.listing import Lines, Listing
 from trainer.screens.patterns import QueryLine
 
 NARROWEST = 28
@@ -67,8 +67,7 @@ class TermsScreen(BrowseScreen):
         with Horizontal(id="browse"):
             yield Listing(id="list")
             with Vertical(id="term"):
-                with VerticalScroll(id="about", can_focus=False):
-                    yield Static(id="explained", markup=False)
+                yield Lines(id="explained")
                 yield OptionList(id="ways", markup=False)
         yield Static(id="notice", markup=False)
         yield Footer(show_command_palette=False)
@@ -156,11 +155,11 @@ class TermsScreen(BrowseScreen):
         ways.clear_options()
         ways.add_options([Option(way.prompt) for way in self.ways])
         ways.set_class(bool(self.ways), "shown")
-        explained = self.query_one("#explained", Static)
+        page = self.query_one("#explained", Lines)
         if self.term is None:
             near = self.terms.nearest(self.query_one("#query", Input).value)
             hint = f" Was “{near.title}” meant?" if near else ""
-            explained.update("\n".join(self._wrapped(f"No term has that in it.{hint}")))
+            page.show(self._wrapped(f"No term has that in it.{hint}"))
             return
         names = self._wrapped(", ".join(self.term.names))
         text = "\n".join([*names, "", *self._wrapped(self.term.text)])
@@ -168,9 +167,8 @@ class TermsScreen(BrowseScreen):
         for mention in self.terms.in_text(text):
             if mention.term is not self.term:
                 content = content.stylize("underline", mention.start, mention.stop)
-        explained.update(content)
-        self.query_one("#about").scroll_home(animate=False)
+        page.show(content.split(allow_blank=True))
 
     def _wrapped(self, text: str) -> list[str]:
-        width = max(NARROWEST, self.query_one("#about").size.width - 3)
+        width = max(NARROWEST, self.query_one("#explained", Lines).width)
         return textwrap.wrap(text, width, break_on_hyphens=False)
