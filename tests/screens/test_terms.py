@@ -92,8 +92,8 @@ PAGES = {
  A catch from above with the
  palm down, like a cat's paw. A
  throw made from that position,
- with a flick of the wrist, is a
- claw throw.
+ with a flick of the wrist, is
+ a claw throw.
 
 ──────────────────────────────────
  see  penguin
