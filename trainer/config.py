@@ -125,6 +125,13 @@ class Settings:
             lambda t, k: t.whole(k, low=0, high=1000),
         ),
     )
+    heard_all_up: bool = field(
+        default=True,
+        metadata=row(
+            "Whether it sounds when both hands become empty for a beat or more, and when that is over.",
+            lambda t, k: t.truth(k),
+        ),
+    )
     glide_rounds: int = field(
         default=0,
         metadata=row(
@@ -183,6 +190,13 @@ class Settings:
         metadata=row(
             "How long a rest is before the next attempt is armed, in seconds.",
             lambda t, k: t.number(k, low=0, high=600),
+        ),
+    )
+    countdown_s: int = field(
+        default=3,
+        metadata=row(
+            "How many of the last seconds of a rest are counted down by sounds; 0 for none.",
+            lambda t, k: t.whole(k, low=0, high=10),
         ),
     )
     pedal: str = field(default="space", metadata=row("The key that is the pedal: it starts a run and ends it.", _pedal))

@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from trainer import config
-from trainer.audio.hearing import Hands, Hear, Hearing, Heights
+from trainer.audio.hearing import AllUp, Hands, Hear, Hearing, Heights
 from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
 from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
 from trainer.audio.synth import Bank
@@ -26,8 +26,9 @@ from trainer.library.reading import library_folders, read_library
 from trainer.logbook.records import CountedBy, LogbookError, TapsUnit
 from trainer.logbook.store import Logbook
 from trainer.places import Places, bundled
-from trainer.session import Session, Way
+from trainer.session import Session
 from trainer.siteswap.grammar import parse
+from trainer.way import Way
 
 FULL_GAIN = 1.0
 
@@ -113,9 +114,11 @@ class Desk:
                 settings.heard_rounds,
                 settings.silent_rounds,
                 settings.fade_rounds,
+                AllUp.HEARD if settings.heard_all_up else AllUp.UNHEARD,
             ),
             settings.glide_rounds,
             settings.count_in_rounds,
+            settings.countdown_s,
         )
 
     def bank(self) -> Bank:

@@ -11,14 +11,13 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
 
-from trainer.audio.hearing import THROWS_HEARD, Hearing
 from trainer.audio.outputs import Output
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.errors import TrainerError
 from trainer.journal import Journal
-from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.practice.pedal import Heard, Pedal
 from trainer.practice.result import Counter
 from trainer.practice.run import Run, Signal, State
@@ -29,6 +28,7 @@ from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number, require_tempo
+from trainer.way import Way
 
 QUIET_TAPS = 2.5
 """Counted by taps, a run ends when none has come for so many times the usual wait …"""
@@ -38,26 +38,6 @@ SHORTEST_QUIET_S = 1.5
 
 
 STANDING = Carriage()
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """How an attempt is made and counted, as the settings have it."""
-
-    counted_by: CountedBy = CountedBy.BEAT
-    taps_unit: TapsUnit = TapsUnit.CATCH
-    count_in_beats: int = 4
-    reaction_s: float = 0.3
-    rest_s: float = 2.0
-    prop: str = "balls"
-    juggler: str | None = None
-    hearing: Hearing = THROWS_HEARD
-    glide_rounds: int = 0
-    count_in_rounds: int = 0
-
-    def count_in(self, score: Score) -> int:
-        """Beats counted in before a score: so many, or those of so many rounds."""
-        return self.count_in_rounds * score.pattern.round or self.count_in_beats
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +82,7 @@ class Session:
         carriage: Carriage = STANDING,
     ) -> None:
         self.tempo_bpm, self.bank, self.name = require_tempo(tempo_bpm), bank, name
-        self._carriage = carriage
+        self.carriage = carriage
         self.score = carriage.apply(score, tempo_bpm)
         self.way = self._next_way = way
         self.goals = Goals.of(score)
@@ -166,7 +146,7 @@ class Session:
         if self._run.state is State.RUNNING:
             self._tempo_notes = (*self._tempo_notes, f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
-        self.score = score = self._carriage.apply(self.score, tempo_bpm)
+        self.score = score = self.carriage.apply(self.score, tempo_bpm)
         beats = self.way.glide_rounds * score.pattern.round
 
         def change(performance: Performance, at_frame: int) -> Performance:
@@ -203,10 +183,10 @@ class Session:
 
     def trouble(self) -> str:
         """What can't be carried out as the library says, such as a bounce too quick; empty if all can."""
-        return self._carriage.trouble(self.score, self.tempo_bpm)
+        return self.carriage.trouble(self.score, self.tempo_bpm)
 
     def _set_score(self, score: Score) -> None:
-        self.score = score = self._carriage.apply(score, self.tempo_bpm)
+        self.score = score = self.carriage.apply(score, self.tempo_bpm)
         self._stage.change(lambda performance, _: performance.with_score(score))
 
     def _take_entry(self) -> None:
@@ -223,6 +203,7 @@ class Session:
         self._next_way = way
         if self._run.state in (State.ARMED, State.REST):
             self._take_way()
+            self._sound_rest()
 
     # -- the last count, set right --------------------------------------------------------------------------
 
@@ -308,9 +289,11 @@ class Session:
             self._begin_attempt()
         elif run.state is State.ENDED:
             self._stage.stop()
-        elif before.state is State.ENDED:
-            self._finish_attempt()
-            self._take_way()
+        else:
+            if before.state is State.ENDED:
+                self._finish_attempt()
+                self._take_way()
+            self._sound_rest()
 
     def _start(self) -> None:
         if not self.score.pattern.objects:
@@ -389,6 +372,12 @@ class Session:
             self._typed = ""
         self._stage.cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
         self.best = self._journal.best(self.score.pattern.text, self.name, self.way)
+
+    def _sound_rest(self) -> None:
+        """Tell the ear when the rest will end, if this is one."""
+        self._stage.hush()
+        if self._run.state is State.REST:
+            self._stage.count_down(self._run.since_s, self._run.rest_s, self.way.countdown_s)
 
     def _take_way(self) -> None:
         self._take_entry()

@@ -8,6 +8,7 @@ from fractions import Fraction
 from trainer.audio.hearing import Hearing
 from trainer.audio.outputs import RATE_HZ, Output
 from trainer.audio.performance import Performance
+from trainer.audio.render import Placed
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import SILENCE, Scene, Transport
 from trainer.timing.score import Score
@@ -15,6 +16,10 @@ from trainer.timing.tempo import TempoMap
 
 Change = Callable[[Performance, int], Performance]
 """The performance that goes on from a frame not yet rendered."""
+
+
+ENDLESS_S = 86_400.0
+"""A rest as long as this ends by a press alone."""
 
 
 class Stage:
@@ -77,6 +82,23 @@ class Stage:
         """Sound one role now."""
         self.change(lambda performance, at_frame: performance.with_cue(Voice(role), at_frame))
 
+    def count_down(self, since_s: float, rest_s: float, seconds: int) -> None:
+        """Have the end of a rest heard, and so many of the seconds before it, but no more than half the rest."""
+        frame = self._output.heard_frame(since_s + rest_s) if rest_s < ENDLESS_S else None
+        if frame is None or not seconds:
+            return
+        end_frame, seconds = round(frame), min(seconds, int(rest_s / 2))
+
+        def change(performance: Performance, at_frame: int) -> Performance:
+            cues = countdown(performance.bank, end_frame, seconds)
+            return performance.with_cues(tuple(cue for cue in cues if cue.at_frame >= at_frame), at_frame)
+
+        self.change(change)
+
+    def hush(self) -> None:
+        """Take back what was to be sounded later, such as the rest of a countdown."""
+        self.change(lambda performance, at_frame: performance.without_cues(at_frame + 1))
+
     def leave(self) -> None:
         """Nothing is begun any more, whatever sounds."""
         self._transport.post(_to_silence)
@@ -102,6 +124,16 @@ def prepare(score: Score, tempo_bpm: Fraction, bank: Bank, count_in_beats: int) 
     Performance(score, tempo, bank, Fraction(0), count_in_beats).prepare()
 
 
+def countdown(bank: Bank, end_frame: int, seconds: int) -> tuple[Placed, ...]:
+    """The last seconds before a frame, spoken where the kit has the numbers, and the frame itself."""
+    spoken = len(bank.kit.numbers)
+    pips = (
+        Placed(end_frame - number * RATE_HZ, Voice("count-in", number) if number <= spoken else Voice("countdown"))
+        for number in range(seconds, 0, -1)
+    )
+    return (*pips, Placed(end_frame, Voice("ready")))
+
+
 def _to_silence(scene: Scene, at_frame: int) -> Scene:
     """What sounds is let ring out; what does not sound by then never will."""
-    return scene.stopped(at_frame) if isinstance(scene, Performance) else SILENCE
+    return scene.stopped(at_frame).without_cues(at_frame + 1) if isinstance(scene, Performance) else SILENCE

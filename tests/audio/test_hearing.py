@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from trainer.audio.hearing import LEAST_GAIN, Hands, Hear, Hearing, Heights
+from trainer.audio.hearing import LEAST_GAIN, AllUp, Hands, Hear, Hearing, Heights
 from trainer.audio.kit import DEFAULT_KIT, find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
@@ -132,3 +132,55 @@ def test_a_glide_of_no_beats_is_a_change_at_the_next_beat() -> None:
     performance = perform("3", Hearing(), 120)
     turned = performance.with_tempo(Fraction(180), 100_000)
     assert performance.with_glide(Fraction(180), 0, 100_000).tempo == turned.tempo != performance.tempo
+
+
+# -- empty hands ----------------------------------------------------------------------------------------------
+
+
+def sounded(pattern: str, hearing: Hearing, beats: int) -> list[tuple[Kind, Fraction]]:
+    performance = perform(pattern, hearing)
+    return [(kind, beat) for kind in (Kind.UP, Kind.DOWN) for beat, _, _ in heard(performance, beats, kind)]
+
+
+def test_empty_hands_sound_from_the_last_throw_to_the_first_catch() -> None:
+    """By hand: of 55500 the last 5 leaves on beat 2, the first is back at 5 - 4/3 = 11/3, and so on every 5 beats."""
+    F = Fraction
+    assert sounded("55500", Hearing(all_up=AllUp.HEARD), 10) == [
+        (Kind.UP, F(2)),
+        (Kind.UP, F(7)),
+        (Kind.DOWN, F(11, 3)),
+        (Kind.DOWN, F(26, 3)),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("pattern", "hearing"),
+    [
+        ("55500", Hearing()),  # not asked for
+        ("3", Hearing(all_up=AllUp.HEARD)),  # some hand always holds something
+        ("51", Hearing(all_up=AllUp.HEARD)),  # a third of a beat: no time for anything
+    ],
+)
+def test_where_there_is_no_empty_handed_beat_nothing_is_added(pattern: str, hearing: Hearing) -> None:
+    assert sounded(pattern, hearing, 12) == []
+
+
+def test_empty_hands_sound_in_silent_rounds_too() -> None:
+    hearing = Hearing(heard_rounds=1, silent_rounds=1, all_up=AllUp.HEARD)
+    assert sounded("55500", hearing, 15) == sounded("55500", Hearing(all_up=AllUp.HEARD), 15)
+
+
+def test_no_window_is_told_before_every_object_is_up_once() -> None:
+    """(6,6)(6,0)(0,0): between beats 0 and 2 the third object still waits in a hand."""
+    ups = [beat for kind, beat in sounded("(6,6)(6,0)(0,0)", Hearing(all_up=AllUp.HEARD), 13) if kind is Kind.UP]
+    assert ups == [2, 8]
+
+
+def test_empty_hands_are_heard_to_the_frame_in_any_cutting() -> None:
+    performance = perform("55500", Hearing(all_up=AllUp.HEARD), 244)
+    whole = performance.render(0, 4 * RATE_HZ)
+    cut = np.concatenate([performance.render(at, 1260) for at in range(0, 4 * RATE_HZ, 1260)])
+    assert np.array_equal(whole, cut)
+    silent = perform("55500", Hearing(), 244).render(0, 4 * RATE_HZ)
+    first = np.flatnonzero((whole != silent).any(axis=1))[0]
+    assert first == second_to_frame(Fraction(6 * 60, 244), RATE_HZ)  # four beats of count-in, then beat 2

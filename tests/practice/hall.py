@@ -15,9 +15,10 @@ from trainer.journal import Journal
 from trainer.logbook.records import Attempt
 from trainer.logbook.store import Logbook
 from trainer.places import bundled
-from trainer.session import Session, View, Way
+from trainer.session import Session, View
 from trainer.siteswap.families import parse_any
 from trainer.timing.score import Score
+from trainer.way import Way
 
 MORNING = datetime(2026, 5, 4, 6, 30, tzinfo=timezone(timedelta(hours=2)))
 LATENCY_S = 0.05

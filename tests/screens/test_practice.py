@@ -290,6 +290,21 @@ async def test_a_ceiling_that_is_too_low_is_told(desk: Desk, press: Press) -> No
         assert "above your ceiling of 2 m" in hall.text
 
 
+async def test_the_time_of_empty_hands_is_told_and_follows_the_tempo(desk: Desk, press: Press) -> None:
+    """By hand: of 55500 all hands are empty for 5/3 beats; at 240 a minute that is 0.42 s, at 120 0.83 s."""
+    async with practising(desk, press, "55500") as hall:
+        assert "hands empty for 0.42 s" in hall.text
+        await hall.press("h", 0.5)
+        await hall.to(0.6)
+        assert "hands empty for 0.83 s" in hall.text
+
+
+async def test_on_the_run_cadence_and_pace_are_told(desk: Desk, press: Press) -> None:
+    """By hand: 240 throws a minute at one a step, steps of 0.8 m: 192 m a minute, 11.5 km/h, 1000/192 = 5:12.5 a km."""
+    async with practising(desk, press, "3 cascade on the run") as hall:
+        assert "240 steps/min, 11.5 km/h, 5:12/km" in hall.text
+
+
 @pytest.mark.parametrize("pattern", ["[43]23", "([44],2)"])
 async def test_brackets_are_shown_as_they_are(desk: Desk, press: Press, pattern: str) -> None:
     async with practising(desk, press, pattern) as hall:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from trainer.siteswap.grammar import parse
 from trainer.siteswap.search import Query, find_patterns
 from trainer.siteswap.throws import Rhythm
-from trainer.timing.counting import Goals, Window, all_up, beat_of_catch, catches_by
+from trainer.timing.counting import Goals, Window, all_up, all_up_spans, beat_of_catch, catches_by
 from trainer.timing.score import Kind, Score, Twos
 
 FOUND = [
@@ -144,3 +144,24 @@ def test_all_up_by_hand() -> None:
     assert all_up(Score(parse("55500"))) == (Window(F(2), F(5, 3)),)
     assert all_up(Score(parse("3"))) == ()
     assert all_up(Score(parse("0"))) == ()
+
+
+@given(scores)
+@settings(deadline=None, max_examples=120, database=None)
+def test_all_up_in_a_run_is_when_everything_was_thrown_and_nothing_is_back(score: Score) -> None:
+    stop = 3 * score.pattern.period + score.pattern.highest
+    held = dict.fromkeys(range(score.pattern.objects), True)
+    changes: dict[F, dict[int, bool]] = {}
+    for event in score.events(0, stop + score.pattern.highest + score.pattern.period):
+        if event.kind in {Kind.THROW, Kind.CATCH, Kind.HOLD}:
+            changes.setdefault(event.beat, {})[event.thing] = event.kind is not Kind.THROW
+    found, empty_from = [], None
+    for beat in sorted(changes):
+        held |= changes[beat]
+        if empty_from is not None and any(held.values()):
+            found.append((empty_from, beat - empty_from))
+            empty_from = None
+        if empty_from is None and held and not any(held.values()):
+            empty_from = beat
+    spans = all_up_spans(score, F(0), F(stop))
+    assert [(span.start_beat, span.beats) for span in spans] == [each for each in found if each[0] < stop]

@@ -5,11 +5,14 @@ Whatever is left out keeps its place: what is heard after a silence falls exactl
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from math import floor
 
 from trainer.siteswap.throws import Hand
+from trainer.timing.counting import all_up_spans
 from trainer.timing.score import Event, Kind, Score
 
 
@@ -36,14 +39,24 @@ class Heights(StrEnum):
     TOP = "top"
 
 
+class AllUp(StrEnum):
+    """Whether it is heard when all hands become empty, and when the first object is back."""
+
+    UNHEARD = "unheard"
+    HEARD = "heard"
+
+
 UNHEARD: dict[Hear, tuple[Kind, ...]] = {
     Hear.THROWS: (Kind.CATCH,),
     Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY),
     Hear.BOTH: (),
 }
-ALWAYS_HEARD = (Kind.COUNT_IN, Kind.GOAL)
+ALWAYS_HEARD = (Kind.COUNT_IN, Kind.GOAL, Kind.UP, Kind.DOWN)
 OF_A_HAND = (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.CATCH, Kind.ENTRY, Kind.FLOOR)
 SIDES = {Hands.RIGHT: Hand.RIGHT, Hands.LEFT: Hand.LEFT}
+
+SHORTEST_ALL_UP_BEATS = 1
+"""A shorter moment is no time to do anything in; at a low dwell ratio even a cascade has some in every beat."""
 
 LEAST_GAIN = 0.1
 """A fading click stays this loud: -20 dB."""
@@ -54,7 +67,8 @@ class Hearing:
     """What is left out, and what fades.
 
     silent_rounds: after heard_rounds rounds that are heard come so many that are not, and so on; 0: none.
-    fade_rounds: rounds in which the click falls to half its loudness (-6 dB); 0: it does not.
+    fade_rounds: rounds in which the click falls to half its loudness (-6 dB); 0: it does not. all_up: whether
+    both ends of an all-up window sound, in a silent round too.
     """
 
     hear: Hear = Hear.THROWS
@@ -63,6 +77,7 @@ class Hearing:
     heard_rounds: int = 4
     silent_rounds: int = 0
     fade_rounds: int = 0
+    all_up: AllUp = AllUp.UNHEARD
 
     def gain(self, event: Event, score: Score) -> float:
         """How loud an event is, as a factor: 0 for unheard, 1 for as the kit has it."""
@@ -74,6 +89,17 @@ class Hearing:
         if self.silent_rounds and number % (self.heard_rounds + self.silent_rounds) >= self.heard_rounds:
             return 0.0
         return max(LEAST_GAIN, 0.5 ** (number / self.fade_rounds)) if self.fade_rounds else 1.0
+
+    def all_up_events(self, score: Score, start_beat: Fraction, stop_beat: Fraction | None) -> Iterator[Event]:
+        """What is heard of the all-up windows from start_beat on and before stop_beat, in order."""
+        if self.all_up is AllUp.UNHEARD:
+            return
+        for window in all_up_spans(score, start_beat, stop_beat):
+            if window.beats < SHORTEST_ALL_UP_BEATS:
+                continue
+            for beat, kind in ((window.start_beat, Kind.UP), (window.start_beat + window.beats, Kind.DOWN)):
+                if start_beat <= beat and (stop_beat is None or beat < stop_beat):
+                    yield Event(beat, kind)
 
     def _is_left_out(self, event: Event, score: Score) -> bool:
         if event.kind not in OF_A_HAND:

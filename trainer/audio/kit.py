@@ -7,11 +7,12 @@ high, how long, how loud. A role sounds by a timbre, or plays the user's own rec
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from trainer.audio.variants import VARIANTS, Variant
 from trainer.audio.wav import Recording, read_wav
 from trainer.datafile import DataError, Table, read
 from trainer.errors import TrainerError
@@ -35,9 +36,14 @@ ROLES: Final[Mapping[str, str]] = MappingProxyType(
         "entry": "the first throw of a pattern after its linking throws",
         "ended": "a run that ended cleanly",
         "target": "the target tempo reached",
+        "block": "the next block of a plan",
+        "countdown": "a second before a rest ends",
+        "ready": "a rest that has ended",
+        "up": "every object in the air and all hands empty",
+        "down": "the first object back in a hand after that",
     }
 )
-"""Every role a kit has to speak of, and what is heard then."""
+"""Every role, and what is heard then. A kit has to speak of each but those in VARIANTS."""
 
 DEFAULT_KIT: Final = "kitchen"
 
@@ -47,6 +53,7 @@ RISE_BEYOND: Final = 0.25  # … above it by this share of it, so that 35 is sti
 HIGHEST_VALUE: Final = 35
 LONGEST_RECORDING_S: Final = 5
 HIGHEST_NOISE_HZ: Final = 8000.0  # brighter noise at the ceiling swings too far between the samples
+QUIETEST_DB: Final = -60.0
 LOWEST_HZ, HIGHEST_HZ = 40.0, 6000.0  # what any throw value of any juggler may sound at
 
 
@@ -181,7 +188,11 @@ def load_kit(path: Path) -> Kit:
     roles = table.table("roles")
     sounds: dict[str, Strike | Playback] = {}
     for role in ROLES:
-        sound = _read_role(roles.table(role), timbres, seats)
+        variant = VARIANTS.get(role)
+        if variant is not None and not roles.has(role):
+            sound = _varied(sounds.get(variant.of), variant)
+        else:
+            sound = _read_role(roles.table(role), timbres, seats)
         if sound is not None:
             sounds[role] = sound
     numbers = tuple(_read_playback(row) for row in table.tables("numbers", default=()))
@@ -283,6 +294,21 @@ def _read_role(table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat, .
             f" Keep it within {LOWEST_HZ:.0f} and {HIGHEST_HZ:.0f} Hz by pitch_hz, rise and notes.",
         )
     return sound
+
+
+def _varied(sound: Strike | Playback | None, variant: Variant) -> Strike | Playback | None:
+    """The sound of a role that was left out; where moving it would pass the bounds of pitch, it stays where it is."""
+    if sound is None:
+        return None
+    level_db = max(sound.level_db + variant.level_db, QUIETEST_DB)
+    if isinstance(sound, Playback):
+        return replace(sound, level_db=level_db)
+    moved = [shifted_hz(sound.pitch_hz, variant.semitones + semitones) for _, semitones in variant.notes]
+    fits = LOWEST_HZ <= min(moved) <= max(moved) <= HIGHEST_HZ
+    if not fits:
+        return replace(sound, level_db=level_db)
+    notes = tuple(Note(at_ms, semitones) for at_ms, semitones in variant.notes)
+    return replace(sound, pitch_hz=shifted_hz(sound.pitch_hz, variant.semitones), level_db=level_db, notes=notes)
 
 
 def _read_strike(table: Table, timbres: Mapping[str, Timbre]) -> Strike:

@@ -27,7 +27,7 @@ from trainer.timing.tempo import TempoMap, second_to_frame
 SHORTEST_ROUND_HEARD = 3
 """Beats: a shorter round comes back so often that a sound for it would tell nothing."""
 
-CUES = ("flash", "qualify", "best", "drop", "ended")
+CUES = ("flash", "qualify", "best", "drop", "ended", "block", "countdown", "ready")
 """Roles that may sound at any time of a run."""
 
 MOST_BEATS_PREPARED = 400
@@ -93,7 +93,9 @@ class Performance:
             if start_beat <= beat and (stop_beat is None or beat < stop_beat)
         )
         yield from count_in
-        yield from merge(score, goals, key=lambda event: event.beat)
+        stop = None if stop_beat is None else Fraction(stop_beat)
+        all_up = self.hearing.all_up_events(self.score, max(Fraction(start_beat), Fraction(0)), stop)
+        yield from merge(score, all_up, goals, key=lambda event: event.beat)
 
     def placed_events(self, start_beat: Fraction | int, stop_beat: Fraction | int | None) -> Iterator[PlacedEvent]:
         """The events with their frames and sounds, those that make none included."""
@@ -173,8 +175,16 @@ class Performance:
 
     def with_cue(self, voice: Voice, at_frame: int) -> Performance:
         """One more sound, beginning at a frame; those long past are forgotten."""
+        return self.with_cues((Placed(at_frame, voice),), at_frame)
+
+    def with_cues(self, cues: tuple[Placed, ...], at_frame: int) -> Performance:
+        """More sounds, each at a frame of its own from at_frame on; those long past are forgotten."""
         still_heard = tuple(cue for cue in self.cues if cue.at_frame > at_frame - self.bank.longest_frames)
-        return replace(self, cues=(*still_heard, Placed(at_frame, voice)))
+        return replace(self, cues=(*still_heard, *cues))
+
+    def without_cues(self, at_frame: int) -> Performance:
+        """The same without the sounds placed by hand that have not begun by a frame."""
+        return replace(self, cues=tuple(cue for cue in self.cues if cue.at_frame < at_frame))
 
     def with_score(self, score: Score) -> Performance:
         """The same with another score of the same pattern, such as one with another dwell ratio."""

@@ -19,6 +19,7 @@ from trainer.practice.run import State
 from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of, key_to_text
+from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.widgets import BigNumber, Lanes, Progress
 from trainer.session import Session, View
 from trainer.timing import flight
@@ -225,6 +226,14 @@ class PracticeScreen(DeskScreen):
         ]
         if cue := next_cue(self.choice.entry.cues if self.choice.entry else (), view.score, view.beat):
             lines.insert(0, f"[b $accent]{escape(cue)}[/]")
+        lines[2:2] = [
+            line
+            for line in (
+                all_up_line(view.score, view.tempo_bpm),
+                feet_line(self.session.carriage, view.tempo_bpm, self.desk.settings.stride_m),
+            )
+            if line
+        ]
         if self.session.trouble():
             lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
         if self.session.score.entry is not None:

@@ -104,6 +104,7 @@ SETTINGS: Final = (
     Row("silent_rounds", "silent rounds", Change.TYPE, step=1),
     Row("heard_rounds", "heard before them", Change.TYPE, step=1),
     Row("fade_rounds", "fade to half in", Change.TYPE, _with_unit("rounds"), step=1),
+    _yes_no("heard_all_up", "empty hands heard"),
     Row("glide_rounds", "tempo glides in", Change.TYPE, _with_unit("rounds"), step=1),
     Row(
         "latency_ms",
@@ -120,6 +121,7 @@ SETTINGS: Final = (
     Row("counted_by", "counted by", Change.CHOOSE, choices=_one_of(config.CountedBy)),
     Row("taps_count", "one tap counts", Change.CHOOSE, choices=_one_of(config.TapsCount)),
     Row("rest_s", "rest", Change.TYPE, _with_unit("s"), step=Fraction(1, 2)),
+    Row("countdown_s", "counted down", Change.TYPE, _with_unit("s"), step=1),
     Row("pedal", "PEDAL", Change.PRESS, _key),
     Row("end_pedal", "end pedal", Change.PRESS, _key),
     Row("ceiling_m", "ceiling", Change.TYPE, _with_unit("m"), step=Fraction(1, 10), start=lambda _: Fraction(3, 2)),

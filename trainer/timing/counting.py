@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import floor
 
-from trainer.timing.score import Score
+from trainer.timing.score import Kind, Score
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,37 @@ def all_up(score: Score) -> tuple[Window, ...]:
     if covered_to < period:
         windows.append((covered_to, Fraction(period)))
     return _join_round_the_end(windows, period) if held else ()
+
+
+def all_up_spans(score: Score, start_beat: Fraction, stop_beat: Fraction | None) -> Iterator[Window]:
+    """The all-up windows of a run in their order that begin before stop_beat and end at start_beat or later.
+
+    Beats are those of the run. What would begin before every object has left a hand for the first time is none yet.
+    """
+    period = score.pattern.period
+    windows, first_beat = _all_up_and_first(score)
+    if not windows:
+        return
+    turn = max(0, floor((start_beat - 2 * period) / period))
+    while stop_beat is None or turn * period < stop_beat:
+        for window in windows:
+            start = turn * period + window.start_beat
+            if start >= first_beat and start + window.beats >= start_beat and (stop_beat is None or start < stop_beat):
+                yield Window(start, window.beats)
+        turn += 1
+
+
+@lru_cache(maxsize=16)
+def _all_up_and_first(score: Score) -> tuple[tuple[Window, ...], Fraction]:
+    """The windows of a period, and the beat by which every object has left a hand: within the highest value."""
+    windows = all_up(score)
+    if not windows:
+        return (), Fraction(0)
+    first: dict[int, Fraction] = {}
+    for event in score.events(0, score.pattern.highest + 1):
+        if event.kind is Kind.THROW:
+            first.setdefault(event.thing, event.beat)
+    return windows, max(first.values())
 
 
 def _join_round_the_end(windows: list[tuple[Fraction, Fraction]], period: int) -> tuple[Window, ...]:

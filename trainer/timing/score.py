@@ -28,6 +28,8 @@ class Kind(StrEnum):
     GAP = "gap"
     FLOOR = "floor"
     CATCH = "catch"
+    UP = "up"
+    DOWN = "down"
     GOAL = "goal"
 
 
