@@ -19,9 +19,9 @@ CLUBS = Figure("531", None, "clubs", CountedBy.BEAT, "Ilse Invented")
 FIRST = date(2026, 2, 27)
 
 
-def tally(figure: Figure, day: int, tempo: Fraction | int, tries: int, flashes: int, qualifies: int, best: int) -> Tally:
+def tally(of: Figure, day: int, tempo: Fraction | int, tries: int, flashes: int, qualifies: int, best: int) -> Tally:
     total = Total(tries, flashes, qualifies, 3 * tries, best, 2.0 * tries)
-    return Tally(figure, FIRST + timedelta(days=day), Fraction(tempo), total)
+    return Tally(of, FIRST + timedelta(days=day), Fraction(tempo), total)
 
 
 TALLIES = (
