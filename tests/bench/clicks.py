@@ -20,6 +20,7 @@ from trainer.audio.outputs import RATE_HZ, open_output
 from trainer.audio.transport import Transport
 
 SETTLE_S = 2.5
+STREAM, SLEEPING = "our stream, miniaudio", "a play call per click, simpleaudio"
 
 
 def play_from_a_sleeping_thread(tempo_bpm: int, clicks: int) -> None:
@@ -61,30 +62,37 @@ def interval_errors_ms(heard: np.ndarray, tempo_bpm: int) -> np.ndarray:
     return (np.diff(heard) - np.diff(beat_frames(tempo_bpm, beat[-1] + 1)[beat])) * 1000 / RATE_HZ
 
 
-def main() -> None:
-    """Print one row for each way of playing."""
+def measure(tempo_bpm: int, clicks: int) -> dict[str, np.ndarray]:
+    """The error of each interval in ms, for each way of playing, as recorded from the sound server."""
     if missing := missing_programs():
         sys.exit(f"Install {', '.join(missing)} first (Debian: pulseaudio pulseaudio-utils libasound2-plugins).")
-    tempo_bpm = int(sys.argv[1]) if len(sys.argv) > 1 else 240
-    clicks = int(sys.argv[2]) if len(sys.argv) > 2 else 60
-    ways: dict[str, Callable[[int, int], None]] = {"our stream, miniaudio": play_as_a_stream("miniaudio")}
+    ways: dict[str, Callable[[int, int], None]] = {STREAM: play_as_a_stream("miniaudio")}
     if sys.version_info < (3, 12):
         ways["our stream, simpleaudio"] = play_as_a_stream("simpleaudio")
-        ways["a play call per click, simpleaudio"] = play_from_a_sleeping_thread
+        ways[SLEEPING] = play_from_a_sleeping_thread
+    errors_ms = {}
     server = SoundServer()
     os.environ.update(server.environ)
     try:
         server.start()
-        print(f"{clicks} clicks at {tempo_bpm} a minute, error of the interval in ms")
-        print(f"{'way of playing':<36}{'heard':>6}{'std':>9}{'worst':>9}")
         for way, play in ways.items():
             with server.recording() as recording:
                 play(tempo_bpm, clicks)
                 heard = onsets(recording.heard())
-            errors_ms = interval_errors_ms(heard, tempo_bpm)
-            print(f"{way:<36}{len(heard):>6}{errors_ms.std():>9.3f}{np.abs(errors_ms).max():>9.3f}")
+            errors_ms[way] = interval_errors_ms(heard, tempo_bpm)
     finally:
         server.close()
+    return errors_ms
+
+
+def main() -> None:
+    """Print one row for each way of playing."""
+    tempo_bpm = int(sys.argv[1]) if len(sys.argv) > 1 else 240
+    clicks = int(sys.argv[2]) if len(sys.argv) > 2 else 60
+    print(f"{clicks} clicks at {tempo_bpm} a minute, error of the interval in ms")
+    print(f"{'way of playing':<36}{'heard':>6}{'std':>9}{'worst':>9}")
+    for way, errors_ms in measure(tempo_bpm, clicks).items():
+        print(f"{way:<36}{len(errors_ms) + 1:>6}{errors_ms.std():>9.3f}{np.abs(errors_ms).max():>9.3f}")
 
 
 if __name__ == "__main__":

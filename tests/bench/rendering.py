@@ -4,12 +4,15 @@ Run: python tests/bench/rendering.py. The passage: 5 objects at 172 beats/min, o
 44.1 kHz stereo, each block turned into 16-bit numbers. Beside it a plain mixer that knows the whole length.
 """
 
+import sys
 import time
 import tracemalloc
 from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from trainer.audio.kit import load_kit
 from trainer.audio.render import Placed, blocks, mix
