@@ -1,6 +1,6 @@
 """Draws the screens as SVG pictures, without a terminal: for README, and for looking at them.
 
-    python tests/pictures.py FOLDER [COLUMNSxROWS]
+    python tests/pictures.py FOLDER [COLUMNSxROWS] [THEME]
 
 The juggler, the tries and the place are made up; time is a clock set by hand.
 """
@@ -14,6 +14,7 @@ import tempfile
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
+from typing import get_args
 
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
@@ -21,7 +22,7 @@ sys.path.insert(0, str(ROOT))
 from trainer.audio.kit import list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import Transport
-from trainer.config import Settings
+from trainer.config import Settings, Theme
 from trainer.desk import Desk
 from trainer.journal import Journal
 from trainer.places import bundled, places
@@ -31,7 +32,7 @@ OUTSIDE = re.compile(r"@font-face\s*\{.*?\}|<!--.*?-->", re.DOTALL)
 """A font from elsewhere, and a remark."""
 
 
-def make_desk(folder: Path) -> tuple[Desk, ManualOutput]:
+def make_desk(folder: Path, theme: Theme) -> tuple[Desk, ManualOutput]:
     """A desk without a device, whose clock is moved by the output."""
     output = ManualOutput()
     transport = Transport(RATE_HZ)
@@ -41,7 +42,7 @@ def make_desk(folder: Path) -> tuple[Desk, ManualOutput]:
     start = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
     desk = Desk(
         places({"THROWBEAT_HOME": str(folder)}),
-        Settings(animate=False),
+        Settings(theme=theme, animate=False),
         kits,
         transport,
         output,
@@ -58,9 +59,9 @@ def save(app: TrainerApp, path: Path) -> None:
     path.write_text(OUTSIDE.sub("", app.export_screenshot(title="throwbeat")), encoding="utf-8")
 
 
-async def draw(folder: Path, size: tuple[int, int]) -> None:
+async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
     with tempfile.TemporaryDirectory() as home:
-        desk, output = make_desk(Path(home))
+        desk, output = make_desk(Path(home), theme)
         app = TrainerApp(desk)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
@@ -116,7 +117,8 @@ def main() -> None:
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
     columns, rows = (int(part) for part in (sys.argv[2] if len(sys.argv) > 2 else "80x24").split("x"))
-    asyncio.run(draw(folder, (columns, rows)))
+    theme = next(each for each in get_args(Theme) if each == (sys.argv[3] if len(sys.argv) > 3 else "dark"))
+    asyncio.run(draw(folder, (columns, rows), theme))
 
 
 if __name__ == "__main__":

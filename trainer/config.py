@@ -22,6 +22,7 @@ Heard = Literal["throws", "catches", "both"]
 HeardHands = Literal["both", "right", "left"]
 HeardHeights = Literal["all", "top"]
 StartHand = Literal["R", "L"]
+Theme = Literal["dark", "light", "terminal"]
 
 # The screen must always answer to q and ?; the others reach a program late, or as another key.
 NO_PEDAL: Final = {
@@ -248,6 +249,13 @@ class Settings:
     active_twos: bool = field(
         default=False,
         metadata=row("Whether a 2 is thrown and caught, rather than held.", lambda t, k: t.truth(k)),
+    )
+    theme: Theme = field(
+        default="dark",
+        metadata=row(
+            "How the screens look: dark, light, or in the terminal's own colours.",
+            lambda t, k: t.choice(k, ("dark", "light", "terminal")),
+        ),
     )
     animate: bool = field(
         default=True, metadata=row("Whether the screen moves while you practise.", lambda t, k: t.truth(k))

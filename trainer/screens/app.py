@@ -12,7 +12,6 @@ from fractions import Fraction
 from textual.app import App
 from textual.binding import Binding
 from textual.driver import Driver
-from textual.theme import Theme
 
 from trainer.desk import Desk
 from trainer.library.catalogue import Choice
@@ -23,21 +22,8 @@ from trainer.screens.driver import steady
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
+from trainer.screens.themes import THEMES, WITHOUT_COLOUR
 
-HALL = Theme(
-    name="hall",
-    primary="#7aa2c8",
-    secondary="#4fb8a8",
-    accent="#e8a33d",
-    warning="#e8a33d",
-    error="#e0635a",
-    success="#8fbf5a",
-    foreground="#e6e2d8",
-    background="#14171a",
-    surface="#1b1f23",
-    panel="#252a2f",
-    dark=True,
-)
 FAILED = 1
 
 
@@ -52,14 +38,15 @@ class TrainerApp(App[None]):
     ]
 
     def __init__(self, desk: Desk, choice: Choice | None = None, tempo_bpm: Fraction | None = None) -> None:
-        # Without colour the terminal's own two are right; a theme would turn into greys nobody can read.
+        # Said before the library begins: it chooses once how to leave colours out.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.desk = desk
         self.first_choice, self.first_tempo_bpm = choice, tempo_bpm
         self.failure: Exception | None = None
         self._up = self._leaving = False
-        self.register_theme(HALL)
-        self.theme = "hall"
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.apply_theme()
 
     def get_driver_class(self) -> type[Driver]:
         return steady(super().get_driver_class())
@@ -101,6 +88,10 @@ class TrainerApp(App[None]):
         accepted, notices = check_remapped(settings.keys, pedals)
         self.desk.notices += notices
         self.set_keymap(accepted)
+
+    def apply_theme(self) -> None:
+        """Take on the look that the settings name; without colour there is but one."""
+        self.theme = WITHOUT_COLOUR if self.no_color else self.desk.settings.theme
 
     def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
         """Open the practice of a pattern."""

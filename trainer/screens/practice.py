@@ -222,7 +222,7 @@ class PracticeScreen(DeskScreen):
             f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height_m:.1f} m high",
             f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
             f"best {view.best if view.best else '–'}",
-            f"[dim]counted {COUNTED_WORDS[view.way.counted_by]}[/dim]",
+            f"[$muted]counted {COUNTED_WORDS[view.way.counted_by]}[/]",
         ]
         if cue := next_cue(self.choice.entry.cues if self.choice.entry else (), view.score, view.beat):
             lines.insert(0, f"[b $accent]{escape(cue)}[/]")
@@ -237,7 +237,7 @@ class PracticeScreen(DeskScreen):
         if self.session.trouble():
             lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
         if self.session.score.entry is not None:
-            lines.append("[dim]begins from the plain pattern[/dim]")
+            lines.append("[$muted]begins from the plain pattern[/]")
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
@@ -285,7 +285,7 @@ def banner_words(view: View, pedal: str) -> tuple[str, str]:
 def _tries(attempts: tuple[Attempt, ...], rows: int) -> str:
     """This session's tries, the last one first."""
     if not attempts:
-        return "[dim]no tries yet[/dim]"
+        return "[$muted]no tries yet[/]"
     lines = []
     for number, attempt in list(enumerate(attempts, start=1))[-max(rows, 1) :][::-1]:
         catches = "–" if attempt.catches is None else str(attempt.catches)
@@ -293,5 +293,5 @@ def _tries(attempts: tuple[Attempt, ...], rows: int) -> str:
         if attempt.flash and not attempt.qualify:
             marks.insert(0, "flash")
         ended = ENDED_WORDS[attempt.ended].lower() if attempt.ended else ""
-        lines.append(f"[b]{catches:>5}[/b]  {ended} {' '.join(marks)} [dim]#{number}[/dim]")
+        lines.append(f"[b]{catches:>5}[/b]  {ended} {' '.join(marks)} [$muted]#{number}[/]")
     return "\n".join(lines)

@@ -139,6 +139,7 @@ SETTINGS: Final = (
         after=AT_NEXT_PATTERN,
     ),
     _yes_no("active_twos", "active twos", AT_NEXT_PATTERN),
+    Row("theme", "colours", Change.CHOOSE, choices=_one_of(config.Theme)),
     _yes_no("animate", "animate", AT_NEXT_PATTERN),
 )
 

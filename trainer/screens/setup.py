@@ -237,6 +237,7 @@ class SetupScreen(DeskScreen):
 
     def _changed(self, row: Row) -> None:
         self.trainer.apply_keys()
+        self.trainer.apply_theme()
         listing = self.query_one("#settings", OptionList)
         listing.replace_option_prompt_at_index(ROWS.index(row), self._prompt(row))
         self.show_trouble()
