@@ -94,29 +94,93 @@ def test_with_all_refused_from_the_start_nothing_is_lost(moody: Moody) -> None:
 def test_a_count_set_right_before_it_could_be_written_is_written_right(moody: Moody) -> None:
     journal = Journal(moody, MORNING)  # type: ignore[arg-type]
     moody.refused = WRITES
-    journal.correct(play(journal, 1, 10), 12, MORNING)
+    journal.correct(play(journal, 1, 10), MORNING, catches=12)
     assert journal.unsaved[0].catches == 12
     moody.refused = ()
     journal.save()
     assert logged(moody) == [12]
-    journal.correct(journal.attempts[0], 14, MORNING)
+    journal.correct(journal.attempts[0], MORNING, catches=14)
     assert logged(moody) == [14]
 
 
-def test_a_correction_that_is_refused_changes_nothing(moody: Moody) -> None:
+def test_a_correction_that_is_refused_is_kept_and_written_when_it_can_be(moody: Moody) -> None:
     journal = Journal(moody, MORNING)  # type: ignore[arg-type]
     kept = play(journal, 1, 10)
     moody.refused = ("correct",)
-    assert journal.correct(kept, 12, MORNING) is kept
-    assert (logged(moody), journal.attempts[0].catches) == ([10], 10)
+    corrected = journal.correct(kept, MORNING, catches=12)
+    journal.correct(corrected, MORNING, fair=False)
+    assert (logged(moody), journal.attempts[0].catches, journal.attempts[0].fair) == ([10], 12, False)
     assert journal.trouble
+    assert journal.unsaved == journal.attempts
+    moody.refused = ()
+    play(journal, 2, 4)
+    assert (logged(moody), journal.unsaved, journal.trouble) == ([12, 4], (), "")
+    assert [(each.field, each.before, each.after) for each in moody.inside.corrections(1)] == [
+        ("catches", 10, 12),
+        ("fair", 1, 0),
+    ]
+
+
+def test_what_was_set_right_before_it_could_be_written_leaves_its_corrections_too(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    moody.refused = WRITES
+    play(journal, 1, 10)
+    journal.correct(journal.attempts[0], MORNING, catches=12)
+    journal.correct(journal.attempts[0], MORNING, fair=False)
+    journal.undo(MORNING)
+    assert (journal.attempts[0].catches, journal.attempts[0].fair) == (12, True)
+    moody.refused = ()
+    journal.save()
+    assert [(each.catches, each.fair) for each in moody.inside.attempts()] == [(12, True)]
+    assert [(each.field, each.before, each.after) for each in moody.inside.corrections(1)] == [
+        ("catches", 10, 12),
+        ("fair", 1, 0),
+        ("fair", 0, 1),
+    ]
+
+
+def test_changes_are_undone_one_after_another_to_the_first_and_no_further(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    play(journal, 1, 10)
+    play(journal, 2, 20)
+    assert journal.undo(MORNING) is None
+    journal.correct(journal.attempts[0], MORNING, catches=11)
+    journal.correct(journal.attempts[1], MORNING, fair=False)
+    journal.correct(journal.attempts[1], MORNING, catches=22)
+    seen = []
+    while (undone := journal.undo(MORNING)) is not None:
+        seen.append((undone.id, undone.catches, undone.fair))
+    assert seen == [(2, 20, False), (2, 20, True), (1, 10, True)]
+    assert logged(moody) == [10, 20]
+    assert [len(moody.inside.corrections(number)) for number in (1, 2)] == [2, 4]
+
+
+def test_a_try_that_was_not_fair_is_no_best_and_gives_the_best_back(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    for number, catches in enumerate((10, 30, 20), start=1):
+        play(journal, number, catches)
+    assert [each.best for each in journal.attempts] == [True, True, False]
+    journal.correct(journal.attempts[1], MORNING, fair=False)
+    assert [each.best for each in journal.attempts] == [True, False, True], "20 is the best now"
+    assert journal.best("3", None, journal.attempts[0]) == 20
+    journal.undo(MORNING)
+    assert [each.best for each in journal.attempts] == [True, True, False]
+    assert journal.best("3", None, journal.attempts[0]) == 30
+
+
+def test_without_a_logbook_a_try_that_was_not_fair_is_no_best_either() -> None:
+    journal = Journal(None, MORNING)
+    play(journal, 1, 10)
+    journal.correct(play(journal, 2, 30), MORNING, fair=False)
+    assert journal.best("3", None, journal.attempts[0]) == 10
+    assert not journal.attempts[1].best
 
 
 def test_without_a_logbook_attempts_and_bests_are_kept_for_the_sitting() -> None:
     journal = Journal(None, MORNING)
     play(journal, 1, 10)
     kept = play(journal, 2, 4)
-    journal.correct(kept, 6, MORNING)
+    journal.correct(kept, MORNING, catches=6)
     assert [each.catches for each in journal.unsaved] == [10, 6]
     assert journal.best("3", None, kept) == 10
     assert journal.best("531", None, kept) is None
@@ -138,8 +202,8 @@ def test_a_session_goes_on_while_the_logbook_refuses_and_loses_nothing(tmp_path:
         hall.press(start_s, start_s + 5)
         hall.to(start_s + 9)
     assert len(hall.journal.unsaved) == 2
-    hall.session.correct(3)
-    corrected = hall.session.last
+    hall.session.last_try.add(3)
+    corrected = hall.session.last_try.attempt
     assert corrected is not None
     moody.refused = ()
     hall.press(21.0)
@@ -147,7 +211,7 @@ def test_a_session_goes_on_while_the_logbook_refuses_and_loses_nothing(tmp_path:
     hall.session.leave(hall.now_s)
     assert [each.ended for each in moody.inside.attempts()] == [Ended.DROP, Ended.DROP, Ended.GIVEN_UP]
     assert logged(moody)[1] == corrected.catches
-    assert hall.session.last is hall.journal.attempts[-1]
+    assert hall.session.last_try.attempt is hall.journal.attempts[-1]
 
 
 def test_a_logbook_another_program_holds_loses_nothing(tmp_path: Path) -> None:

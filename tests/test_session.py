@@ -224,24 +224,24 @@ def test_by_hand_the_count_is_what_is_typed(tmp_path: Path, pattern: str) -> Non
     assert hall.view.typed == ""
     assert hall.logged[0].catches is None
     for digit in "129":
-        hall.session.type_digit(digit)
-    hall.session.erase_digit()
-    hall.session.confirm_count()
+        hall.session.last_try.type_digit(digit)
+    hall.session.last_try.erase_digit()
+    hall.session.last_try.confirm()
     assert hall.view.typed is None
     assert [(attempt.catches, attempt.counted_by) for attempt in hall.logged] == [(12, CountedBy.HAND)]
 
 
 def test_the_last_count_is_corrected_up_and_down_and_never_below_nothing(hall: Hall) -> None:
-    hall.session.correct(1)
+    hall.session.last_try.add(1)
     hall.press(1.0)
     drop_s = hall.first_beat_s(1.0) + 1.05
     hall.press(drop_s)
-    hall.session.correct(1)  # while it is not written down there is nothing to correct
+    hall.session.last_try.add(1)  # while it is not written down there is nothing to correct
     hall.to(drop_s + 1)
     before = hall.logged[0].catches
     assert before == catches_due("3", 3.0) - 1
     for difference in (1, 1, -5):
-        hall.session.correct(difference)
+        hall.session.last_try.add(difference)
     assert hall.logged[0].catches == 0
     assert [each.before for each in hall.logbook.corrections(1)] == [before, before + 1, before + 2]
 
@@ -252,9 +252,106 @@ def test_while_a_second_run_ends_the_first_is_not_corrected(hall: Hall) -> None:
     hall.press(10, 15.0)
     assert hall.view.state is State.ENDED
     first = hall.logged[0].catches
-    hall.session.correct(1)
+    hall.session.last_try.add(1)
     hall.to(16)
     assert hall.logged[0].catches == first
+
+
+def test_a_count_typed_wrongly_is_undone_and_asked_for_again(tmp_path: Path) -> None:
+    hall, first_s = begun(tmp_path, "3", 240, Way(counted_by=CountedBy.HAND))
+    hall.press(first_s + 3)
+    hall.to(first_s + 4)
+    last = hall.session.last_try
+    last.type_digit("9")
+    last.confirm()
+    assert (hall.view.typed, hall.view.best) == (None, 9)
+    last.undo()
+    assert (hall.view.typed, hall.view.best, hall.logged[0].catches) == ("", None, None)
+    last.type_digit("8")
+    last.confirm()
+    assert hall.logged[0].catches == 8
+    assert [(each.before, each.after) for each in hall.logbook.corrections(1)] == [(None, 9), (9, None), (None, 8)]
+
+
+def test_a_try_marked_as_not_fair_is_no_best_until_it_is_a_fair_one_again(hall: Hall) -> None:
+    hall.press(1.0, 6.0)
+    hall.to(7)
+    best = hall.view.best
+    assert best
+    hall.session.last_try.toggle_fair()
+    assert (hall.logged[0].fair, hall.view.best, hall.logged[0].catches) == (False, None, best)
+    hall.session.last_try.toggle_fair()
+    assert (hall.logged[0].fair, hall.view.best) == (True, best)
+    hall.session.last_try.undo()
+    hall.session.last_try.undo()
+    assert (hall.logged[0].fair, hall.view.best) == (True, best)
+    assert hall.session.last_try.undo() is None
+
+
+def test_while_a_run_is_under_way_nothing_is_set_right_marked_or_undone(hall: Hall) -> None:
+    last = hall.session.last_try
+    assert last.toggle_fair() is last.undo() is last.add(1) is last.confirm() is None
+    hall.press(1.0, 6.0)
+    hall.to(7)
+    last.add(1)
+    before = hall.logged
+    hall.press(10.0)
+    hall.to(13)
+    assert hall.view.state is State.RUNNING
+    assert last.toggle_fair() is last.undo() is last.add(1) is last.confirm() is None
+    assert hall.logged == before
+
+
+# -- the sound fails ------------------------------------------------------------------------------------------
+
+
+class Torn(dict[object, object]):
+    """A bank without a sound in it: rendering with it fails."""
+
+    rate_hz = RATE_HZ
+
+
+def tear(hall: Hall) -> None:
+    """From the next block on no sound can be made."""
+    hall.transport.post(lambda scene, _: scene.with_bank(Torn()))  # type: ignore[attr-defined]
+
+
+def test_when_the_sound_fails_the_run_is_counted_by_the_clock_to_its_end(tmp_path: Path) -> None:
+    hall, first_s = begun(tmp_path, "3", 240)
+    hall.to(first_s + 1)
+    tear(hall)
+    hall.to(first_s + 2)
+    assert hall.transport.failure is not None
+    assert not np.concatenate(hall.output.played[-50:]).any()
+    assert hall.view.catches == catches_due("3", 2 * 4)
+    hall.press(first_s + 4.05)
+    hall.to(first_s + 5)
+    (attempt,) = hall.logged
+    assert (attempt.ended, attempt.catches) == (Ended.DROP, catches_due("3", (4.05 - REACTION_S) * 4) - 1)
+    assert "the sound stopped" in attempt.note
+    assert "by the clock" in attempt.note
+
+
+def test_with_the_sound_gone_the_tempo_still_changes_and_the_next_try_is_counted_too(tmp_path: Path) -> None:
+    hall, first_s = begun(tmp_path, "3", 240)
+    hall.to(first_s + 1)
+    tear(hall)
+    hall.to(first_s + 2.1)
+    hall.session.set_tempo(Fraction(120))
+    hall.press(first_s + 6.1)
+    hall.to(first_s + 10)
+    start_s = hall.now_s
+    hall.press(start_s)
+    next_s = hall.first_beat_s(start_s)
+    hall.press(next_s + 4.05)
+    hall.to(next_s + 5)
+    # 240 a minute up to the whole beat after 2.1 s and what is rendered ahead, then 120
+    turn = -(-(2.1 + LATENCY_S) * 4 // 1)
+    beat = turn + (6.1 - REACTION_S - turn / 4) * 2
+    assert [attempt.catches for attempt in hall.logged] == [
+        catches_due("3", beat) - 1,
+        catches_due("3", (4.05 - REACTION_S) * 2) - 1,
+    ]
 
 
 # -- changes while it runs ------------------------------------------------------------------------------------

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Protocol
+from typing import Protocol, Unpack
 
-from trainer.logbook.records import Attempt, CountedBy, Ended, LogbookError
+from trainer.logbook.records import Attempt, Corrected, CountedBy, Ended, LogbookError
 from trainer.logbook.store import Logbook
 
 
@@ -19,12 +20,20 @@ class Figure(Protocol):
     def prop(self) -> str: ...
 
 
+@dataclass(frozen=True, slots=True)
+class Unwritten:
+    """What the logbook does not have yet. place: of its attempt among the session's. write: gives it as logged."""
+
+    place: int
+    write: Callable[[Logbook], Attempt]
+
+
 class Journal:
     """One session's attempts. Without a logbook (None) they are kept in memory, as are those it refuses.
 
-    attempts: those of this session that have ended, oldest first. unsaved: those of them whose end is not in the
-    logbook; each new attempt tries to write them too. trouble: what went wrong last, in one line; empty when all
-    is saved.
+    attempts: those of this session that have ended, oldest first, as last set right. unsaved: those of them whose
+    end or corrections are not all in the logbook; each new attempt tries to write them too, in the order they were
+    made. trouble: what went wrong last, in one line; empty when all is saved.
     """
 
     def __init__(self, logbook: Logbook | None, started_at: datetime, trouble: str = "") -> None:
@@ -33,18 +42,19 @@ class Journal:
         self.session_id = 0
         self._under_way: Attempt | None = None
         self.attempts: tuple[Attempt, ...] = ()
-        self._unsaved: tuple[int, ...] = ()  # places among the attempts
+        self._unwritten: tuple[Unwritten, ...] = ()
+        self._corrected: tuple[tuple[int, Corrected], ...] = ()  # place among the attempts, and what stood there
         self._started_at = started_at
 
     @property
     def unsaved(self) -> tuple[Attempt, ...]:
-        return tuple(self.attempts[place] for place in self._unsaved)
+        return tuple(self.attempts[place] for place in sorted({each.place for each in self._unwritten}))
 
     def begin(self, attempt: Attempt) -> None:
         """Write that an attempt is under way, so that it is known even if the trainer is killed."""
         self._under_way = attempt
         self.save()
-        if self._logbook is None or self._unsaved:  # those come first; this one is written when it ends
+        if self._logbook is None or self._unwritten:  # those come first; this one is written when it ends
             return
         try:
             attempt = replace(attempt, session_id=self._session(self._logbook))
@@ -58,7 +68,7 @@ class Journal:
         attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
         best = self.best(attempt.pattern, attempt.name, attempt) or 0
         self._under_way = None
-        self._unsaved = (*self._unsaved, len(self.attempts))
+        self._unwritten = (*self._unwritten, Unwritten(len(self.attempts), lambda book: self._written(book, attempt)))
         self.attempts = (*self.attempts, replace(attempt, best=(catches or 0) > best))
         self.save()
         return self.attempts[-1]
@@ -68,26 +78,52 @@ class Journal:
         if self._logbook is None:
             return
         try:
-            for place in self._unsaved:
-                self._put(place, self._written(self._logbook, self.attempts[place]))
-                self._unsaved = self._unsaved[1:]
+            for unwritten in self._unwritten:
+                logged = unwritten.write(self._logbook)
+                known = self.attempts[unwritten.place]
+                self._put(unwritten.place, replace(known, id=logged.id, session_id=logged.session_id, best=logged.best))
+                self._unwritten = self._unwritten[1:]
             self.trouble = ""
         except LogbookError as error:
             self.trouble = str(error)
 
-    def correct(self, attempt: Attempt, catches: int, now: datetime) -> Attempt:
-        """Another count for an attempt of this session; the first one stays in the logbook's corrections."""
+    def correct(self, attempt: Attempt, now: datetime, **changes: Unpack[Corrected]) -> Attempt:
+        """Set an attempt of this session right; what stood there stays in the logbook's corrections."""
         place = next(place for place, each in enumerate(self.attempts) if each is attempt)
-        corrected = replace(attempt, catches=catches)
-        if self._logbook is not None and place not in self._unsaved:
-            assert attempt.id is not None
-            try:
-                corrected = self._logbook.correct(attempt.id, corrected_at=now, catches=catches)
-            except LogbookError as error:
-                self.trouble = str(error)
-                return attempt
-        self._put(place, corrected)
-        return corrected
+        self._corrected = (*self._corrected, (place, _standing(attempt, changes)))
+        return self._set_right(place, now, changes)
+
+    def undo(self, now: datetime) -> Attempt | None:
+        """Take back the last correction not undone yet, by another one; the attempt, None if there was none."""
+        if not self._corrected:
+            return None
+        *earlier, (place, before) = self._corrected
+        self._corrected = tuple(earlier)
+        return self._set_right(place, now, before)
+
+    def _set_right(self, place: int, now: datetime, changes: Corrected) -> Attempt:
+        def write(logbook: Logbook) -> Attempt:
+            number = self.attempts[place].id
+            assert number is not None  # its end was written before
+            return logbook.correct(number, corrected_at=now, **changes)
+
+        after = replace(self.attempts[place], **changes)
+        self._put(place, replace(after, best=after.best and after.fair))
+        self._unwritten = (*self._unwritten, Unwritten(place, write))
+        self.save()
+        self._mark_bests()
+        return self.attempts[place]
+
+    def _mark_bests(self) -> None:
+        """Which attempts were a best, by the logbook: with one set right, those after it may be one or no longer."""
+        if self._logbook is None or self._unwritten:
+            return
+        try:
+            bests = {each.id: each.best for each in self._logbook.attempts(session_id=self.session_id)}
+        except LogbookError as error:
+            self.trouble = str(error)
+            return
+        self.attempts = tuple(replace(each, best=bests.get(each.id, each.best)) for each in self.attempts)
 
     def qualified(self) -> tuple[tuple[str, str | None], ...]:
         """The patterns qualified so far, here or in the logbook: text, and name where the library has one."""
@@ -108,6 +144,7 @@ class Journal:
             and attempt.prop == figure.prop
             and attempt.counted_by is figure.counted_by
             and attempt.catches is not None
+            and attempt.fair
         ]
         if self._logbook is not None:
             try:
@@ -137,3 +174,13 @@ class Journal:
 
     def _put(self, place: int, attempt: Attempt) -> None:
         self.attempts = (*self.attempts[:place], attempt, *self.attempts[place + 1 :])
+
+
+def _standing(attempt: Attempt, changes: Corrected) -> Corrected:
+    """What stands in an attempt where changes are to be made."""
+    before: Corrected = {}
+    if "catches" in changes:
+        before["catches"] = attempt.catches
+    if "fair" in changes:
+        before["fair"] = attempt.fair
+    return before

@@ -17,6 +17,7 @@ from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.errors import TrainerError
 from trainer.journal import Journal
+from trainer.lasttry import LastTry
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.practice.pedal import Heard, Pedal
 from trainer.practice.result import Counter
@@ -90,17 +91,20 @@ class Session:
         self._run = Run(way.counted_by, way.rest_s, 0.0)
         self._pedal, self._end_pedal = Pedal(), Pedal()
         self._hiccups = 0
-        self._tempo_notes: tuple[str, ...] = ()
-        self._typed: str | None = None
-        self._last: int | None = None
+        self._notes: tuple[str, ...] = ()
+        self.last_try = LastTry(journal, now)
         self._next_entry = score.entry
         self._taps = TapTempo()
-        self.best = self._journal.best(score.pattern.text, name, way)
+        self._best: int | None = None
+        self._best_among: tuple[Attempt, ...] | None = None
 
     @property
-    def last(self) -> Attempt | None:
-        """The last attempt that has ended, as the journal has it by now."""
-        return None if self._last is None else self._journal.attempts[self._last]
+    def best(self) -> int | None:
+        """The most catches so far of this pattern, as it is counted now; looked up again when the journal changes."""
+        if self._best_among is not self._journal.attempts:
+            self._best_among = self._journal.attempts
+            self._best = self._journal.best(self.score.pattern.text, self.name, self.way)
+        return self._best
 
     def prepare(self) -> None:
         """Make the sounds of a try ahead of time, so that its start has less to do."""
@@ -144,7 +148,7 @@ class Session:
         """Another tempo, at once where nothing runs, from the next beat on where something does."""
         self.tempo_bpm = require_tempo(tempo_bpm)
         if self._run.state is State.RUNNING:
-            self._tempo_notes = (*self._tempo_notes, f"tempo changed to {format_number(tempo_bpm)}")
+            self._notes = (*self._notes, f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
         self.score = score = self.carriage.apply(self.score, tempo_bpm)
         beats = self.way.glide_rounds * score.pattern.round
@@ -205,41 +209,14 @@ class Session:
             self._take_way()
             self._sound_rest()
 
-    # -- the last count, set right --------------------------------------------------------------------------
-
-    def type_digit(self, digit: str) -> None:
-        """One more digit of a count that is made by hand."""
-        if self._typed is not None and len(self._typed) < 6:
-            self._typed += digit
-
-    def erase_digit(self) -> None:
-        if self._typed is not None:
-            self._typed = self._typed[:-1]
-
-    def confirm_count(self) -> None:
-        """Take the count typed in, if there is one, as the last attempt's."""
-        if self._typed:
-            self._set_catches(int(self._typed))
-            self._typed = None
-
-    def correct(self, difference: int) -> None:
-        """The last attempt's count, up or down; never below 0."""
-        under_way = self._run.state in (State.RUNNING, State.ENDED)
-        if self.last is not None and self.last.catches is not None and not under_way:
-            self._set_catches(max(0, self.last.catches + difference))
-
-    def _set_catches(self, catches: int) -> None:
-        if self.last is not None:
-            self._journal.correct(self.last, catches, self._now())
-            self.best = self._journal.best(self.score.pattern.text, self.name, self.way)
-
     # -- what goes out --------------------------------------------------------------------------------------
 
     def view(self, now_s: float) -> View:
         """What to show at a moment."""
         run = self._run
         beat = self._stage.beat_at(now_s) if run.state in (State.COUNT_IN, State.RUNNING) else None
-        catches = self.last.catches if self.last else None
+        last = self.last_try.attempt
+        catches = last.catches if last else None
         if run.state is State.COUNT_IN:
             catches = 0
         elif run.state is State.RUNNING:
@@ -257,9 +234,9 @@ class Session:
             catches,
             run.ended,
             change[0] - now_s if change and run.state is State.REST else None,
-            self._typed,
+            self.last_try.typed,
             self.best,
-            self.last,
+            last,
         )
 
     # -- inside ---------------------------------------------------------------------------------------------
@@ -300,8 +277,8 @@ class Session:
             self._run = replace(self._run, state=State.ARMED, before=None)
             raise TrainerError("There is nothing to throw in this pattern. Choose one with an object.")
         self._set_quiet()
-        self._typed = None
-        self._tempo_notes = ()
+        self.last_try.leave_out()
+        self._notes = ()
         goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
         count_in = self.way.count_in(self.score)
         self._stage.start(self.score, self.tempo_bpm, self.bank, count_in, goals, self.way.hearing)
@@ -329,6 +306,7 @@ class Session:
 
     def _begin_attempt(self) -> None:
         self._hiccups = self._stage.hiccups
+        self.last_try.begin()
         pattern = self.score.pattern
         self._journal.begin(
             Attempt(
@@ -365,13 +343,10 @@ class Session:
             self._result(),
             max(0.0, run.ended_s - run.started_s),
             self._stage.hiccups - self._hiccups,
-            "; ".join(self._tempo_notes),
+            "; ".join((*self._notes, *self._stage.troubles())),
         )
-        self._last = len(self._journal.attempts) - 1
-        if self.way.counted_by is CountedBy.HAND and run.ended is not Ended.GIVEN_UP:
-            self._typed = ""
+        self.last_try.end()
         self._stage.cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
-        self.best = self._journal.best(self.score.pattern.text, self.name, self.way)
 
     def _sound_rest(self) -> None:
         """Tell the ear when the rest will end, if this is one."""
@@ -383,4 +358,4 @@ class Session:
         self._take_entry()
         self.way = self._next_way
         self._set_quiet()
-        self.best = self._journal.best(self.score.pattern.text, self.name, self.way)
+        self._best_among = None

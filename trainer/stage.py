@@ -37,6 +37,11 @@ class Stage:
         """How often so far a click may have been misplaced."""
         return self._output.hiccups
 
+    def troubles(self) -> tuple[str, ...]:
+        """What went wrong with the sound, for the note of a try: counted by the clock, it goes on all the same."""
+        failure = self._transport.failure
+        return () if failure is None else (f"the sound stopped ({failure}); the beat was counted by the clock",)
+
     def start(
         self,
         score: Score,

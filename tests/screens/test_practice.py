@@ -196,6 +196,26 @@ async def test_plus_and_minus_set_the_last_count_right(desk: Desk, press: Press)
 # -- keys while it runs ---------------------------------------------------------------------------------------
 
 
+async def test_x_marks_a_try_as_not_fair_and_u_takes_changes_back_one_by_one(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        await hall.press("u", 0.1)
+        assert "no change to undo" in hall.text
+        await hall.run(0.5, 0.5 + FIRST_BEAT_S + 3)
+        catches = desk.journal.attempts[0].catches
+        await hall.press("x", 6.0)
+        await hall.to(6.1)
+        assert "not fair" in hall.text
+        assert "Not a fair try" in hall.text
+        await hall.press("plus", 6.2)
+        assert f"try 1 has {catches + 1} catches" in hall.text
+        for second in (6.3, 6.4):
+            await hall.press("u", second)
+        await hall.to(6.5)
+        assert f"Undone: try 1 has {catches} catches." in hall.text
+        assert "not fair" not in hall.text
+        assert [(each.catches, each.fair) for each in desk.journal.attempts] == [(catches, True)]
+
+
 async def test_tempo_dwell_and_kit_change_while_it_runs(desk: Desk, press: Press) -> None:
     async with practising(desk, press) as hall:
         await hall.press("space", 1.0)

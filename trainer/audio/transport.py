@@ -3,6 +3,9 @@
 The output's thread calls `pull`; the screen's thread calls the rest. They share a deque and whole-value
 attributes, no locks: a command is a pure function that is applied between two blocks, so it can't race with
 frames already rendered.
+
+A scene that fails is heard no more, nor is any that follows it. It stays in its place all the same: which beat it
+would be is known by the clock, and a run is counted to its end.
 """
 
 from collections import deque
@@ -124,6 +127,7 @@ class Transport:
     def recover(self) -> None:
         """Forget the failure, once it was reported; what is posted from now on is played again."""
         self._commands.clear()
+        self.scene = SILENCE
         self.failure = None
 
     # -- for the output's thread ----------------------------------------------------------------------------
@@ -132,22 +136,20 @@ class Transport:
         """Give the next frames of the stream: int16 (frames, 2), C-contiguous; silence after a failure."""
         start_frame = self.rendered_frame
         self._turn_gain(start_frame)
+        block = np.zeros((frames, 2), np.int16)
         try:
             self._apply_commands(start_frame)
-            block = self._to_int16(self.scene.render(start_frame, frames), start_frame, frames)
+            if self.failure is None:
+                block = self._to_int16(self.scene.render(start_frame, frames), start_frame, frames)
         except Exception as failure:  # noqa: BLE001 - a scene may fail in any way; kept, and shown by the screen
-            self.failure = failure
-            self.scene = SILENCE
-            block = np.zeros((frames, 2), np.int16)
+            self.failure = self.failure or failure
         self.rendered_frame = start_frame + frames
         return block
 
     def _apply_commands(self, at_frame: int) -> None:
         # Only those posted by now: a screen that posts without end must not hold the block up.
         for _ in range(len(self._commands)):
-            command = self._commands.popleft()
-            if self.failure is None:
-                self.scene = command(self.scene, at_frame)
+            self.scene = self._commands.popleft()(self.scene, at_frame)
 
     def _turn_gain(self, at_frame: int) -> None:
         wanted = self._wanted_gain

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from fractions import Fraction
+from typing import TypedDict
 
 from trainer.datafile import DataError
 
@@ -92,6 +93,14 @@ class Attempt:
     def qualify(self) -> bool:
         """Whether it was qualified."""
         return self.catches is not None and self.catches >= self.qualify_at
+
+
+class Corrected(TypedDict, total=False):
+    """The fields of an attempt that can be set right, those of them that are."""
+
+    catches: int | None
+    ended: Ended
+    fair: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

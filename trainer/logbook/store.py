@@ -16,11 +16,11 @@ from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Final, Self
+from typing import Any, Final, Self, Unpack
 
 from trainer.logbook import opening, processes
 from trainer.logbook.opening import in_words
-from trainer.logbook.records import Attempt, Correction, CountedBy, Ended, LogbookError
+from trainer.logbook.records import Attempt, Corrected, Correction, CountedBy, Ended, LogbookError
 
 A_DAY_S: Final = 86_400  # no attempt lasts as long: after it, one whose process nobody knows of is closed too
 
@@ -130,16 +130,13 @@ class Logbook:
                 raise LogbookError(self.path, None, "", f"Attempt {number} was not under way here.")
         return self.attempt(number)
 
-    def correct(
-        self, number: int, *, corrected_at: datetime, catches: int | None = None,
-        ended: Ended | str | None = None, fair: bool | None = None,
-    ) -> Attempt:  # fmt: skip
+    def correct(self, number: int, *, corrected_at: datetime, **changes: Unpack[Corrected]) -> Attempt:
         """Set fields of an ended attempt right; what stood there before stays in its corrections."""
-        wanted = {"catches": catches, "ended": None if ended is None else Ended(ended), "fair": fair}
-        changes = {field: value for field, value in wanted.items() if value is not None}
+        if "ended" in changes:
+            changes["ended"] = Ended(changes["ended"])
         with self._change() as connection:
             before = self.attempt(number)
-            after = replace(before, **changes)  # type: ignore[arg-type]
+            after = replace(before, **changes)
             for field in changes:
                 old, new = _plain(getattr(before, field)), _plain(getattr(after, field))
                 if old == new:

@@ -87,6 +87,22 @@ COMMANDS = (
     Command("one_more", ("plus", "equals_sign"), "+1", "One catch more for the last try.", ("practice",), hidden=True),
     Command("one_less", ("minus",), "−1", "One catch less for the last try.", ("practice",), hidden=True),
     Command(
+        "unfair",
+        ("x",),
+        "not a fair try",
+        "The last try was disturbed: keep it, but count it for no best. Again, it is a fair one.",
+        ("practice",),
+        hidden=True,
+    ),
+    Command(
+        "undo",
+        ("u",),
+        "undo",
+        "Take back the last change to a try: its count, or its mark.",
+        ("practice",),
+        hidden=True,
+    ),
+    Command(
         "enter_it",
         ("e",),
         "entry",

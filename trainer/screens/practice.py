@@ -36,6 +36,8 @@ ENDED_WORDS = {
     Ended.GIVEN_UP: "GIVEN UP",
     Ended.TIME: "TIME",
 }
+NOTHING_TO_SET_RIGHT = "There is no try to set right: the first has not ended, or one is under way."
+NOTHING_TO_UNDO = "There is no change to undo here, or a try is under way."
 WAYS = tuple(CountedBy)
 COUNTED_WORDS = {CountedBy.BEAT: "by the beat", CountedBy.TAPS: "by your taps", CountedBy.HAND: "by hand, afterwards"}
 
@@ -90,11 +92,11 @@ class PracticeScreen(DeskScreen):
     def _type(self, event: events.Key, typed: str) -> bool:
         """A count typed in after a run that is counted by hand; whether the key was for that."""
         if event.character and event.character in "0123456789":
-            self.session.type_digit(event.character)
+            self.session.last_try.type_digit(event.character)
         elif event.key == "backspace":
-            self.session.erase_digit()
+            self.session.last_try.erase_digit()
         elif event.key == "enter" and typed:
-            self.session.confirm_count()
+            self.session.last_try.confirm()
         else:
             return False
         return True
@@ -157,10 +159,29 @@ class PracticeScreen(DeskScreen):
         self.say(f"Counted {explanation}{later}.")
 
     def action_one_more(self) -> None:
-        self.session.correct(1)
+        self._tell_set_right(self.session.last_try.add(1))
 
     def action_one_less(self) -> None:
-        self.session.correct(-1)
+        self._tell_set_right(self.session.last_try.add(-1))
+
+    def action_unfair(self) -> None:
+        self._tell_set_right(self.session.last_try.toggle_fair())
+
+    def action_undo(self) -> None:
+        undone = self.session.last_try.undo()
+        if undone is None:
+            self.say(NOTHING_TO_UNDO)
+        else:
+            self.say(f"Undone: {self._as_told(undone)}")
+
+    def _tell_set_right(self, attempt: Attempt | None) -> None:
+        self.say(NOTHING_TO_SET_RIGHT if attempt is None else f"{self._as_told(attempt)} u takes it back.")
+
+    def _as_told(self, attempt: Attempt) -> str:
+        number = next(place for place, each in enumerate(self.desk.journal.attempts, start=1) if each is attempt)
+        count = "no count" if attempt.catches is None else f"{attempt.catches} catches"
+        fair = "" if attempt.fair else " Not a fair try: kept, and counted for no best."
+        return f"try {number} has {count}.{fair}"
 
     def action_enter_it(self) -> None:
         try:
@@ -292,6 +313,8 @@ def _tries(attempts: tuple[Attempt, ...], rows: int) -> str:
         marks = [name for name, reached in (("qualify", attempt.qualify), ("best", attempt.best)) if reached]
         if attempt.flash and not attempt.qualify:
             marks.insert(0, "flash")
+        if not attempt.fair:
+            marks = ["not fair"]
         ended = ENDED_WORDS[attempt.ended].lower() if attempt.ended else ""
         lines.append(f"[b]{catches:>5}[/b]  {ended} {' '.join(marks)} [$muted]#{number}[/]")
     return "\n".join(lines)
