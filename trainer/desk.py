@@ -160,7 +160,7 @@ class Desk:
     def trouble(self) -> str:
         """What is wrong right now with sound or logbook, in a line; empty if all is well."""
         if self.transport.failure is not None:
-            return f"The sound stopped: {self.transport.failure}. Runs are counted on by the clock. Leave and start again."
+            return f"The sound stopped: {self.transport.failure}. Runs are counted by the clock. Leave, start again."
         if self.output.lost:
             return LOST_NOTICE
         if self.journal.trouble:
