@@ -20,7 +20,6 @@ from trainer.screens.commands import (
     check_remapped,
     commands_of,
     find_command,
-    key_to_text,
     keys_of,
     why_not,
 )
@@ -125,11 +124,3 @@ def test_a_key_given_up_by_one_command_is_free_for_another() -> None:
 def test_what_is_no_command_is_told() -> None:
     assert "no command" in why_not("fly", "f9", {}, ())
     assert find_command("fly") is None
-
-
-@pytest.mark.parametrize(
-    ("key", "text"),
-    [("space", "SPACE"), ("question_mark", "?"), ("f2", "F2"), ("q", "q"), ("up", "↑"), ("full_stop", ".")],
-)
-def test_keys_are_called_as_people_call_them(key: str, text: str) -> None:
-    assert key_to_text(key) == text

@@ -150,7 +150,8 @@ def _settings(here: Here) -> Iterator[Finding]:
 
 
 def _pedal(here: Here) -> Iterator[Finding]:
-    from trainer.screens.commands import check_remapped, key_to_text
+    from trainer.keys import key_to_text
+    from trainer.screens.commands import check_remapped
     from trainer.screens.rows import why_no_pedal
 
     settings = here.settings

@@ -14,10 +14,11 @@ from textual.binding import Binding
 from textual.driver import Driver
 
 from trainer.desk import Desk
+from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.screens.base import DeskScreen
 from trainer.screens.browse import BrowseScreen
-from trainer.screens.commands import check_remapped, key_to_text
+from trainer.screens.commands import check_remapped
 from trainer.screens.driver import steady
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen

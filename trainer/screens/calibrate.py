@@ -12,9 +12,10 @@ from textual.widgets import Footer, Static
 from trainer.audio.outputs import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE, Scene
+from trainer.keys import key_to_text
 from trainer.practice.calibration import Calibration
 from trainer.screens.base import DeskScreen
-from trainer.screens.commands import bindings_of, key_to_text
+from trainer.screens.commands import bindings_of
 from trainer.siteswap.grammar import parse
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap

@@ -1,12 +1,15 @@
-"""Every command of the screens, once: its name, keys, label and help. Footer, help and remapping come from here."""
+"""Every command, once: its name, keys, label and help. Footer, help, remapping and the plain mode come from here."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from textual.binding import Binding
-from textual.keys import key_to_character
+from trainer.keys import key_to_character, key_to_text
+
+if TYPE_CHECKING:
+    from textual.binding import Binding
 
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
@@ -133,6 +136,8 @@ def commands_of(screen: str) -> tuple[Command, ...]:
 
 def bindings_of(screen: str) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
     """A screen's commands as key bindings, on the keys they have out of the box."""
+    from textual.binding import Binding  # only here: who practises without screens reads this table too
+
     return [
         Binding(
             ",".join(command.keys),
@@ -192,30 +197,3 @@ def why_not(name: str, key: str, remapped: Mapping[str, str], pedals: tuple[str,
         if other.name != name and shared and key in keys_of(other, remapped):
             return f"The key {key_to_text(key)} is “{other.label}” and was not given to “{command.label}”."
     return ""
-
-
-KEY_NAMES = {
-    "space": "SPACE",
-    "question_mark": "?",
-    "escape": "Esc",
-    "enter": "Enter",
-    "up": "↑",
-    "down": "↓",
-    "left": "←",
-    "right": "→",
-    "plus": "+",
-    "minus": "−",
-    "equals_sign": "=",
-    "pageup": "PageUp",
-    "pagedown": "PageDown",
-}
-
-
-def key_to_text(key: str) -> str:
-    """A key as people call it."""
-    if key in KEY_NAMES:
-        return KEY_NAMES[key]
-    if key[:1] == "f" and key[1:].isdigit():
-        return key.upper()
-    character = key_to_character(key)
-    return character if character is not None and character.isprintable() else key

@@ -8,7 +8,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trainer.config import Settings
-from trainer.screens.commands import commands_of, key_to_text, keys_of
+from trainer.keys import key_to_text
+from trainer.screens.commands import commands_of, keys_of
 
 CARE = (
     "Care: look up and around before you throw: lights, ceiling, people, pets. Start quiet; headphones gentle.\n"

@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Footer, Static
 
 from trainer.errors import TrainerError
+from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
@@ -18,7 +19,7 @@ from trainer.practice.result import Counter
 from trainer.practice.run import State
 from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
-from trainer.screens.commands import bindings_of, key_to_text
+from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.widgets import BigNumber, Lanes, Progress
 from trainer.session import Session, View

@@ -17,7 +17,8 @@ from trainer import config
 from trainer.config import NO_PEDAL, Settings
 from trainer.datafile import DataError, Source, Table
 from trainer.desk import Desk
-from trainer.screens.commands import COMMANDS, check_remapped, find_command, key_to_text, keys_of
+from trainer.keys import key_to_text
+from trainer.screens.commands import COMMANDS, check_remapped, find_command, keys_of
 
 NEXT, PREVIOUS = 1, -1
 NONE: Final = "none"

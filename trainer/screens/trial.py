@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+from trainer.keys import key_to_text
 from trainer.practice.pedal import Heard, Pedal
-from trainer.screens.commands import key_to_text
 
 
 @dataclass(frozen=True, slots=True)
