@@ -18,6 +18,8 @@ class Figure(Protocol):
     def counted_by(self) -> CountedBy: ...
     @property
     def prop(self) -> str: ...
+    @property
+    def juggler(self) -> str | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,19 +138,20 @@ class Journal:
         return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
 
     def best(self, pattern: str, name: str | None, figure: Figure) -> int | None:
-        """The most catches so far of a pattern under its name, with this prop and this way of counting."""
+        """The most catches so far of a pattern under its name, with this prop, counted this way, by this juggler."""
         known = [
             attempt.catches
             for attempt in self.attempts
             if (attempt.pattern, attempt.name) == (pattern, name)
-            and attempt.prop == figure.prop
+            and (attempt.prop, attempt.juggler) == (figure.prop, figure.juggler)
             and attempt.counted_by is figure.counted_by
             and attempt.catches is not None
             and attempt.fair
         ]
         if self._logbook is not None:
             try:
-                known.append(self._logbook.best_catches(pattern, figure.prop, figure.counted_by, name) or 0)
+                stored = self._logbook.best_catches(pattern, figure.prop, figure.counted_by, name, figure.juggler)
+                known.append(stored or 0)
             except LogbookError as error:
                 self.trouble = str(error)
         return max(known, default=0) or None

@@ -17,7 +17,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a checkout that is not installed
 
 from trainer.logbook.records import Attempt, log_json
-from trainer.logbook.store import Logbook, _inserted
+from trainer.logbook.store import Logbook
 
 BEGAN = datetime(2020, 1, 1, tzinfo=UTC)
 PATTERNS = ("3", "4", "5", "441", "531", "(4,4)", "[43]23", "97531")
@@ -32,16 +32,16 @@ def filled(path: Path, count: int) -> None:
             dwell=Fraction(2, 3), flash_at=3, qualify_at=6, catches=0, seconds=1.0, ended="drop",  # type: ignore[arg-type]
             juggler="Invented Person",
         )  # fmt: skip
-        with book._change() as connection:
-            for number in range(count):
-                attempt = replace(
-                    plain,
-                    started_at=BEGAN + timedelta(minutes=number),
-                    # Nine in ten attempts are of one pattern: the worst for working out bests.
-                    pattern="3" if chance.random() < 0.9 else chance.choice(PATTERNS),
-                    catches=int(chance.expovariate(1 / (5 + number / 1000))),
-                )
-                _inserted(connection, "attempts", book._to_row(attempt))
+        book.add_all(
+            replace(
+                plain,
+                started_at=BEGAN + timedelta(minutes=number),
+                # Nine in ten attempts are of one pattern: the worst for working out bests.
+                pattern="3" if chance.random() < 0.9 else chance.choice(PATTERNS),
+                catches=int(chance.expovariate(1 / (5 + number / 1000))),
+            )
+            for number in range(count)
+        )
 
 
 def milliseconds(act: Callable[[], object], times: int) -> tuple[float, float]:

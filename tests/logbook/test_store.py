@@ -3,7 +3,7 @@
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
 
@@ -54,7 +54,7 @@ def test_what_goes_in_comes_out(book: Logbook) -> None:
         note="windig\nund kalt\0",
     )
     added = book.add(attempt)
-    assert added == replace(attempt, id=1, best=True)
+    assert added == replace(attempt, id=1, uid=added.uid, best=True)
     assert book.attempts() == (added,)
     assert added.tempo == Fraction(515, 3)
     assert added.started_at.isoformat() == "2026-03-29T18:30:15.250000+02:00"
@@ -161,7 +161,7 @@ def test_an_attempt_under_way_is_finished_once(book: Logbook) -> None:
     assert book.attempts() == ()
     done = book.finish(number, ended="collected", catches=6, seconds=2.25, hiccups=1, note="n")
     assert done == replace(
-        attempt, id=number, ended=Ended.COLLECTED, catches=6, seconds=2.25, hiccups=1, note="n", best=True
+        attempt, id=number, uid=done.uid, ended=Ended.COLLECTED, catches=6, seconds=2.25, hiccups=1, note="n", best=True
     )
     with pytest.raises(LogbookError, match=f"Attempt {number} was not under way here"):
         book.finish(number, ended="drop", catches=1, seconds=1)
@@ -305,3 +305,64 @@ def test_throws_alike_under_another_name_are_a_figure_of_their_own(book: Logbook
     assert not book.add(tried(book, 30, name="3 cascade")).best
     assert [each.best for each in book.attempts()] == [True, True, False]
     assert book.best_catches("3", "balls", "beat", "3 lift bounce") == 7
+
+
+def test_one_juggler_s_best_is_not_another_s(book: Logbook) -> None:
+    assert book.add(tried(book, 40, juggler="Teacher")).best
+    assert book.add(tried(book, 7, juggler="Pupil")).best
+    assert book.best_catches("3", "balls", "beat", juggler="Pupil") == 7
+    assert book.best_catches("3", "balls", "beat") is None, "nobody named has tried"
+
+
+def test_each_attempt_has_an_identity_of_its_own_that_sorts_by_time(book: Logbook) -> None:
+    uids = [str(book.add(tried(book, started_at=AT + timedelta(milliseconds=number))).uid) for number in range(50)]
+    assert len(set(uids)) == 50
+    assert uids == sorted(uids)
+    with pytest.raises(sqlite3.IntegrityError):
+        book.add(tried(book, uid=uids[0]))
+
+
+def test_what_is_removed_counts_nowhere_and_can_be_restored(book: Logbook) -> None:
+    first, second, third = (book.add(tried(book, catches)) for catches in (4, 9, 6))
+    assert second.id is not None
+    removed = book.remove(second.id, corrected_at=AT)
+    assert removed == replace(second, removed=True, best=False)
+    assert book.attempts() == (first, replace(third, best=True))
+    assert book.attempts(limit=1) == (replace(third, best=True),)
+    assert book.best_catches("3", "balls", "beat") == 6
+    assert book.attempt(second.id) == removed
+    assert book.restore(second.id, corrected_at=AT) == second
+    assert book.attempts() == (first, second, third)
+    assert [(each.field, each.before, each.after) for each in book.corrections(second.id)] == [
+        ("removed", 0, 1),
+        ("removed", 1, 0),
+    ]
+
+
+def test_another_note_and_what_stood_there(book: Logbook) -> None:
+    added = book.add(tried(book, note="windy"))
+    assert added.id is not None
+    assert book.set_note(added.id, "calm 靜\ud800", corrected_at=AT) == replace(added, note="calm 靜?")
+    assert book.set_note(added.id, "", corrected_at=AT).note == ""
+    corrections = book.corrections(added.id)
+    assert [(each.before, each.after) for each in corrections] == [("windy", "calm 靜?"), ("calm 靜?", "")]
+
+
+def test_a_clock_set_back_a_week_is_borne_and_one_that_was_years_ahead_is_not(book: Logbook) -> None:
+    first = book.add(tried(book, 5))
+    day = book._one("SELECT day FROM attempts WHERE id = ?", (first.id,))
+    assert day == (AT.date() - date(1970, 1, 1)).days
+    book.add(tried(book, 5, started_at=AT - timedelta(days=7)))
+    book.add(tried(book, 5, started_at=AT - timedelta(days=8)))
+    assert [row["day"] - day for row in book._rows("SELECT day FROM attempts ORDER BY id")] == [0, 0, -8]
+
+
+def test_the_hour_that_comes_twice_keeps_the_order(book: Logbook) -> None:
+    """In central Europe on 25 October 2026 the clocks went from 3:00, UTC+2, to 2:00, UTC+1 (EU directive 2000/84)."""
+    summer, winter = timezone(timedelta(hours=2)), timezone(timedelta(hours=1))
+    first = book.add(tried(book, 5, started_at=datetime(2026, 10, 25, 2, 59, 59, tzinfo=summer)))
+    second = book.add(tried(book, 6, started_at=datetime(2026, 10, 25, 2, 0, 0, tzinfo=winter)))
+    assert book.attempts() == (first, second)
+    assert second.started_at - first.started_at == timedelta(seconds=1)
+    assert [each.started_at.hour for each in book.attempts()] == [2, 2]
+    assert book.attempts(since=datetime(2026, 10, 25, 1, 0, tzinfo=UTC)) == (second,)

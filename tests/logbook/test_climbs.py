@@ -1,0 +1,89 @@
+"""Climbs and plan runs: written when they begin, found again after a crash, closed when they end."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, Ended, LogbookError, PlanRun
+from trainer.logbook.store import Logbook
+
+AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=2)))
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Logbook]:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        yield book
+
+
+CLIMB = Climb(
+    session_id=1, started_at=AT, kind=ClimbKind.TEMPO, rule=ClimbRule.STAIRCASE, pattern="441", start=Fraction(515, 3),
+    step="3%", target=Fraction(200), goal="12 catches", up_after=2, down_after=1, prop="Keulen", name="three",
+)  # fmt: skip
+RUN = PlanRun(session_id=1, started_at=AT, name="Montag 月", plan='[[block]]\npattern = "531"\n')
+ATTEMPT = Attempt(
+    session_id=1, started_at=AT, pattern="441", objects=3, tempo=Fraction(172), dwell=Fraction(2, 3), flash_at=3,
+    qualify_at=6, catches=4, ended=Ended.DROP,
+)  # fmt: skip
+
+
+def test_a_climb_comes_out_as_it_went_in(book: Logbook) -> None:
+    number = book.begin_climb(CLIMB)
+    climb = book.climb(number)
+    assert climb == replace(CLIMB, id=number, uid=climb.uid)
+    assert climb.uid
+    of_objects = replace(
+        CLIMB, kind=ClimbKind.OBJECTS, rule=ClimbRule.PLAIN, start=Fraction(3), step="1", target=None, rung_by="height"
+    )
+    other = book.begin_climb(of_objects)
+    ended = book.finish_climb(number, ended_at=AT + timedelta(minutes=20), threshold=184.25, spread=3.5)
+    assert ended == replace(climb, ended_at=AT + timedelta(minutes=20), threshold=184.25, spread=3.5)
+    assert book.climbs() == (ended, replace(of_objects, id=other, uid=book.climb(other).uid))
+
+
+def test_the_attempts_of_a_climb_and_of_a_run_in_their_order(book: Logbook) -> None:
+    climb, run = book.begin_climb(CLIMB), book.begin_plan_run(RUN)
+    climbed = [book.add(replace(ATTEMPT, climb_id=climb, catches=catches)) for catches in (3, 8)]
+    number = book.begin_attempt(replace(ATTEMPT, plan_run_id=run, block=2, catches=None, ended=None))
+    planned = book.finish(number, ended="time", catches=7, seconds=60)
+    assert book.attempts(climb_id=climb) == tuple(climbed)
+    assert book.attempts(plan_run_id=run) == (planned,)
+    assert (planned.plan_run_id, planned.block, planned.climb_id) == (run, 2, None)
+
+
+def test_a_run_stands_where_it_was_saved_until_it_ends(book: Logbook) -> None:
+    first, second = book.begin_plan_run(RUN), book.begin_plan_run(replace(RUN, name="another"))
+    book.save_plan_run(first, block=1, elapsed_s=612.5)
+    with Logbook.open(book.path) as after_a_crash:
+        newest, saved = after_a_crash.open_plan_runs()
+    assert (newest.id, newest.name) == (second, "another")
+    assert saved == replace(RUN, id=first, uid=saved.uid, block=1, elapsed_s=612.5)
+    ended = book.save_plan_run(first, block=2, elapsed_s=900.0, ended_at=AT + timedelta(minutes=15))
+    assert ended.ended_at == AT + timedelta(minutes=15)
+    assert [run.id for run in book.open_plan_runs()] == [second]
+    assert book.plan_runs() == (ended, newest)
+
+
+def test_what_is_not_there_is_one_line(book: Logbook) -> None:
+    with pytest.raises(LogbookError, match="There was no climb 7"):
+        book.finish_climb(7, ended_at=AT)
+    with pytest.raises(LogbookError, match="There was no run 7 of a plan"):
+        book.save_plan_run(7, block=0, elapsed_s=0)
+    assert (book.climbs(), book.plan_runs()) == ((), ())
+
+
+@pytest.mark.parametrize("wrong", [{"kind": "height"}, {"rule": "up"}, {"up_after": 0}, {"started_at": datetime.min}])
+def test_what_cannot_be_a_climb(wrong: dict[str, object]) -> None:
+    with pytest.raises(ValueError):  # noqa: PT011 - a mistake of ours: the sentence is for no user
+        replace(CLIMB, **wrong)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("wrong", [{"block": -1}, {"elapsed_s": -0.5}, {"started_at": datetime.min}])
+def test_what_cannot_be_a_run(wrong: dict[str, object]) -> None:
+    with pytest.raises(ValueError):  # noqa: PT011 - as above
+        replace(RUN, **wrong)  # type: ignore[arg-type]

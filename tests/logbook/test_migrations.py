@@ -1,0 +1,88 @@
+"""Logbooks of every version before: opened, they hold what they held; tests/data/logbook has one made by each."""
+
+import shutil
+import sqlite3
+from contextlib import closing
+from datetime import UTC, datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from trainer.logbook.migrations import MIGRATIONS
+from trainer.logbook.records import Correction, CountedBy, Ended, TapsUnit
+from trainer.logbook.store import Logbook
+
+OLD = Path(__file__).parents[1] / "data" / "logbook"
+SUMMER = timezone(timedelta(hours=2))
+WEST = timezone(-timedelta(hours=9, minutes=30))
+LOCAL = timezone(timedelta(minutes=53, seconds=28))  # a town's own time, from before there were zones
+AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=SUMMER)
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return Path(shutil.copy(OLD / "version-1.sqlite", tmp_path / "logbook.sqlite"))
+
+
+def test_there_is_a_file_of_each_version_before() -> None:
+    names = sorted(file.name for file in OLD.glob("*.sqlite"))
+    assert names == [f"version-{number}.sqlite" for number in range(1, len(MIGRATIONS))]
+    for number in range(1, len(MIGRATIONS)):
+        address = (OLD / f"version-{number}.sqlite").as_uri()
+        with closing(sqlite3.connect(f"{address}?mode=ro&immutable=1", uri=True)) as db:
+            assert db.execute("PRAGMA user_version").fetchone() == (number,)
+
+
+@pytest.mark.parametrize("way", ["to write", "to read"])
+def test_version_1_holds_what_it_held(path: Path, way: str) -> None:
+    """The expected values are those the file was made with."""
+    with Logbook.open(path, now=AT) if way == "to write" else Logbook.open_to_read(path) as book:
+        assert book.problems() == ()
+        first, unfair, corrected, named, taps, by_hand, set_back = book.attempts()
+        assert [each.id for each in book.attempts()] == [1, 2, 3, 4, 5, 6, 7], "a clock set back a day changes no order"
+        assert [each.best for each in book.attempts()] == [True, False, True, True, True, False, True]
+        assert (first.pattern, first.name, first.objects, first.tempo, first.dwell) == (
+            "3", None, 3, Fraction(515, 3), Fraction(2, 3),
+        )  # fmt: skip
+        assert (first.catches, first.seconds, first.ended, first.prop) == (4, 2.5, Ended.DROP, "balls")
+        assert (first.started_at, first.started_at.utcoffset()) == (AT, timedelta(hours=2))
+        assert (unfair.fair, unfair.catches) == (False, 9)
+        assert (corrected.catches, corrected.ended, corrected.note) == (7, Ended.GOAL, "windig 風\nund kalt")
+        assert book.corrections(3) == tuple(
+            Correction(attempt_id=3, corrected_at=AT + timedelta(minutes=3), field=field, before=before, after=after)
+            for field, before, after in (("catches", 5, 7), ("ended", "drop", "goal"))
+        )
+        assert (named.name, named.juggler) == ("3 cascade", "Ζωή עמית 🤹🏽\u200d♀️")
+        assert (taps.counted_by, taps.taps_unit, taps.prop) == (CountedBy.TAPS, TapsUnit.RIGHT, "Keulen")
+        assert taps.started_at.isoformat() == datetime(2026, 3, 30, 1, 2, 3, tzinfo=UTC).isoformat()
+        assert by_hand.started_at.isoformat() == datetime(2026, 3, 30, 20, 0, tzinfo=WEST).isoformat()
+        assert (by_hand.catches, by_hand.seconds, by_hand.session_id) == (None, None, 2)
+        assert set_back.started_at.isoformat() == datetime(2026, 3, 29, 20, 0, 5, 1, tzinfo=LOCAL).isoformat()
+        assert (set_back.hiccups, set_back.catches) == (2, 8)
+        assert len({each.uid for each in book.attempts()}) == 7
+        assert book.best_catches("3", "balls", "beat") == 8
+
+
+def test_version_1_s_attempt_under_way_is_given_up_when_a_day_is_over(path: Path) -> None:
+    with Logbook.open(path, now=AT) as book:
+        assert len(book.attempts()) == 7
+    with Logbook.open(path, now=AT + timedelta(days=9)) as book:
+        assert (book.attempts()[-1].id, book.attempts()[-1].ended) == (8, Ended.GIVEN_UP)
+
+
+def test_two_copies_of_one_old_logbook_give_an_attempt_the_same_identity(path: Path, tmp_path: Path) -> None:
+    other = Path(shutil.copy(path, tmp_path / "other.sqlite"))
+    with Logbook.open(path, now=AT) as here, Logbook.open_to_read(other) as there:
+        assert [each.uid for each in here.attempts()] == [each.uid for each in there.attempts()]
+
+
+def test_an_old_logbook_goes_on_as_a_new_one(path: Path) -> None:
+    with Logbook.open(path, now=AT) as book:
+        last = book.attempts()[-1]
+        assert last.id is not None
+        assert book.correct(last.id, corrected_at=AT, catches=6).best is False
+        assert book.remove(1, corrected_at=AT).removed
+        assert [each.best for each in book.attempts()] == [False, True, True, True, False, False]
+        assert book.begin_session(AT) == 3
+        assert book.problems() == ()

@@ -1,0 +1,72 @@
+"""What every part of the logbook works with: the open file, changes that happen whole or not at all, rows."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from trainer.logbook import opening, rows
+from trainer.logbook.opening import in_words
+
+
+class Book:
+    """An open logbook file; a context manager that closes it. Use it from the thread that opened it."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        self.path, self._connection = path, connection
+        connection.row_factory = sqlite3.Row
+
+    def close(self) -> None:
+        """Close the file; a second time does nothing."""
+        self._connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    @contextmanager
+    def _change(self) -> Iterator[sqlite3.Connection]:
+        """A transaction; one inside another is part of it."""
+        if self._connection.in_transaction:
+            yield self._connection
+            return
+        with in_words(self.path), opening.transaction(self._connection):
+            yield self._connection
+
+    def _rows(self, query: str, values: Any = ()) -> list[sqlite3.Row]:
+        with in_words(self.path):
+            return self._connection.execute(query, values).fetchall()
+
+    def _one(self, query: str, values: Any = ()) -> Any:
+        """The first column of the first row; None without one."""
+        found = self._rows(query, values)
+        return found[0][0] if found else None
+
+    def _insert(self, table: str, row: Mapping[str, Any]) -> int:
+        """The number of a new row; called inside a change."""
+        names, places = ", ".join(row), ", ".join(f":{name}" for name in row)
+        number = self._connection.execute(f"INSERT INTO {table} ({names}) VALUES ({places})", row).lastrowid
+        assert number is not None
+        return number
+
+    def _named(self, table: str, name: str | None) -> int | None:
+        """The number of a juggler or prop, entered if new; called inside a change."""
+        return self._once(table, "name", rows.name(name))
+
+    def _noted(self, note: str) -> int | None:
+        """The number of a note, entered if new; None for an empty one. Called inside a change."""
+        return self._once("notes", "text", opening.storable(note) or None)
+
+    def _once(self, table: str, column: str, value: str | None) -> int | None:
+        if value is None:
+            return None
+        self._connection.execute(f"INSERT OR IGNORE INTO {table} ({column}) VALUES (?)", (value,))
+        return int(self._one(f"SELECT id FROM {table} WHERE {column} = ?", (value,)))

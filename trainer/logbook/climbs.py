@@ -1,0 +1,114 @@
+"""Climbs and runs of plans: their beginning, where they stand, their end. Their attempts tell the rest."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import fields
+from datetime import datetime
+from typing import Any, TypeVar
+
+from trainer.logbook import rows
+from trainer.logbook.book import Book
+from trainer.logbook.opening import storable
+from trainer.logbook.records import Climb, LogbookError, PlanRun
+
+Kept = TypeVar("Kept", Climb, PlanRun)
+
+
+class Climbs(Book):
+    """What the logbook does for climbs and plan runs."""
+
+    def begin_climb(self, climb: Climb) -> int:
+        """Write that a climb began; its number."""
+        with self._change():
+            return self._insert("climbs", self._begun(climb) | {
+                "kind": str(climb.kind), "rule": str(climb.rule), "pattern": climb.pattern,
+                "name": rows.name(climb.name), "prop_id": self._named("props", climb.prop),
+                "counted_by": str(climb.counted_by), "start": str(climb.start), "step": climb.step,
+                "target": rows.plain(climb.target), "goal": climb.goal, "up_after": climb.up_after,
+                "down_after": climb.down_after, "rung_by": climb.rung_by,
+                "threshold": climb.threshold, "spread": climb.spread,
+            })  # fmt: skip
+
+    def finish_climb(
+        self, number: int, *, ended_at: datetime, threshold: float | None = None, spread: float | None = None
+    ) -> Climb:
+        """End a climb, with what its staircase found; LogbookError if there is none of that number."""
+        with self._change() as connection:
+            connection.execute(
+                "UPDATE climbs SET ended_utc_s = ?, threshold = ?, spread = ? WHERE id = ?",
+                (ended_at.timestamp(), threshold, spread, number),
+            )
+            return self.climb(number)
+
+    def climb(self, number: int) -> Climb:
+        """One climb; LogbookError if there is none of that number."""
+        return self._single(self._climbs("WHERE c.id = ?", (number,)), f"There was no climb {number}.")
+
+    def climbs(self) -> tuple[Climb, ...]:
+        """All climbs, in the order they were begun; one without `ended_at` was broken off."""
+        return self._climbs("ORDER BY c.id")
+
+    def begin_plan_run(self, run: PlanRun) -> int:
+        """Write that a run of a plan began; its number."""
+        with self._change():
+            return self._insert("plan_runs", self._begun(run) | {
+                "name": storable(run.name), "plan": storable(run.plan), "block": run.block, "elapsed_s": run.elapsed_s,
+            })  # fmt: skip
+
+    def save_plan_run(self, number: int, *, block: int, elapsed_s: float, ended_at: datetime | None = None) -> PlanRun:
+        """Write where a run stands: its block, from 0, and the seconds spent in it; with `ended_at`, that it is over.
+
+        LogbookError if there is none of that number.
+        """
+        with self._change() as connection:
+            connection.execute(
+                "UPDATE plan_runs SET block = ?, elapsed_s = ?, ended_utc_s = ? WHERE id = ?",
+                (block, elapsed_s, None if ended_at is None else ended_at.timestamp(), number),
+            )
+            return self.plan_run(number)
+
+    def plan_run(self, number: int) -> PlanRun:
+        """One run; LogbookError if there is none of that number."""
+        return self._single(self._plan_runs("WHERE id = ?", (number,)), f"There was no run {number} of a plan.")
+
+    def plan_runs(self) -> tuple[PlanRun, ...]:
+        """All runs, in the order they were begun."""
+        return self._plan_runs("ORDER BY id")
+
+    def open_plan_runs(self) -> tuple[PlanRun, ...]:
+        """The runs that have not ended and can be taken up again, the latest first."""
+        return self._plan_runs("WHERE ended_utc_s IS NULL ORDER BY id DESC")
+
+    def _begun(self, record: Climb | PlanRun) -> dict[str, Any]:
+        uid = record.uid or rows.new_uid(record.started_at)
+        ended = None if record.ended_at is None else record.ended_at.timestamp()
+        return rows.instant(record.started_at) | {"uid": uid, "session_id": record.session_id, "ended_utc_s": ended}
+
+    def _single(self, found: tuple[Kept, ...], otherwise: str) -> Kept:
+        if not found:
+            raise LogbookError(self.path, None, "", otherwise)
+        return found[0]
+
+    def _climbs(self, where: str, values: tuple[Any, ...] = ()) -> tuple[Climb, ...]:
+        found = self._rows(f"SELECT c.*, p.name AS prop FROM climbs c JOIN props p ON p.id = c.prop_id {where}", values)
+        return tuple(
+            Climb(**_fields(row, Climb) | {
+                "start": rows.exact(row["start"]),
+                "target": None if row["target"] is None else rows.exact(row["target"]),
+            })
+            for row in found
+        )  # fmt: skip
+
+    def _plan_runs(self, where: str, values: tuple[Any, ...] = ()) -> tuple[PlanRun, ...]:
+        return tuple(PlanRun(**_fields(row, PlanRun)) for row in self._rows(f"SELECT * FROM plan_runs {where}", values))
+
+
+def _fields(row: sqlite3.Row, record: type[Climb] | type[PlanRun]) -> dict[str, Any]:
+    """A row's columns that are fields of the record, and its two moments."""
+    names = {field.name for field in fields(record)}
+    ended = row["ended_utc_s"]
+    return {name: row[name] for name in row.keys() if name in names} | {  # noqa: SIM118 - a Row is no mapping
+        "started_at": rows.moment(row["started_utc_s"], row["utc_offset_s"]),
+        "ended_at": None if ended is None else rows.moment(ended, row["utc_offset_s"]),
+    }

@@ -1,0 +1,112 @@
+"""How attempts, instants, exact numbers and names stand in the logbook's rows, and how they are read back."""
+
+from __future__ import annotations
+
+import secrets
+import sqlite3
+import unicodedata
+from datetime import UTC, datetime, timedelta, timezone
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any, Final
+
+from trainer.logbook.opening import storable
+from trainer.logbook.records import Attempt
+
+EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
+EPOCH_DAY: Final = EPOCH.toordinal()
+SET_BACK_DAYS: Final = 7
+"""A clock set back by more than this had been wrong before; what it says now is believed."""
+
+UID_DIGITS: Final = "0123456789abcdefghijklmnopqrstuv"
+UID_LENGTH: Final = 13
+CHANCE_BITS: Final = 20
+
+COLUMNS: Final = """a.id, a.uid, a.session_id, a.started_utc_s, a.utc_offset_s, f.pattern, f.name, f.objects, a.tempo,
+    a.dwell, f.counted_by, a.taps_unit, a.catches, a.seconds, a.ended, a.flash_at, a.qualify_at, a.hiccups,
+    COALESCE(n.text, '') AS note, a.fair, a.best, a.removed, a.climb_id, a.plan_run_id, a.block, p.name AS prop,
+    j.name AS juggler"""
+JOINS: Final = """JOIN figures f ON f.id = a.figure_id JOIN props p ON p.id = f.prop_id
+    LEFT JOIN jugglers j ON j.id = f.juggler_id LEFT JOIN notes n ON n.id = a.note_id"""
+
+
+def new_uid(at: datetime) -> str:
+    """An identity for what began at `at`: 13 signs, in the order of time, the last four by chance."""
+    number = int(at.timestamp() * 1000) << CHANCE_BITS | secrets.randbits(CHANCE_BITS)
+    return "".join(UID_DIGITS[number >> shift & 31] for shift in range(5 * (UID_LENGTH - 1), -1, -5))
+
+
+def day_of(started_at: datetime, day_before: int | None) -> int:
+    """The day an attempt counts to, since 1970: the local one it began on.
+
+    `day_before`: that of the attempt before it. Where the clock was set back since (by hand, or by a flight to the
+    east of the date line) the attempt counts to that day, so that what happened later stands later.
+    """
+    day = started_at.toordinal() - EPOCH_DAY
+    if day_before is not None and day < day_before <= day + SET_BACK_DAYS:
+        return day_before
+    return day
+
+
+def instant(at: datetime) -> dict[str, float | int]:
+    """The two columns of a moment; ValueError without an offset from UTC."""
+    offset = at.utcoffset()
+    if offset is None:
+        raise ValueError("started_at has no offset from UTC")
+    seconds = offset.total_seconds()
+    return {"started_utc_s": at.timestamp(), "utc_offset_s": int(seconds) if seconds.is_integer() else seconds}
+
+
+def moment(utc_s: float, offset_s: float) -> datetime:
+    """A moment from its two columns, to the microsecond."""
+    return (EPOCH + timedelta(seconds=utc_s)).astimezone(_zone(offset_s))
+
+
+def name(text: str | None) -> str | None:
+    """A name as stored: accents in one form, so that two keyboards write one name; none for an empty one."""
+    return None if text is None else storable(unicodedata.normalize("NFC", text.strip())) or None
+
+
+def plain(value: Any) -> str | int | None:
+    """A field as a row has it: words and exact numbers as text, yes and no as 1 and 0."""
+    if isinstance(value, bool):
+        return int(value)
+    return value if value is None or isinstance(value, int) else str(value)
+
+
+@lru_cache(maxsize=1000)
+def exact(text: str) -> Fraction:
+    """A stored number; a logbook holds few different ones, and reading one takes longer than all else in a row."""
+    return Fraction(text)
+
+
+def to_attempt(row: sqlite3.Row) -> Attempt:
+    """An attempt from a row of COLUMNS; ValueError, TypeError or ZeroDivisionError if it makes no sense."""
+    fields = dict(row)
+    fields["started_at"] = moment(fields.pop("started_utc_s"), fields.pop("utc_offset_s"))
+    fields["tempo"], fields["dwell"] = exact(fields["tempo"]), exact(fields["dwell"])
+    for field in ("fair", "best", "removed"):
+        fields[field] = bool(fields[field])
+    return Attempt(**fields)
+
+
+def ended_values(attempt: Attempt) -> dict[str, Any]:
+    """The columns that are known once an attempt has ended, but for its note."""
+    return {
+        "ended": plain(attempt.ended), "catches": attempt.catches, "seconds": attempt.seconds,
+        "hiccups": attempt.hiccups, "fair": int(attempt.fair),
+    }  # fmt: skip
+
+
+def begun_values(attempt: Attempt) -> dict[str, Any]:
+    """The columns that are known when an attempt begins, but for those the logbook works out."""
+    return instant(attempt.started_at) | {
+        "session_id": attempt.session_id, "tempo": str(attempt.tempo), "dwell": str(attempt.dwell),
+        "taps_unit": plain(attempt.taps_unit), "flash_at": attempt.flash_at, "qualify_at": attempt.qualify_at,
+        "climb_id": attempt.climb_id, "plan_run_id": attempt.plan_run_id, "block": attempt.block,
+    }  # fmt: skip
+
+
+@lru_cache(maxsize=100)
+def _zone(offset_s: float) -> timezone:
+    return UTC if not offset_s else timezone(timedelta(seconds=offset_s))
