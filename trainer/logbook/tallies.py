@@ -1,11 +1,10 @@
-"""What many attempts add up to: the figures they belong to, and one tally for each figure, day and tempo."""
+"""What many attempts add up to: the figures they belong to, and a tally for each figure and day."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 
 from trainer.logbook.records import CountedBy
 
@@ -53,11 +52,10 @@ class Total:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """The tries of one figure on one day (of the place they were made at) at one tempo (beats per minute)."""
+    """The tries of one figure on one day, of the place they were made at."""
 
     figure: Figure
     day: date
-    tempo: Fraction
     total: Total
 
 

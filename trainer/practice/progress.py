@@ -23,6 +23,9 @@ COUNTED: Final = {
 }
 """What a figure rests on, as it is said beside it."""
 
+Threshold = tuple[date, float]
+"""The tempo, in beats per minute, that a climb of that day found to be held."""
+
 
 @dataclass(frozen=True, slots=True)
 class AtTempo:
@@ -60,21 +63,10 @@ class Progress:
     held: tuple[Held, ...] = ()
 
 
-def figures(tallies: Iterable[Tally]) -> dict[Figure, tuple[Tally, ...]]:
-    """The tallies by figure: the one practised last comes first, of equals the one practised more."""
-    found: dict[Figure, list[Tally]] = {}
-    for tally in tallies:
-        found.setdefault(tally.figure, []).append(tally)
-
-    def newest(of: list[Tally]) -> tuple[date, int]:
-        return max(tally.day for tally in of), sum(tally.total.tries for tally in of)
-
-    ordered = sorted(found.items(), key=lambda item: newest(item[1]), reverse=True)
-    return {figure: tuple(of) for figure, of in ordered}
-
-
-def progress(figure: Figure, tallies: Iterable[Tally], thresholds: Iterable[tuple[date, float]] = ()) -> Progress:
-    """What the figure's tallies say. thresholds: of its climbs, each a day and a tempo held in beats per minute.
+def progress(
+    figure: Figure, tallies: Iterable[Tally], tempos: Mapping[Fraction, Total], thresholds: Iterable[Threshold] = ()
+) -> Progress:
+    """What the figure's tallies say. tempos: its totals by beats per minute; thresholds: of its climbs.
 
     ValueError without a tally of that figure.
     """
@@ -89,7 +81,7 @@ def progress(figure: Figure, tallies: Iterable[Tally], thresholds: Iterable[tupl
         flash=wilson(total.flashes, total.tries),
         qualify=wilson(total.qualifies, total.tries),
         days=tuple(days.items()),
-        tempos=by_tempo(own),
+        tempos=by_tempo(tempos),
         curve=learning_curve((day, of.tries, of.catches) for day, of in days.items()),
         held=held_by_week(thresholds),
     )
@@ -103,19 +95,19 @@ def by_day(tallies: Iterable[Tally]) -> dict[date, Total]:
     return dict(sorted(found.items()))
 
 
-def by_tempo(tallies: Iterable[Tally]) -> tuple[AtTempo, ...]:
+def by_tempo(tempos: Mapping[Fraction, Total]) -> tuple[AtTempo, ...]:
     """A total for each step of tempo with tries, slowest first."""
     found: dict[int, Total] = {}
-    for tally in tallies:
-        from_bpm = tally.tempo // Fraction(TEMPO_STEP) * TEMPO_STEP
-        found[from_bpm] = found.get(from_bpm, Total()) + tally.total
+    for tempo, total in tempos.items():
+        from_bpm = tempo // Fraction(TEMPO_STEP) * TEMPO_STEP
+        found[from_bpm] = found.get(from_bpm, Total()) + total
     return tuple(
         AtTempo(from_bpm, of, wilson(of.flashes, of.tries), wilson(of.qualifies, of.tries))
         for from_bpm, of in sorted(found.items())
     )
 
 
-def held_by_week(thresholds: Iterable[tuple[date, float]]) -> tuple[Held, ...]:
+def held_by_week(thresholds: Iterable[Threshold]) -> tuple[Held, ...]:
     """The thresholds of climbs, week by week, oldest first."""
     weeks: dict[date, list[float]] = {}
     for day, tempo_bpm in thresholds:
