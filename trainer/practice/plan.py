@@ -22,11 +22,25 @@ class Kind(StrEnum):
     WARM_UP = "warm-up"
     PATTERN = "pattern"
     CLIMB = "climb"
+    ENDURANCE = "endurance"
+    JUDGED = "judged"
     FREE = "free"
     REST = "rest"
 
 
-WITH_PATTERN = (Kind.WARM_UP, Kind.PATTERN, Kind.CLIMB)
+KIND_WORDS = {
+    Kind.WARM_UP: "Warm-up",
+    Kind.PATTERN: "Pattern",
+    Kind.CLIMB: "Climb",
+    Kind.ENDURANCE: "Endurance",
+    Kind.JUDGED: "Judged attempts",
+    Kind.FREE: "Free play",
+    Kind.REST: "Rest",
+}
+WITH_PATTERN = (Kind.WARM_UP, Kind.PATTERN, Kind.CLIMB, Kind.ENDURANCE, Kind.JUDGED)
+PAUSES = (Kind.FREE, Kind.REST)
+USUAL_MINUTES = Fraction(2)
+"""A pattern of which nothing says when to go on is practised for so long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +48,8 @@ class Block:
     """One block. choice: the pattern, None for free play and rest.
 
     tempo_bpm: None for the pattern's usual one; of a climb, the first. step_bpm, target_bpm: of a climb.
-    minutes: how long; attempts: how many; goal: flash, qualify or a number of catches; any may be left out.
-    say: a sentence for the juggler.
+    minutes: how long; attempts: how many; goal: flash, qualify or a number of catches, what each try aims at;
+    times: how many tries have to reach it; any may be left out. say: a sentence for the juggler.
     """
 
     kind: Kind
@@ -47,6 +61,28 @@ class Block:
     attempts: int | None = None
     goal: str = ""
     say: str = ""
+    times: int | None = None
+
+    @property
+    def title(self) -> str:
+        """What the block is about: the pattern's name, or the kind of pause."""
+        if self.choice is None:
+            return KIND_WORDS[self.kind]
+        return self.choice.entry.title if self.choice.entry else self.choice.pattern.text
+
+    @property
+    def usual_minutes(self) -> Fraction | None:
+        """How long it lasts at most; None where attempts, goals or the pedal alone end it."""
+        unlimited = self.minutes is None and self.attempts is None and self.times is None
+        if unlimited and self.kind in (Kind.WARM_UP, Kind.PATTERN, Kind.ENDURANCE) and not self.goal:
+            return USUAL_MINUTES
+        return self.minutes
+
+    @property
+    def usual_times(self) -> int | None:
+        """How many tries that reach the goal end it; None where they do not."""
+        limited = self.minutes is not None or self.attempts is not None
+        return 1 if self.goal and self.times is None and not limited else self.times
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +100,11 @@ def load_plan(path: Path, to_choice: Callable[[str], Choice]) -> Plan:
 
     Raises DataError with file, line and field for the first thing wrong.
     """
-    table = read(path)
+    return read_plan(read(path), path, to_choice)
+
+
+def read_plan(table: Table, path: Path, to_choice: Callable[[str], Choice]) -> Plan:
+    """The plan in a file's outermost table; DataError as for load_plan."""
     name = table.text("name", longest=80)
     audience = table.text("for", longest=200)
     rows = table.tables("block")
@@ -96,6 +136,11 @@ def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
     target_bpm = row.fraction("target", low=low, high=high, default=None)
     if kind is Kind.CLIMB and (target_bpm is None or tempo_bpm is None):
         raise row.error("target" if tempo_bpm else "tempo", "A climb needs a tempo to start from and a target.")
+    goal = _read_goal(row)
+    if row.has("times") and not goal:
+        raise row.error("times", "There was no goal to reach so many times. Add one.")
+    if kind is Kind.JUDGED and not row.has("attempts"):
+        raise row.error("attempts", "How many attempts are judged was missing. Add it.")
     return Block(
         kind,
         choice,
@@ -104,8 +149,9 @@ def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
         target_bpm,
         row.fraction("minutes", above=0, high=240, default=None),
         row.whole("attempts", low=1, high=1000, default=None),
-        _read_goal(row),
+        goal,
         row.prose("say", longest=300, default=""),
+        row.whole("times", low=1, high=1000, default=None),
     )
 
 

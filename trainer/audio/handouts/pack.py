@@ -13,13 +13,12 @@ from trainer.audio.hearing import THROWS_HEARD
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.library.carried import choice_to_carriage
-from trainer.practice.plan import Block, Kind, Plan
+from trainer.practice.plan import KIND_WORDS, USUAL_MINUTES, Block, Kind, Plan
 from trainer.timing import flight
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap, format_number
 
-USUAL_MINUTES = Fraction(2)
 RUNG_S = 30
 """A rung of a climb lasts so long, and on to the end of its round."""
 
@@ -28,13 +27,6 @@ CARE = (
     "Look up and around before you throw. Start quiet. Rest when hands or shoulders tire, stop at pain and see a "
     "professional. Fire and blades only with a qualified teacher and by the rules of the place."
 )
-KIND_WORDS = {
-    Kind.WARM_UP: "Warm-up",
-    Kind.PATTERN: "Pattern",
-    Kind.CLIMB: "Climb",
-    Kind.FREE: "Free play",
-    Kind.REST: "Rest",
-}
 STYLE = (
     "body{font:1.05em/1.5 sans-serif;max-width:46em;margin:2em auto;padding:0 1em}"
     "section{border-top:1px solid;padding:.6em 0;break-inside:avoid}h2{margin:.2em 0}audio{width:100%}"
@@ -57,7 +49,7 @@ def plan_to_sheets(plan: Plan, bank: Bank, dwell: Fraction, count_in_beats: int)
     sheets = []
     for number, block in enumerate(plan.blocks, start=1):
         passage = _to_passage(block, bank, dwell, count_in_beats)
-        name = f"{number:02}-{_to_slug(_title(block))}.wav" if passage else ""
+        name = f"{number:02}-{_to_slug(block.title)}.wav" if passage else ""
         sheets.append(Sheet(number, block, passage, name))
     return tuple(sheets)
 
@@ -84,7 +76,7 @@ def _to_passage(block: Block, bank: Bank, dwell: Fraction, count_in_beats: int) 
         ((goals.flash, "flash"), (goals.qualify, "qualify")),
         hearing=THROWS_HEARD,
     )
-    return Passage(performance, beats, f"{_title(block)}, {format_number(tempo_bpm)} beats/min")
+    return Passage(performance, beats, f"{block.title}, {format_number(tempo_bpm)} beats/min")
 
 
 def rungs(block: Block) -> tuple[Fraction, ...]:
@@ -105,12 +97,6 @@ def _climb(tempo: TempoMap, block: Block, beats_a_round: int) -> tuple[TempoMap,
         rounds = -(-RUNG_S * rung_bpm / 60 // beats_a_round)
         beat += rounds * beats_a_round
     return tempo, beat
-
-
-def _title(block: Block) -> str:
-    if block.choice is None:
-        return KIND_WORDS[block.kind]
-    return block.choice.entry.title if block.choice.entry else block.choice.pattern.text
 
 
 def _to_slug(text: str) -> str:
@@ -147,7 +133,7 @@ def _sheet_to_section(sheet: Sheet) -> str:
 def _heading(block: Block) -> str:
     if block.choice is None:
         return KIND_WORDS[block.kind]
-    title, text = _title(block), block.choice.pattern.text
+    title, text = block.title, block.choice.pattern.text
     return f"{KIND_WORDS[block.kind]}: {title}" + (f" ({text})" if text != title else "")
 
 
@@ -170,7 +156,8 @@ def _facts(sheet: Sheet) -> str:
     if block.minutes:
         facts.append("1 minute" if block.minutes == 1 else f"{format_number(block.minutes)} minutes")
     if block.goal:
-        facts.append(f"goal: {block.goal} catches" if block.goal.isdigit() else f"goal: {block.goal}")
+        times = f", {block.times} times" if block.times else ""
+        facts.append((f"goal: {block.goal} catches" if block.goal.isdigit() else f"goal: {block.goal}") + times)
     return "; ".join(facts) or "As long as you like."
 
 
