@@ -102,7 +102,7 @@ def test_a_best_beats_every_earlier_fair_attempt_of_its_figure(book: Logbook) ->
     assert book.best_catches("3", "rings", "beat") is None
 
 
-@settings(deadline=None, max_examples=50, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.tuples(
@@ -312,6 +312,8 @@ def test_one_juggler_s_best_is_not_another_s(book: Logbook) -> None:
     assert book.add(tried(book, 7, juggler="Pupil")).best
     assert book.best_catches("3", "balls", "beat", juggler="Pupil") == 7
     assert book.best_catches("3", "balls", "beat") is None, "nobody named has tried"
+    assert book.add(tried(book, 5)).best
+    assert book.best_catches("3", "balls", "beat", juggler="Stranger") is None
 
 
 def test_each_attempt_has_an_identity_of_its_own_that_sorts_by_time(book: Logbook) -> None:

@@ -7,25 +7,35 @@ that touches an attempt, so they cannot drift.
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterable
-from typing import Final
+from typing import Any, Final
 
 from trainer.logbook import rows
 from trainer.logbook.book import Book
 from trainer.logbook.migrations import TOTALS
 from trainer.logbook.records import Attempt, CountedBy
+from trainer.logbook.tallies import Day, Figure, Standing, Total
 
 # A best beats every fair attempt of its figure before it, and the first one needs a catch. In order of day and
 # number, from one attempt on; what came before it is summed up in the most catches till then.
 MARKS: Final = """UPDATE attempts SET best = 1 - best WHERE id IN (
-    SELECT id FROM (SELECT id, best, COALESCE(counts AND catches > MAX(:before, COALESCE(
-            MAX(CASE WHEN counts THEN catches END) OVER (ORDER BY day, id
+    SELECT id FROM (SELECT id, best, COALESCE(fair AND catches > MAX(:before, COALESCE(
+            MAX(CASE WHEN fair THEN catches END) OVER (ORDER BY day, id
                 ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), 0)), 0) AS is_best
-        FROM (SELECT id, day, best, catches, fair AND NOT removed AS counts FROM attempts
-            WHERE figure_id = :figure_id AND (day, id) >= (:day, :id)))
+        FROM attempts WHERE figure_id = :figure_id AND day >= :day AND (day, id) >= (:day, :id)
+            AND removed = 0 AND ended IS NOT NULL)
     WHERE is_best <> best)"""
 MOST_BEFORE: Final = """SELECT catches FROM attempts WHERE figure_id = :figure_id AND best = 1
-    AND (day, id) < (:day, :id) ORDER BY day DESC, id DESC LIMIT 1"""
+    AND day <= :day AND (day, id) < (:day, :id) ORDER BY day DESC, id DESC LIMIT 1"""
+
+JUGGLER: Final = "COALESCE((SELECT name FROM jugglers WHERE id = juggler_id), '') = COALESCE(:juggler, '')"
+FIGURE: Final = f"""pattern = :pattern AND COALESCE(name, '') = COALESCE(:name, '') AND counted_by = :counted_by
+    AND prop_id = (SELECT id FROM props WHERE name = :prop) AND {JUGGLER}"""
+FIGURE_COLUMNS: Final = "f.pattern, f.name, p.name AS prop, f.counted_by, j.name AS juggler"
+NAMES: Final = "JOIN props p ON p.id = f.prop_id LEFT JOIN jugglers j ON j.id = f.juggler_id"
+SUMS: Final = """SUM(tries) AS tries, SUM(tries_s) AS tries_s, SUM(catches) AS catches, SUM(flashes) AS flashes,
+    SUM(qualifies) AS qualifies, MAX(most) AS most"""
 
 
 class Figures(Book):
@@ -40,14 +50,40 @@ class Figures(Book):
         name: of the pattern in the library, None for none: throws alike in text, tossed, bounced or on the run, are
         figures of their own. juggler: None for attempts of nobody named.
         """
+        figure = Figure(pattern, name, prop, CountedBy(counted_by), juggler)
         found: int | None = self._one(
-            """SELECT MAX(d.most) FROM figures f JOIN days d ON d.figure_id = f.id
-            WHERE f.pattern = ? AND f.name IS ? AND f.counted_by = ?
-            AND f.prop_id = (SELECT id FROM props WHERE name = ?)
-            AND f.juggler_id IS (SELECT id FROM jugglers WHERE name = ?)""",
-            (pattern, rows.name(name), str(counted_by), rows.name(prop), rows.name(juggler)),
+            f"SELECT MAX(most) FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})", _named(figure)
         )
         return found
+
+    def standings(self) -> tuple[Standing, ...]:
+        """How each figure stands that was tried: the one practised last first, of equals the one practised more."""
+        found = self._rows(
+            f"""SELECT {FIGURE_COLUMNS}, s.*, (SELECT MIN(day) FROM days d WHERE d.figure_id = s.figure_id
+                AND d.most = s.most) AS best_day
+            FROM (SELECT figure_id, SUM(attempts) AS attempts, SUM(attempts_s) AS attempts_s, MAX(day) AS last_day,
+                {SUMS} FROM days GROUP BY figure_id) s JOIN figures f ON f.id = s.figure_id {NAMES}
+            ORDER BY last_day DESC, attempts DESC, s.figure_id"""
+        )
+        return tuple(
+            Standing(
+                _to_figure(row), row["attempts"], row["attempts_s"], _to_total(row),
+                None if row["best_day"] is None else rows.to_date(row["best_day"]), rows.to_date(row["last_day"]),
+            )
+            for row in found
+        )  # fmt: skip
+
+    def practised(self, juggler: str | None = None) -> tuple[Day, ...]:
+        """What was done each day there was practice, oldest first; of one juggler, or of everybody."""
+        of = "1" if juggler is None else f"figure_id IN (SELECT id FROM figures WHERE {JUGGLER})"
+        found = self._rows(
+            f"""SELECT day, SUM(attempts) AS attempts, SUM(attempts_s) AS attempts_s, {SUMS}
+            FROM days WHERE {of} GROUP BY day ORDER BY day""",
+            {"juggler": rows.name(juggler)},
+        )
+        return tuple(
+            Day(rows.to_date(row["day"]), row["attempts"], row["attempts_s"], _to_total(row)) for row in found
+        )
 
     def qualified(self) -> tuple[tuple[str, str | None], ...]:
         """The patterns of which a fair attempt has qualified: text, and name where the library has one."""
@@ -57,27 +93,25 @@ class Figures(Book):
         )
         return tuple((row["pattern"], row["name"]) for row in found)
 
-    def _figure(self, attempt: Attempt) -> int:
+    def _figure_of(self, attempt: Attempt) -> int:
         """The number of an attempt's figure, entered if new; called inside a change."""
-        values = {
+        figure = Figure(attempt.pattern, attempt.name, attempt.prop, attempt.counted_by, attempt.juggler)
+        number: int | None = self._one(f"SELECT id FROM figures WHERE objects = :objects AND {FIGURE}", {
+            "objects": attempt.objects, **_named(figure)})  # fmt: skip
+        return number or self._insert("figures", {
             "pattern": attempt.pattern, "name": rows.name(attempt.name), "objects": attempt.objects,
             "prop_id": self._named("props", attempt.prop), "counted_by": str(attempt.counted_by),
             "juggler_id": self._named("jugglers", attempt.juggler),
-        }  # fmt: skip
-        number: int | None = self._one(
-            """SELECT id FROM figures WHERE pattern = :pattern AND COALESCE(name, '') = COALESCE(:name, '')
-            AND objects = :objects AND prop_id = :prop_id AND counted_by = :counted_by
-            AND COALESCE(juggler_id, 0) = COALESCE(:juggler_id, 0)""",
-            values,
-        )
-        return self._insert("figures", values) if number is None else number
+        })  # fmt: skip
 
     def _sum_up(self, numbers: Iterable[int]) -> None:
         """Bring days and bests in line with attempts that were written or changed; called inside a change."""
         first: dict[int, tuple[int, int]] = {}  # of each figure: where it changed first
         days = set()
         for number in numbers:
-            figure, day = self._rows("SELECT figure_id, day FROM attempts WHERE id = ?", (number,))[0]
+            figure, day, removed = self._rows("SELECT figure_id, day, removed FROM attempts WHERE id = ?", (number,))[0]
+            if removed:
+                self._connection.execute("UPDATE attempts SET best = 0 WHERE id = ?", (number,))
             days.add((figure, day))
             first[figure] = min(first.get(figure, (day, number)), (day, number))
         for figure, day in days:
@@ -91,3 +125,21 @@ class Figures(Book):
             place = {"figure_id": figure, "day": day, "id": number}
             before = self._one(MOST_BEFORE, place) or 0
             self._connection.execute(MARKS, place | {"before": before})
+
+
+def _named(figure: Figure) -> dict[str, Any]:
+    return {
+        "pattern": figure.pattern, "name": rows.name(figure.name), "counted_by": str(figure.counted_by),
+        "prop": rows.name(figure.prop), "juggler": rows.name(figure.juggler),
+    }  # fmt: skip
+
+
+def _to_figure(row: sqlite3.Row) -> Figure:
+    return Figure(row["pattern"], row["name"], row["prop"], CountedBy(row["counted_by"]), row["juggler"])
+
+
+def _to_total(row: sqlite3.Row) -> Total:
+    return Total(
+        tries=row["tries"], flashes=row["flashes"], qualifies=row["qualifies"], catches=row["catches"],
+        best=row["most"] or 0, seconds=row["tries_s"],
+    )  # fmt: skip

@@ -192,11 +192,16 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         "DROP TABLE attempts",
         "ALTER TABLE attempts_2 RENAME TO attempts",
         "CREATE UNIQUE INDEX attempts_once ON attempts (uid)",
-        "CREATE INDEX attempts_by_day ON attempts (day)",
-        "CREATE INDEX attempts_by_figure ON attempts (figure_id, day)",
+        # Of what lists and totals are made from. With the number of the row, which every index ends with, the first
+        # is the order of the list; the catches save a look into the row.
+        "CREATE INDEX attempts_by_day ON attempts (day) WHERE removed = 0 AND ended IS NOT NULL",
+        """CREATE INDEX attempts_by_figure ON attempts (figure_id, day, catches)
+            WHERE removed = 0 AND ended IS NOT NULL""",
         "CREATE INDEX attempts_by_session ON attempts (session_id)",
         "CREATE INDEX attempts_best ON attempts (figure_id, day) WHERE best = 1",
-        "CREATE INDEX attempts_by_note ON attempts (note_id, figure_id, day) WHERE note_id IS NOT NULL",
+        """CREATE INDEX attempts_by_note ON attempts (note_id, figure_id, day)
+            WHERE note_id IS NOT NULL AND removed = 0 AND ended IS NOT NULL""",
+        "CREATE INDEX attempts_removed ON attempts (id) WHERE removed = 1",
         "CREATE INDEX attempts_by_climb ON attempts (climb_id) WHERE climb_id IS NOT NULL",
         "CREATE INDEX attempts_by_plan_run ON attempts (plan_run_id) WHERE plan_run_id IS NOT NULL",
         "CREATE INDEX attempts_under_way ON attempts (owner) WHERE ended IS NULL",

@@ -5,13 +5,14 @@ from __future__ import annotations
 import secrets
 import sqlite3
 import unicodedata
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, date, datetime, timedelta, timezone
 from fractions import Fraction
 from functools import lru_cache
+from pathlib import Path
 from typing import Any, Final
 
 from trainer.logbook.opening import storable
-from trainer.logbook.records import Attempt
+from trainer.logbook.records import Attempt, LogbookError
 
 EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 EPOCH_DAY: Final = EPOCH.toordinal()
@@ -19,8 +20,8 @@ SET_BACK_DAYS: Final = 7
 """A clock set back by more than this had been wrong before; what it says now is believed."""
 
 UID_DIGITS: Final = "0123456789abcdefghijklmnopqrstuv"
-UID_LENGTH: Final = 13
-CHANCE_BITS: Final = 20
+UID_LENGTH: Final = 16
+CHANCE_BITS: Final = 39
 
 COLUMNS: Final = """a.id, a.uid, a.session_id, a.started_utc_s, a.utc_offset_s, f.pattern, f.name, f.objects, a.tempo,
     a.dwell, f.counted_by, a.taps_unit, a.catches, a.seconds, a.ended, a.flash_at, a.qualify_at, a.hiccups,
@@ -31,7 +32,7 @@ JOINS: Final = """JOIN figures f ON f.id = a.figure_id JOIN props p ON p.id = f.
 
 
 def new_uid(at: datetime) -> str:
-    """An identity for what began at `at`: 13 signs, in the order of time, the last four by chance."""
+    """An identity for what began at `at`: 16 signs, in the order of time, half of them by chance."""
     number = int(at.timestamp() * 1000) << CHANCE_BITS | secrets.randbits(CHANCE_BITS)
     return "".join(UID_DIGITS[number >> shift & 31] for shift in range(5 * (UID_LENGTH - 1), -1, -5))
 
@@ -46,6 +47,11 @@ def day_of(started_at: datetime, day_before: int | None) -> int:
     if day_before is not None and day < day_before <= day + SET_BACK_DAYS:
         return day_before
     return day
+
+
+def to_date(day: int) -> date:
+    """The date of a day since 1970."""
+    return date.fromordinal(day + EPOCH_DAY)
 
 
 def instant(at: datetime) -> dict[str, float | int]:
@@ -80,14 +86,17 @@ def exact(text: str) -> Fraction:
     return Fraction(text)
 
 
-def to_attempt(row: sqlite3.Row) -> Attempt:
-    """An attempt from a row of COLUMNS; ValueError, TypeError or ZeroDivisionError if it makes no sense."""
+def to_attempt(row: sqlite3.Row, path: Path) -> Attempt:
+    """An attempt from a row of COLUMNS; LogbookError, naming the file, if it makes no sense."""
     fields = dict(row)
-    fields["started_at"] = moment(fields.pop("started_utc_s"), fields.pop("utc_offset_s"))
-    fields["tempo"], fields["dwell"] = exact(fields["tempo"]), exact(fields["dwell"])
-    for field in ("fair", "best", "removed"):
-        fields[field] = bool(fields[field])
-    return Attempt(**fields)
+    try:
+        fields["started_at"] = moment(fields.pop("started_utc_s"), fields.pop("utc_offset_s"))
+        fields["tempo"], fields["dwell"] = exact(fields["tempo"]), exact(fields["dwell"])
+        for field in ("fair", "best", "removed"):
+            fields[field] = bool(fields[field])
+        return Attempt(**fields)
+    except (ValueError, TypeError, ZeroDivisionError, OverflowError):
+        raise LogbookError(path, None, "", f"Attempt {row['id']} could not be understood.") from None
 
 
 def ended_values(attempt: Attempt) -> dict[str, Any]:

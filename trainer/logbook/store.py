@@ -16,6 +16,7 @@ from typing import Any, Final, Self, Unpack
 from trainer.logbook import opening, processes, rows
 from trainer.logbook.climbs import Climbs
 from trainer.logbook.figures import Figures
+from trainer.logbook.pages import Pages
 from trainer.logbook.records import Attempt, Corrected, Correction, CountedBy, Ended, LogbookError
 
 A_DAY_S: Final = 86_400  # no attempt lasts as long: after it, one whose process nobody knows of is closed too
@@ -32,7 +33,7 @@ NARROWED: Final = {
 }
 
 
-class Logbook(Figures, Climbs):
+class Logbook(Pages, Figures, Climbs):
     """An open logbook; a context manager that closes it. Use it from the thread that opened it."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
@@ -187,27 +188,17 @@ class Logbook(Figures, Climbs):
             self._sum_up([number])
         return self.attempt(number)
 
-    def _select(self, where: str, values: Mapping[str, Any]) -> tuple[Attempt, ...]:
-        query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
-        return tuple(self._to_attempt(row) for row in self._rows(query, dict(values)))
-
     def _any_attempt(self, number: int) -> Attempt:
         found = self._select("WHERE a.id = :id", {"id": number})
         if not found:
             raise LogbookError(self.path, None, "", f"There was no attempt {number}.")
         return found[0]
 
-    def _to_attempt(self, row: sqlite3.Row) -> Attempt:
-        try:
-            return rows.to_attempt(row)
-        except (ValueError, TypeError, ZeroDivisionError):
-            raise LogbookError(self.path, None, "", f"Attempt {row['id']} could not be understood.") from None
-
     def _to_row(self, attempt: Attempt) -> dict[str, Any]:
         """All columns of a new attempt but its owner; called inside a change."""
         day_before = self._one("SELECT day FROM attempts ORDER BY id DESC LIMIT 1")
         return rows.begun_values(attempt) | rows.ended_values(attempt) | {
-            "uid": attempt.uid or rows.new_uid(attempt.started_at), "figure_id": self._figure(attempt),
+            "uid": attempt.uid or rows.new_uid(attempt.started_at), "figure_id": self._figure_of(attempt),
             "day": rows.day_of(attempt.started_at, day_before), "note_id": self._noted(attempt.note),
             "removed": int(attempt.removed), "best": 0,
         }  # fmt: skip

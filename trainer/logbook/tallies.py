@@ -59,6 +59,31 @@ class Tally:
     total: Total
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a figure stands: all its attempts and their seconds, and what the tries among them come to.
+
+    best_day: when its best was reached first; None without a try. last_day: when it was practised last.
+    """
+
+    figure: Figure
+    attempts: int
+    attempts_s: float
+    total: Total
+    best_day: date | None
+    last_day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """What was done on one day, of the places it was done at: all attempts, and what the tries among them come to."""
+
+    day: date
+    attempts: int
+    attempts_s: float
+    total: Total
+
+
 def add_up(tallies: Iterable[Tally]) -> Total:
     """The tallies as one total."""
     return sum((tally.total for tally in tallies), Total())

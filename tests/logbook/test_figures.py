@@ -1,0 +1,115 @@
+"""Totals and bests: whatever was written, set right, removed and restored, they are those worked out by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from trainer.logbook.migrations import TOTALS
+from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.logbook.store import Logbook
+from trainer.logbook.tallies import Day, Figure, Standing, Total
+
+AT = datetime(2026, 3, 29, 23, 30, tzinfo=timezone(timedelta(hours=2)))
+PLAIN = Attempt(
+    session_id=1, started_at=AT, pattern="3", objects=3, tempo=Fraction(172), dwell=Fraction(2, 3), flash_at=3,
+    qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
+)  # fmt: skip
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Logbook]:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        yield book
+
+
+def test_how_figures_stand(book: Logbook) -> None:
+    """Worked out by hand: 3 and 6 catches are the flash and qualify of three objects (common practice)."""
+    next_day = AT + timedelta(hours=1)
+    book.add_all([
+        PLAIN,
+        replace(PLAIN, catches=7, seconds=4.0),
+        replace(PLAIN, catches=20, fair=False),
+        replace(PLAIN, catches=None, ended=Ended.GIVEN_UP),
+        replace(PLAIN, catches=7, started_at=next_day, tempo=Fraction(180)),
+        replace(PLAIN, pattern="441", juggler="Ada", counted_by="hand", catches=None, started_at=next_day),
+    ])  # fmt: skip
+    three = Figure("3", None, "balls", CountedBy.BEAT, None)
+    ada = Figure("441", None, "balls", CountedBy.HAND, "Ada")
+    first, second = date(2026, 3, 29), date(2026, 3, 30)
+    assert book.standings() == (
+        Standing(three, 5, 14.0, Total(3, 3, 2, 18, 7, 9.0), first, second),
+        Standing(ada, 1, 2.5, Total(), None, second),
+    )
+    assert book.practised() == (
+        Day(first, 4, 11.5, Total(2, 2, 1, 11, 7, 6.5)),
+        Day(second, 2, 5.0, Total(1, 1, 1, 7, 7, 2.5)),
+    )
+    assert book.practised("Ada") == (Day(second, 1, 2.5, Total()),)
+    assert book.practised("nobody") == ()
+    assert book.qualified() == (("3", None),)
+
+
+def test_a_logbook_without_attempts(book: Logbook) -> None:
+    assert (book.standings(), book.practised(), book.qualified()) == ((), (), ())
+
+
+DOINGS = st.tuples(
+    st.sampled_from(["add", "add", "begin", "finish", "correct", "remove", "restore", "fair"]),
+    st.integers(0, 3),  # the figure and the day
+    st.none() | st.integers(0, 9),  # catches
+    st.integers(0, 30),  # which attempt
+)
+
+
+def by_hand(attempts: list[Attempt]) -> list[bool]:
+    """Which are bests, each by looking at all those before it."""
+    return [
+        each.fair and each.catches is not None and each.catches > max(
+            (other.catches or 0 for other in attempts[:place] if other.pattern == each.pattern and other.fair),
+            default=0,
+        )
+        for place, each in enumerate(attempts)
+    ]  # fmt: skip
+
+
+@settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(DOINGS, max_size=20))
+def test_whatever_is_done_totals_and_bests_are_those_of_the_attempts(
+    tmp_path_factory: pytest.TempPathFactory, doings: list[tuple[str, int, int | None, int]]
+) -> None:
+    with Logbook.open(tmp_path_factory.mktemp("doings") / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        ended, under_way = [], []
+        for word, where, catches, which in doings:
+            fresh = replace(PLAIN, pattern="34"[where % 2], started_at=AT + timedelta(days=20 * (where // 2)))
+            number = ended[which % len(ended)] if ended else None
+            if word == "add":
+                ended.append(book.add(replace(fresh, catches=catches)).id)
+            elif word == "begin":
+                under_way.append(book.begin_attempt(replace(fresh, catches=None, ended=None, seconds=None)))
+            elif word == "finish" and under_way:
+                ended.append(book.finish(under_way.pop(), ended="drop", catches=catches, seconds=1).id)
+            elif number is None:
+                continue
+            elif word == "correct":
+                book.correct(number, corrected_at=AT, catches=catches)
+            elif word == "fair":
+                book.correct(number, corrected_at=AT, fair=which % 2 == 0)
+            elif word == "remove":
+                book.remove(number, corrected_at=AT)
+            elif word == "restore":
+                book.restore(number, corrected_at=AT)
+        attempts = list(book.attempts())
+        assert [each.best for each in attempts] == by_hand(attempts)
+        assert not any(each.best for each in book.removed())
+        anew = f"{TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo"
+        assert [tuple(row) for row in book._rows("SELECT * FROM days")] == [tuple(row) for row in book._rows(anew)]

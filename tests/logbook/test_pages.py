@@ -1,0 +1,133 @@
+"""The list page by page: whatever the filter, the order and the length of a page, it is the attempts sorted."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date, datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from trainer.logbook.pages import EVERYTHING, Filter, Page, Place, Sort
+from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.logbook.store import Logbook
+
+AT = datetime(2026, 3, 1, 18, 30, tzinfo=timezone(timedelta(hours=2)))
+PLAIN = Attempt(
+    session_id=1, started_at=AT, pattern="3", objects=3, tempo=Fraction(172), dwell=Fraction(2, 3), flash_at=3,
+    qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
+)  # fmt: skip
+# (pattern, name, prop, juggler, way of counting): all made up
+TRIED = (
+    ("3", "3 cascade", "balls", None, CountedBy.BEAT),
+    ("3", "3 cascade", "clubs", "Ζωή", CountedBy.BEAT),
+    ("441", None, "balls", None, CountedBy.HAND),
+    ("531", None, "Bälle", "Ada", CountedBy.TAPS),
+)
+NOTES = ("", "", "windy in the Hall", "new clubs", "ΖΩΉ watched")
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
+    """300 attempts over 40 days, some at the same moment, some removed, one under way."""
+    chance = random.Random(6)
+    with Logbook.open(tmp_path_factory.mktemp("pages") / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        attempts = []
+        for number in range(300):
+            pattern, name, prop, juggler, counted_by = chance.choice(TRIED)
+            attempts.append(replace(
+                PLAIN, started_at=AT + timedelta(hours=3 * number + 1 - number % 2), pattern=pattern, name=name,
+                prop=prop, juggler=juggler, counted_by=counted_by, catches=chance.choice((None, *range(6))),
+                seconds=chance.choice((None, 1.5, 9.0)), tempo=chance.choice((Fraction(172), Fraction(515, 3))),
+                note=chance.choice(NOTES), taps_unit="catch" if counted_by is CountedBy.TAPS else None,
+                ended=chance.choice(list(Ended)),
+            ))  # fmt: skip
+        assert book.add_all(attempts) == 300
+        for number in chance.sample(range(1, 301), 20):
+            book.remove(number, corrected_at=AT)
+        book.begin_attempt(replace(PLAIN, ended=None, catches=None, seconds=None))
+        yield book
+
+
+def holds(word: str, each: Attempt) -> bool:
+    texts = (each.pattern, each.name or "", each.prop, each.juggler or "", each.note)
+    return any(word.casefold() in text.casefold() for text in texts)
+
+
+FILTERS: list[tuple[Filter, Callable[[Attempt], bool]]] = [
+    (EVERYTHING, lambda each: True),
+    (Filter(text="  "), lambda each: True),
+    (Filter(text="CLUBS"), lambda each: holds("clubs", each)),
+    (Filter(text="hall bälle"), lambda each: holds("hall", each) and holds("bälle", each)),
+    (Filter(text="ba\u0308lle"), lambda each: each.prop == "Bälle"),
+    (Filter(text="ζωή"), lambda each: holds("ζωή", each)),
+    (Filter(text="clubs new cascade"), lambda each: all(holds(word, each) for word in ("clubs", "new", "cascade"))),
+    (Filter(text="100% _ nowhere"), lambda each: False),
+    (Filter(pattern="3", prop="clubs"), lambda each: (each.pattern, each.prop) == ("3", "clubs")),
+    (Filter(juggler="Ada"), lambda each: each.juggler == "Ada"),
+    (Filter(counted_by=CountedBy.HAND), lambda each: each.counted_by is CountedBy.HAND),
+    (Filter(since=date(2026, 3, 10), until=date(2026, 3, 12)),
+     lambda each: date(2026, 3, 10) <= each.started_at.date() <= date(2026, 3, 12)),
+    (Filter(text="new", counted_by=CountedBy.BEAT, since=date(2026, 3, 10)),
+     lambda each: holds("new", each) and each.counted_by is CountedBy.BEAT
+     and each.started_at.date() >= date(2026, 3, 10)),
+]  # fmt: skip
+
+ORDERS: dict[Sort, Callable[[Attempt], float]] = {
+    Sort.NEWEST: lambda each: 0,
+    Sort.OLDEST: lambda each: 0,
+    Sort.CATCHES: lambda each: -1 if each.catches is None else each.catches,
+    Sort.SECONDS: lambda each: -1 if each.seconds is None else each.seconds,
+    Sort.TEMPO: lambda each: float(each.tempo),
+}
+
+
+def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Attempt]:
+    found: list[Attempt] = []
+    after: Place | None = None
+    while True:
+        page = book.page(wanted, sort, limit, after)
+        assert len(page.attempts) <= limit
+        found += page.attempts
+        if page.end is None:
+            return found
+        assert len(page.attempts) == limit
+        after = page.end
+
+
+@pytest.mark.parametrize("limit", [7, 300])
+@pytest.mark.parametrize("sort", Sort)
+def test_pages_put_together_are_the_attempts_filtered_and_sorted(book: Logbook, sort: Sort, limit: int) -> None:
+    for wanted, lets_through in FILTERS:
+        listed = [(place, each) for place, each in enumerate(book.attempts()) if lets_through(each)]
+        listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)
+        assert all_pages(book, wanted, sort, limit) == [each for _, each in listed], wanted
+        assert book.count(wanted) == len(listed), wanted
+
+
+def test_an_empty_logbook_has_an_empty_page(tmp_path: Path) -> None:
+    with Logbook.open_to_read(tmp_path / "none.sqlite") as book:
+        assert book.page() == Page((), None)
+        assert book.page(Filter(text="x")) == Page((), None)
+        assert (book.count(), book.count(Filter(text="x")), book.removed()) == (0, 0, ())
+
+
+def test_what_was_removed_is_listed_apart(book: Logbook) -> None:
+    removed = book.removed(limit=100)
+    assert len(removed) == 20
+    assert all(each.removed for each in removed)
+    assert [each.id for each in removed] == sorted((each.id or 0 for each in removed), reverse=True)
+    assert len(book.removed(limit=3)) == 3
+
+
+def test_attempts_written_while_one_reads_on_change_no_page_after(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        book.add_all(replace(PLAIN, started_at=AT + timedelta(minutes=number)) for number in range(10))
+        first = book.page(limit=5)
+        book.add(replace(PLAIN, started_at=AT + timedelta(hours=1)))
+        assert [each.id for each in book.page(limit=5, after=first.end).attempts] == [5, 4, 3, 2, 1]
