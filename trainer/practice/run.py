@@ -1,6 +1,7 @@
 """The run: one attempt after another, driven by a single pedal, as a table of states.
 
     armed ─tap→ count-in ─first beat→ running ─tap→ ended (drop); a second tap within COLLECT_S → collected
+    running ─goal reached and held, or time over→ ended by itself, where something is aimed at
     ended ─settled→ rest ─rested, or tap→ armed
 
 What the table does not list changes nothing, so no press at any moment can do harm.
@@ -40,6 +41,8 @@ class Signal(StrEnum):
     END = "end"
     FIRST_BEAT = "first beat"
     QUIET = "quiet"
+    GOAL = "goal"
+    TIME = "time"
     SETTLED = "settled"
     RESTED = "rested"
     GIVE_UP = "give up"
@@ -52,6 +55,8 @@ MOVES: dict[tuple[State, Signal], State] = {
     (State.RUNNING, Signal.TAP): State.ENDED,
     (State.RUNNING, Signal.END): State.ENDED,
     (State.RUNNING, Signal.QUIET): State.ENDED,
+    (State.RUNNING, Signal.GOAL): State.ENDED,
+    (State.RUNNING, Signal.TIME): State.ENDED,
     (State.RUNNING, Signal.GIVE_UP): State.ENDED,
     (State.ENDED, Signal.TAP): State.ENDED,
     (State.ENDED, Signal.END): State.ENDED,
@@ -59,7 +64,33 @@ MOVES: dict[tuple[State, Signal], State] = {
     (State.REST, Signal.RESTED): State.ARMED,
     (State.REST, Signal.TAP): State.ARMED,
 }
-"""(state, signal) → next state. Counted by taps, a tap while running is a catch and leaves the state as it is."""
+"""(state, signal) → next state. Counted by taps, a tap while running is a catch: the state stays, unless an aim is met.
+
+A second tap after the end makes a drop a clean finish; after an aim met by taps it makes the end settle later.
+"""
+
+ENDINGS = {Signal.GOAL: Ended.GOAL, Signal.TIME: Ended.TIME, Signal.GIVE_UP: Ended.GIVEN_UP}
+"""How a run ends that no drop ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What ends a run by itself. signal: GOAL or TIME. at_s: when it is reached, None where taps alone can tell.
+
+    hold_s: for so long after it a drop may still be pressed. Counted by taps nothing is waited for: the tap that
+    makes the number `taps`, or the first one from at_s on, ends the run.
+    """
+
+    signal: Signal
+    at_s: float | None = None
+    hold_s: float = 0.0
+    taps: int | None = None
+
+    def met_by(self, taps_s: tuple[float, ...]) -> bool:
+        """Whether the last of these taps reaches it."""
+        if self.taps is not None:
+            return len(taps_s) >= self.taps
+        return self.at_s is not None and taps_s[-1] >= self.at_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +98,8 @@ class Run:
     """The state of the run, and of its present or last attempt.
 
     since_s: when the state began. taps_s: the counted taps. ended_s: the press that ended the attempt (counted
-    by taps and ended by quiet: the last tap). before: the run as it was before the last tap, whether that changed
+    by taps and ended by quiet: the last tap; ended by itself: when the aim was reached). mark: what ends the attempt
+    by itself, None for nothing. before: the run as it was before the last tap, whether that changed
     it or not, for taking the tap back.
     """
 
@@ -80,6 +112,7 @@ class Run:
     started_s: float = 0.0
     ended_s: float | None = None
     ended: Ended | None = None
+    mark: Mark | None = None
     before: Run | None = field(default=None, repr=False, compare=False)
 
     def signal(self, signal: Signal, at_s: float) -> Run:
@@ -97,9 +130,20 @@ class Run:
         before = self.before.adjusted(counted_by, rest_s, quiet_s) if self.before is not None else None
         return replace(self, counted_by=counted_by, rest_s=rest_s, quiet_s=quiet_s, before=before)
 
+    def marked(self, mark: Mark | None) -> Run:
+        """The run with something that ends it by itself, which a tap that is taken back leaves as it is."""
+        if mark == self.mark:
+            return self
+        before = self.before.marked(mark) if self.before is not None else None
+        return replace(self, mark=mark, before=before)
+
+    def untouched(self) -> Run:
+        """The run after a tap that may begin nothing now: as it was, also if the tap is taken back."""
+        return replace(self, before=replace(self, before=None))
+
     def _moved(self, signal: Signal, at_s: float) -> Run:
         if self.state is State.RUNNING and signal is Signal.TAP and self.counted_by is CountedBy.TAPS:
-            return replace(self, taps_s=(*self.taps_s, at_s))
+            return self._tapped(at_s)
         if self.state is State.ENDED and signal in (Signal.TAP, Signal.END):
             return self._second_tap(at_s)
         after = replace(self, state=MOVES[self.state, signal], since_s=at_s)
@@ -108,7 +152,7 @@ class Run:
         if after.state is State.RUNNING:
             return replace(after, started_s=at_s)
         if after.state is State.COUNT_IN:
-            return replace(after, taps_s=(), ended_s=None, ended=None)
+            return replace(after, taps_s=(), ended_s=None, ended=None, mark=None)
         return after
 
     def take_back(self) -> Run:
@@ -118,12 +162,14 @@ class Run:
     def next_change(self) -> tuple[float, Signal] | None:
         """When time alone will move the run on, and by which signal; None where it will not."""
         if self.state is State.ENDED:
-            return self.since_s + SETTLE_S, Signal.SETTLED
+            return self.since_s + (max(SETTLE_S, self.quiet_s) if self._ended_by_taps else SETTLE_S), Signal.SETTLED
         if self.state is State.REST:
             return self.since_s + self.rest_s, Signal.RESTED
         if self.state is State.RUNNING and self.counted_by is CountedBy.TAPS:
             last_s = self.taps_s[-1] if self.taps_s else self.since_s + NO_TAP_S
             return last_s + self.quiet_s, Signal.QUIET
+        if self.state is State.RUNNING and self.mark is not None and self.mark.at_s is not None:
+            return self.mark.at_s + self.mark.hold_s, self.mark.signal
         return None
 
     def step(self, now_s: float) -> Run | None:
@@ -131,15 +177,28 @@ class Run:
         change = self.next_change()
         return self.signal(change[1], change[0]) if change is not None and change[0] <= now_s else None
 
+    @property
+    def _ended_by_taps(self) -> bool:
+        """Whether taps met an aim: the juggler may not have heard it yet and go on."""
+        return self.counted_by is CountedBy.TAPS and self.ended in (Ended.GOAL, Ended.TIME)
+
+    def _tapped(self, at_s: float) -> Run:
+        tapped = replace(self, taps_s=(*self.taps_s, at_s))
+        if self.mark is None or not self.mark.met_by(tapped.taps_s):
+            return tapped
+        return replace(tapped, state=State.ENDED, since_s=at_s, ended_s=at_s, ended=ENDINGS[self.mark.signal])
+
     def _second_tap(self, at_s: float) -> Run:
+        if self._ended_by_taps:
+            return replace(self, since_s=at_s)
         if self.ended is not Ended.DROP or self.ended_s is None or at_s - self.ended_s > COLLECT_S:
             return self
         return replace(self, ended=Ended.COLLECTED)
 
     def _finished(self, signal: Signal, at_s: float) -> Run:
-        ended, ended_s = Ended.DROP, at_s
-        if signal is Signal.GIVE_UP:
-            ended = Ended.GIVEN_UP
+        ended, ended_s = ENDINGS.get(signal, Ended.DROP), at_s
+        if signal in (Signal.GOAL, Signal.TIME) and self.mark is not None and self.mark.at_s is not None:
+            ended_s = self.mark.at_s
         if signal is Signal.QUIET:
             ended_s = self.taps_s[-1] if self.taps_s else at_s
             ended = Ended.DROP if self.taps_s else Ended.GIVEN_UP

@@ -1,0 +1,37 @@
+"""All that a screen shows of a session at one moment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from trainer.logbook.records import Attempt, Ended
+from trainer.practice.guide import Guide
+from trainer.practice.run import State
+from trainer.timing.counting import Goals
+from trainer.timing.score import Score
+from trainer.way import Way
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What there is to show.
+
+    beat: what is heard now, None when nothing runs; it is negative in the count-in. catches: so far, of the
+    attempt under way or the last one. counts_down_s: of a rest, what is left. typed: the count being typed in.
+    guide: whom the session follows, None for nobody.
+    """
+
+    state: State
+    score: Score
+    goals: Goals
+    tempo_bpm: Fraction
+    way: Way
+    beat: Fraction | None
+    catches: int | None
+    ended: Ended | None
+    counts_down_s: float | None
+    typed: str | None
+    best: int | None
+    last: Attempt | None
+    guide: Guide | None = None
