@@ -15,10 +15,11 @@ from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
 from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
-from trainer.chosen import choose, explain
+from trainer.chosen import Chosen, choose, explain
 from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.explanation import Explanation
+from trainer.following import Lead
 from trainer.journal import Journal
 from trainer.library.catalogue import Choice, Library
 from trainer.library.entries import Entry
@@ -72,10 +73,10 @@ class Desk:
         """What there is to know of a choice, as the settings have it carried out."""
         return explain(choose(choice, self.settings), self.settings)
 
-    def begin(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Session:
-        """A session with a pattern; one that was under way is given up first."""
+    def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, lead: Lead | None = None) -> Session:
+        """A session with a pattern, or led on from it; one that was under way is given up first."""
         self.end_session()
-        chosen = choose(choice, self.settings, tempo_bpm)
+        chosen = self.to_chosen(choice, tempo_bpm)
         self.session = Session(
             chosen.score,
             chosen.tempo_bpm,
@@ -87,8 +88,13 @@ class Desk:
             self.now,
             choice.entry.title if choice.entry else None,
             chosen.carriage,
+            lead,
         )
         return self.session
+
+    def to_chosen(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Chosen:
+        """A pattern as the settings have it carried out, at a tempo or its usual one."""
+        return choose(choice, self.settings, tempo_bpm)
 
     def end_session(self) -> None:
         """Give up and write down what is under way."""

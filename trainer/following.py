@@ -12,10 +12,11 @@ from fractions import Fraction
 from typing import Protocol
 
 from trainer.chosen import Chosen
+from trainer.errors import TrainerError
 from trainer.journal import Journal
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt
-from trainer.practice.guide import Guide, Task
+from trainer.practice.guide import Aim, Guide, Task
 
 ToChosen = Callable[[Choice, Fraction | None], Chosen]
 """A pattern as the settings have it carried out, at a tempo or its usual one."""
@@ -57,28 +58,47 @@ Event = Callable[[Guide], Guide]
 
 
 class Following:
-    """A guide as it stands by now. guide: the value."""
+    """A guide as it stands by now. guide: the value, None where a session goes its own way; then nothing is changed."""
 
-    def __init__(self, lead: Lead, journal: Journal) -> None:
-        self.to_chosen = lead.to_chosen
-        self.guide = self._start = lead.guide
-        self._keeper, self._journal = lead.keeper, journal
+    def __init__(self, lead: Lead | None, journal: Journal) -> None:
+        self.guide = self._start = lead.guide if lead else None
+        self._lead, self._journal = lead, journal
         self._events: tuple[Event, ...] = ()
         self._seen = journal.attempts
 
     @property
     def task(self) -> Task | None:
-        """What to do now; None when all is done."""
-        return self.guide.task
+        """What to do now; None when all is done, and without a guide."""
+        return self.guide.task if self.guide else None
+
+    @property
+    def aim(self) -> Aim | None:
+        """What ends a try by itself."""
+        return self.task.aim if self.task else None
+
+    @property
+    def sound(self) -> str:
+        """The role of the kit that tells what the last change brought; empty for none."""
+        return self.guide.sound if self.guide else ""
 
     @property
     def may_begin(self) -> bool:
-        """Whether there is something to throw now."""
-        return self.task is not None and self.task.choice is not None
+        """Whether there is something to throw now: not in a pause, and not when all is done."""
+        return self.guide is None or (self.task is not None and self.task.choice is not None)
+
+    def require_free(self) -> None:
+        """Raise TrainerError where tempo and dwell are the guide's."""
+        if self.task is not None and self.task.fixed:
+            raise TrainerError(self.task.fixed)
+
+    def chosen(self) -> Chosen | None:
+        """The task's pattern as it is carried out; None where there is none."""
+        task = self.task
+        return self._lead.to_chosen(task.choice, task.tempo_bpm) if self._lead and task and task.choice else None
 
     def stamp(self, attempt: Attempt) -> Attempt:
         """An attempt about to begin, with what it is part of."""
-        return self._keeper.stamp(self.guide, attempt)
+        return self._lead.keeper.stamp(self.guide, attempt) if self._lead and self.guide else attempt
 
     def begun(self, now_s: float) -> None:
         """The pedal was pressed at rest."""
@@ -89,7 +109,7 @@ class Following:
         place = len(self._journal.attempts) - 1
         self._seen = self._journal.attempts
         self._note(lambda guide: guide.after(self._journal.attempts[place], now_s))
-        self._keeper.keep(self.guide, now_s)
+        self.keep(now_s)
 
     def catch_up(self, now_s: float) -> bool:
         """Take in, at rest, the time and what was set right meanwhile; whether the guide stands otherwise now."""
@@ -98,19 +118,20 @@ class Following:
             self._seen = self._journal.attempts
             self.guide = self._start
             for event in self._events:
-                self.guide = event(self.guide)
-        timed = self.guide.at(now_s)
-        if timed != self.guide:
+                self.guide = event(self.guide) if self.guide else None
+        if self.guide is not None and self.guide.at(now_s) != self.guide:
             self._note(lambda guide: guide.at(now_s))
         if self.guide == before:
             return False
-        self._keeper.keep(self.guide, now_s)
+        self.keep(now_s)
         return True
 
-    def leave(self, now_s: float) -> None:
-        """The session is over: where the guide stands is kept."""
-        self._keeper.keep(self.guide, now_s)
+    def keep(self, now_s: float) -> None:
+        """Have written down where the guide stands; also for leaving."""
+        if self._lead is not None and self.guide is not None:
+            self._lead.keeper.keep(self.guide, now_s)
 
     def _note(self, event: Event) -> None:
-        self._events = (*self._events, event)
-        self.guide = event(self.guide)
+        if self.guide is not None:
+            self._events = (*self._events, event)
+            self.guide = event(self.guide)

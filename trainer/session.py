@@ -7,7 +7,7 @@ what `view` says.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
@@ -16,11 +16,13 @@ from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.errors import TrainerError
+from trainer.following import Following, Lead
 from trainer.journal import Journal
 from trainer.lasttry import LastTry
+from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.practice.pedal import Heard, Pedal
-from trainer.practice.result import Counter
+from trainer.practice.result import Counter, aim_to_mark, goal_roles
 from trainer.practice.run import Run, Signal, State
 from trainer.practice.taptempo import TapTempo
 from trainer.siteswap import states
@@ -29,6 +31,7 @@ from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number, require_tempo
+from trainer.view import View
 from trainer.way import Way
 
 QUIET_TAPS = 2.5
@@ -41,32 +44,11 @@ SHORTEST_QUIET_S = 1.5
 STANDING = Carriage()
 
 
-@dataclass(frozen=True, slots=True)
-class View:
-    """All that a screen shows of a session at one moment.
-
-    beat: what is heard now, None when nothing runs; it is negative in the count-in. catches: so far, of the
-    attempt under way or the last one. counts_down_s: of a rest, what is left. typed: the count being typed in.
-    """
-
-    state: State
-    score: Score
-    goals: Goals
-    tempo_bpm: Fraction
-    way: Way
-    beat: Fraction | None
-    catches: int | None
-    ended: Ended | None
-    counts_down_s: float | None
-    typed: str | None
-    best: int | None
-    last: Attempt | None
-
-
 class Session:
     """Practice of one pattern. Times are seconds of the output's clock, the one that stamps presses.
 
-    now: gives the time of day with its offset, for the logbook.
+    now: gives the time of day with its offset, for the logbook. lead: who says at rest what comes next, None for
+    nobody; its first task is taken at once.
     """
 
     def __init__(
@@ -81,6 +63,7 @@ class Session:
         now: Callable[[], datetime],
         name: str | None = None,
         carriage: Carriage = STANDING,
+        lead: Lead | None = None,
     ) -> None:
         self.tempo_bpm, self.bank, self.name = require_tempo(tempo_bpm), bank, name
         self.carriage = carriage
@@ -97,6 +80,9 @@ class Session:
         self._taps = TapTempo()
         self._best: int | None = None
         self._best_among: tuple[Attempt, ...] | None = None
+        self._following = Following(lead, journal)
+        self.choice: Choice | None = None
+        self._take_task()
 
     @property
     def best(self) -> int | None:
@@ -127,8 +113,10 @@ class Session:
         first_beat_s = self._stage.first_beat_s()
         if self._run.state is State.COUNT_IN and first_beat_s is not None and first_beat_s <= now_s:
             self._follow(self._run.signal(Signal.FIRST_BEAT, first_beat_s))
+        self._mark()
         while (after := self._run.step(now_s)) is not None:
             self._follow(after)
+        self._catch_up(now_s)
 
     def give_up(self, now_s: float) -> None:
         """End what is under way; a run in the logbook as given up, a count-in without a trace."""
@@ -140,12 +128,20 @@ class Session:
         self.give_up(now_s)
         if self._run.state is State.ENDED:
             self._follow(self._run.signal(Signal.SETTLED, now_s))
+        self._following.keep(now_s)
         self._stage.leave()
 
     # -- settings that change while it runs -----------------------------------------------------------------
 
     def set_tempo(self, tempo_bpm: Fraction) -> None:
-        """Another tempo, at once where nothing runs, from the next beat on where something does."""
+        """Another tempo, at once where nothing runs, from the next beat on where something does.
+
+        Raises TrainerError where the guide says that it stays.
+        """
+        self._following.require_free()
+        self._change_tempo(tempo_bpm)
+
+    def _change_tempo(self, tempo_bpm: Fraction) -> None:
         self.tempo_bpm = require_tempo(tempo_bpm)
         if self._run.state is State.RUNNING:
             self._notes = (*self._notes, f"tempo changed to {format_number(tempo_bpm)}")
@@ -167,8 +163,10 @@ class Session:
         return tempo_bpm
 
     def set_dwell(self, dwell: Fraction) -> None:
-        """Another dwell ratio: the throws stay where they are, the catches move."""
-        self._set_score(replace(self.score, dwell=dwell))
+        """Another dwell ratio: the throws stay where they are, the catches move. Raises TrainerError as set_tempo."""
+        self._following.require_free()
+        self.score = score = self.carriage.apply(replace(self.score, dwell=dwell), self.tempo_bpm)
+        self._stage.change(lambda performance, _: performance.with_score(score))
 
     def toggle_entry(self) -> None:
         """Begin from the plain cascade or fountain through the entry throws, or with the pattern as written.
@@ -188,10 +186,6 @@ class Session:
     def trouble(self) -> str:
         """What can't be carried out as the library says, such as a bounce too quick; empty if all can."""
         return self.carriage.trouble(self.score, self.tempo_bpm)
-
-    def _set_score(self, score: Score) -> None:
-        self.score = score = self.carriage.apply(score, self.tempo_bpm)
-        self._stage.change(lambda performance, _: performance.with_score(score))
 
     def _take_entry(self) -> None:
         self.score = replace(self.score, entry=self._next_entry)
@@ -221,6 +215,7 @@ class Session:
             catches = 0
         elif run.state is State.RUNNING:
             catches = self._counter().running(beat if beat is not None else Fraction(0), len(run.taps_s))
+            catches = min(catches, self._goal_catches() or catches)
         elif run.state is State.ENDED:
             catches = self._result()
         change = run.next_change()
@@ -237,13 +232,16 @@ class Session:
             self.last_try.typed,
             self.best,
             last,
+            self._following.guide,
         )
 
     # -- inside ---------------------------------------------------------------------------------------------
 
     def _heard(self, heard: Heard, signal: Signal, at_s: float) -> None:
         self.tick(at_s)
-        if heard is Heard.TAP:
+        if heard is Heard.TAP and signal is Signal.TAP and not self._may_begin(at_s):
+            self._run = self._run.untouched()
+        elif heard is Heard.TAP:
             self._follow(self._run.signal(signal, at_s))
         elif heard is Heard.TAKE_BACK:
             self._follow(self._run.take_back())
@@ -268,9 +266,50 @@ class Session:
             self._stage.stop()
         else:
             if before.state is State.ENDED:
-                self._finish_attempt()
+                self._finish_attempt(run.since_s)
                 self._take_way()
             self._sound_rest()
+
+    # -- following a guide ----------------------------------------------------------------------------------
+
+    def _goal_catches(self) -> int | None:
+        """How many catches due end the run by themselves; None where none do."""
+        aim = self._following.aim
+        return aim.catches if aim is not None and self.way.counted_by is CountedBy.BEAT else None
+
+    def _may_begin(self, at_s: float) -> bool:
+        """Whether a tap may begin a try now, if it is one that would."""
+        if self._run.state is State.ARMED:
+            self._following.begun(at_s)
+            return self._following.may_begin
+        return True
+
+    def _mark(self) -> None:
+        """Have the run end by itself where something is aimed at; looked up anew, as the tempo may have changed."""
+        aim, run = self._following.aim, self._run
+        if aim is not None and run.state is State.RUNNING:
+            mark = aim_to_mark(aim, self._counter(), run.started_s, self.way.reaction_s, self._stage.heard_s)
+            self._run = run.marked(mark)
+
+    def _catch_up(self, now_s: float) -> None:
+        """At rest: what time brought about, and what was set right."""
+        if self._run.state in (State.ARMED, State.REST) and self._following.catch_up(now_s):
+            self._take_task()
+            if self._following.sound:
+                self._stage.cue(self._following.sound)
+
+    def _take_task(self) -> None:
+        """The guide's pattern and tempo; of the same pattern, what keys have changed stays unless the guide sets it."""
+        task = self._following.task
+        if task is not None and task.choice is not None and task.choice == self.choice:
+            if task.tempo_bpm not in (None, self.tempo_bpm):
+                self._change_tempo(task.tempo_bpm)
+        elif chosen := self._following.chosen():
+            self.choice, self.carriage, self.score = chosen.choice, chosen.carriage, chosen.score
+            self.name = chosen.choice.entry.title if chosen.choice.entry else None
+            self.goals, self._next_entry, self.tempo_bpm = Goals.of(self.score), None, chosen.tempo_bpm
+            self._best_among = None
+            self.prepare()
 
     def _start(self) -> None:
         if not self.score.pattern.objects:
@@ -279,22 +318,18 @@ class Session:
         self._set_quiet()
         self.last_try.leave_out()
         self._notes = ()
-        goals = self._goal_sounds() if self.way.counted_by is not CountedBy.TAPS else ()
+        goals = self._goal_roles() if self.way.counted_by is not CountedBy.TAPS else ()
         count_in = self.way.count_in(self.score)
         self._stage.start(self.score, self.tempo_bpm, self.bank, count_in, goals, self.way.hearing)
 
-    def _goal_sounds(self) -> tuple[tuple[int, str], ...]:
-        """At which catch which goal is heard: flash, qualify, and one more than the best so far."""
-        named = [(self.goals.flash, "flash"), (self.goals.qualify, "qualify")]
-        if self.best:
-            named.append((self.best + 1, "best"))
-        return tuple((catch, role) for catch, role in named if catch)
-
     def _sound_goals(self, taps_before: int, taps: int) -> None:
         per_tap = self._counter().catches_per_tap()
-        for catch, role in self._goal_sounds():
+        for catch, role in self._goal_roles():
             if taps_before * per_tap < catch <= taps * per_tap:
                 self._stage.cue(role)
+
+    def _goal_roles(self) -> tuple[tuple[int, str], ...]:
+        return goal_roles(self.goals, self.best, self._following.aim)
 
     def _counter(self) -> Counter:
         return Counter(self.score, self.goals, self.way.counted_by, self.way.taps_unit)
@@ -307,34 +342,23 @@ class Session:
     def _begin_attempt(self) -> None:
         self._hiccups = self._stage.hiccups
         self.last_try.begin()
-        pattern = self.score.pattern
-        self._journal.begin(
-            Attempt(
-                session_id=self._journal.session_id,
-                started_at=self._now(),
-                pattern=pattern.text,
-                objects=pattern.objects,
-                tempo=self.tempo_bpm,
-                dwell=self.score.dwell,
-                flash_at=self.goals.flash,
-                qualify_at=self.goals.qualify,
-                prop=self.way.prop,
-                counted_by=self.way.counted_by,
-                taps_unit=self.way.taps_unit if self.way.counted_by is CountedBy.TAPS else None,
-                name=self.name,
-                juggler=self.way.juggler,
-            )
+        attempt = self.way.to_attempt(
+            self.score, self.goals, self.tempo_bpm, self.name, self._journal.session_id, self._now()
         )
+        self._journal.begin(self._following.stamp(attempt))
 
     def _result(self) -> int | None:
         """Catches of the attempt that has ended; None where they are to be typed in."""
         run = self._run
         if self.way.counted_by is CountedBy.HAND or run.ended is None or run.ended_s is None:
             return None
-        beat = self._stage.beat_at(run.ended_s - self.way.reaction_s)
+        if run.ended is Ended.GOAL and self._goal_catches():
+            return self._goal_catches()
+        by_itself = run.ended in (Ended.GOAL, Ended.TIME)
+        beat = self._stage.beat_at(run.ended_s - (0.0 if by_itself else self.way.reaction_s))
         return self._counter().ended(beat if beat is not None else Fraction(0), len(run.taps_s), run.ended)
 
-    def _finish_attempt(self) -> None:
+    def _finish_attempt(self, at_s: float) -> None:
         run = self._run
         assert run.ended is not None
         assert run.ended_s is not None
@@ -346,7 +370,9 @@ class Session:
             "; ".join((*self._notes, *self._stage.troubles())),
         )
         self.last_try.end()
-        self._stage.cue("ended" if run.ended in (Ended.COLLECTED, Ended.GOAL) else "drop")
+        role = "ended" if run.ended in (Ended.COLLECTED, Ended.GOAL, Ended.TIME) else "drop"
+        self._following.wrote(at_s)
+        self._stage.cue(self._following.sound or role)
 
     def _sound_rest(self) -> None:
         """Tell the ear when the rest will end, if this is one."""
@@ -355,6 +381,7 @@ class Session:
             self._stage.count_down(self._run.since_s, self._run.rest_s, self.way.countdown_s)
 
     def _take_way(self) -> None:
+        self._take_task()
         self._take_entry()
         self.way = self._next_way
         self._set_quiet()

@@ -113,10 +113,15 @@ class Stage:
         performance, frame = self._performance(), self._output.heard_frame(second)
         return performance.beat_at(Fraction(frame)) if performance and frame is not None else None
 
+    def heard_s(self, beat: Fraction) -> float | None:
+        """When a beat of the try is heard, as its tempo stands now; None as for beat_at."""
+        performance = self._performance()
+        return self._output.heard_at_s(performance.frame_at(beat)) if performance else None
+
     def first_beat_s(self) -> float | None:
         """When the first throw is heard, that of the entry if there is one; None as for beat_at."""
         performance = self._performance()
-        return self._output.heard_at_s(performance.frame_at(-performance.score.lead_beats)) if performance else None
+        return self.heard_s(Fraction(-performance.score.lead_beats)) if performance else None
 
     def _performance(self) -> Performance | None:
         scene = self._transport.scene

@@ -274,5 +274,5 @@ def test_an_own_recording_keeps_its_pitch_at_any_rate_and_begins_at_once(tmp_pat
 
 
 def test_every_role_is_explained() -> None:
-    assert len(ROLES) == 22
+    assert len(ROLES) == 25
     assert all(ROLES.values())

@@ -11,13 +11,15 @@ from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
+from trainer.following import Lead
 from trainer.journal import Journal
 from trainer.logbook.records import Attempt
 from trainer.logbook.store import Logbook
 from trainer.places import bundled
-from trainer.session import Session, View
+from trainer.session import Session
 from trainer.siteswap.families import parse_any
 from trainer.timing.score import Score
+from trainer.view import View
 from trainer.way import Way
 
 MORNING = datetime(2026, 5, 4, 6, 30, tzinfo=timezone(timedelta(hours=2)))
@@ -36,6 +38,7 @@ class Hall:
         tempo_bpm: int = 240,
         way: Way | None = None,
         logbook: Logbook | None = None,
+        lead: Lead | None = None,
     ) -> None:
         self.transport, self.output = Transport(RATE_HZ), ManualOutput(LATENCY_S)
         self.output.open(self.transport.pull)
@@ -52,6 +55,7 @@ class Hall:
             self.output,
             self.journal,
             lambda: MORNING + timedelta(seconds=self.now_s),
+            lead=lead,
         )
 
     @property

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from trainer.logbook.records import CountedBy, Ended
 from trainer.practice.pedal import REPEAT_S
-from trainer.practice.run import COLLECT_S, NO_TAP_S, SETTLE_S, Run, Signal, State
+from trainer.practice.run import COLLECT_S, NO_TAP_S, SETTLE_S, Mark, Run, Signal, State
 
 LISTED = {
     # what the drawing of the run says; whatever is not here must change nothing
@@ -21,6 +21,8 @@ LISTED = {
     (State.RUNNING, Signal.TAP): State.ENDED,
     (State.RUNNING, Signal.END): State.ENDED,
     (State.RUNNING, Signal.QUIET): State.ENDED,
+    (State.RUNNING, Signal.GOAL): State.ENDED,
+    (State.RUNNING, Signal.TIME): State.ENDED,
     (State.RUNNING, Signal.GIVE_UP): State.ENDED,
     (State.ENDED, Signal.SETTLED): State.REST,
     (State.REST, Signal.RESTED): State.ARMED,
@@ -182,3 +184,82 @@ def test_no_order_of_signals_leads_out_of_the_table(counted_by: CountedBy, signa
         if run.state in (State.ENDED, State.REST):
             assert run.ended is not None
             assert run.ended_s is not None
+
+
+# -- what ends by itself --------------------------------------------------------------------------------------
+
+HELD = {Signal.GOAL: Ended.GOAL, Signal.TIME: Ended.TIME}
+
+
+@pytest.mark.parametrize("counted_by", [CountedBy.BEAT, CountedBy.HAND])
+@pytest.mark.parametrize("signal", HELD)
+def test_a_mark_that_is_held_ends_the_run_at_its_own_moment(signal: Signal, counted_by: CountedBy) -> None:
+    run = run_in(State.RUNNING, counted_by).marked(Mark(signal, 7.0, 0.8))
+    assert run.next_change() == (7.8, signal)
+    assert run.step(7.79) is None
+    ended = run.step(7.8)
+    assert ended is not None
+    assert (ended.state, ended.ended, ended.ended_s, ended.since_s) == (State.ENDED, HELD[signal], 7.0, 7.8)
+    assert ended.next_change() == (7.8 + SETTLE_S, Signal.SETTLED)
+
+
+@pytest.mark.parametrize("pressed", [Signal.TAP, Signal.END, Signal.GIVE_UP])
+def test_a_press_before_it_is_held_ends_the_run_as_ever(pressed: Signal) -> None:
+    run = run_in(State.RUNNING).marked(Mark(Signal.GOAL, 7.0, 0.8)).signal(pressed, 7.5)
+    assert run.ended is (Ended.GIVEN_UP if pressed is Signal.GIVE_UP else Ended.DROP)
+    after = run.step(100.0)
+    assert after is not None
+    assert after.state is State.REST
+
+
+def test_a_press_taken_back_leaves_the_mark_to_end_the_run() -> None:
+    run = run_in(State.RUNNING).signal(Signal.TAP, 6.9).marked(Mark(Signal.GOAL, 7.0, 0.2)).take_back().step(7.2)
+    assert run is not None
+    assert (run.ended, run.ended_s) == (Ended.GOAL, 7.0)
+
+
+def test_a_press_after_the_end_is_no_drop_and_no_clean_finish() -> None:
+    run = run_in(State.RUNNING).marked(Mark(Signal.GOAL, 7.0, 0.8)).step(7.8)
+    assert run is not None
+    for signal in (Signal.TAP, Signal.END, Signal.GIVE_UP, Signal.GOAL, Signal.TIME):
+        assert run.signal(signal, 7.9) == run
+
+
+def test_the_tap_that_makes_the_number_ends_the_run_and_can_be_taken_back() -> None:
+    run = run_in(State.RUNNING, CountedBy.TAPS).marked(Mark(Signal.GOAL, taps=2)).signal(Signal.TAP, 4.0)
+    assert run.state is State.RUNNING
+    ended = run.signal(Signal.TAP, 5.0)
+    assert (ended.state, ended.ended, ended.ended_s, ended.taps_s) == (State.ENDED, Ended.GOAL, 5.0, (4.0, 5.0))
+    assert ended.take_back() == run
+
+
+def test_by_taps_time_ends_the_run_with_the_first_tap_from_then_on() -> None:
+    run = run_in(State.RUNNING, CountedBy.TAPS).marked(Mark(Signal.TIME, 7.0, 0.8)).signal(Signal.TAP, 6.5)
+    assert run.next_change() == (6.5 + run.quiet_s, Signal.QUIET)
+    ended = run.signal(Signal.TAP, 7.1)
+    assert (ended.ended, ended.ended_s) == (Ended.TIME, 7.1)
+    dropped = run.step(20.0)
+    assert dropped is not None
+    assert (dropped.ended, dropped.ended_s) == (Ended.DROP, 6.5)
+
+
+def test_taps_that_go_on_after_the_number_start_nothing_until_they_stop() -> None:
+    run = run_in(State.RUNNING, CountedBy.TAPS).marked(Mark(Signal.GOAL, taps=1))
+    for at_s in (4.0, 5.0, 6.0, 7.0):
+        while (after := run.step(at_s)) is not None:
+            run = after
+        run = run.signal(Signal.TAP, at_s)
+    assert (run.state, run.taps_s, run.ended_s) == (State.ENDED, (4.0,), 4.0)
+    assert run.next_change() == (7.0 + run.quiet_s, Signal.SETTLED)
+
+
+def test_a_tap_that_may_begin_nothing_can_be_taken_back_too() -> None:
+    run = run_in(State.ARMED).untouched()
+    assert run == run_in(State.ARMED) == run.take_back()
+
+
+def test_the_next_attempt_has_no_mark_of_the_last() -> None:
+    run = run_in(State.RUNNING).marked(Mark(Signal.GOAL, 7.0, 0.8))
+    for signal, at_s in ((Signal.GOAL, 7.8), (Signal.SETTLED, 8.3), (Signal.RESTED, 10.3), (Signal.TAP, 11.0)):
+        run = run.signal(signal, at_s)
+    assert (run.state, run.mark) == (State.COUNT_IN, None)

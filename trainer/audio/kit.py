@@ -41,6 +41,9 @@ ROLES: Final[Mapping[str, str]] = MappingProxyType(
         "ready": "a rest that has ended",
         "up": "every object in the air and all hands empty",
         "down": "the first object back in a hand after that",
+        "goal": "the catches aimed at reached, where they are neither flash nor qualify",
+        "rung-up": "a step up of a climb",
+        "rung-down": "a step down of a climb",
     }
 )
 """Every role, and what is heard then. A kit has to speak of each but those in VARIANTS."""

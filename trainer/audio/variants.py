@@ -31,5 +31,8 @@ VARIANTS: Final[Mapping[str, Variant]] = MappingProxyType(
         "ready": Variant("count-in", 5.0, 0.0, ((0.0, 0.0), (90.0, 5.0))),
         "up": Variant("entry", 0.0, 0.0, ((0.0, 0.0), (70.0, 7.0))),
         "down": Variant("entry", 0.0, 0.0, ((0.0, 7.0), (70.0, 0.0))),
+        "goal": Variant("qualify", 3.0, 0.0, ((0.0, 0.0), (110.0, 0.0), (220.0, 4.0))),
+        "rung-up": Variant("ended", 2.0, 0.0, ((0.0, 0.0), (150.0, 4.0), (300.0, 7.0))),
+        "rung-down": Variant("ended", 2.0, 0.0, ((0.0, 0.0), (150.0, -4.0), (300.0, -7.0))),
     }
 )

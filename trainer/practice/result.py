@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
 from trainer.logbook.records import CountedBy, Ended, TapsUnit
-from trainer.timing.counting import Goals, catches_by
+from trainer.practice.guide import Aim
+from trainer.practice.run import SETTLE_S, Mark, Signal
+from trainer.timing.counting import Goals, beat_of_catch, catches_by
 from trainer.timing.score import Score
 
 
@@ -61,3 +65,32 @@ class Counter:
             TapsUnit.RIGHT: "by taps: one tap a right-hand catch (counts 2); it ends when the taps stop",
             TapsUnit.ROUND: f"by taps: one tap a round (counts {self.catches_per_tap()}); it ends when the taps stop",
         }[self.unit]
+
+
+def aim_to_mark(
+    aim: Aim, counter: Counter, started_s: float, reaction_s: float, heard_s: Callable[[Fraction], float | None]
+) -> Mark | None:
+    """What ends a run that aims at something; None where only a press can.
+
+    heard_s: when a beat is heard. An aim is held when a drop at its very moment would have been pressed by now:
+    after the reaction time and the settling. By hand nobody counts along, so only time ends a run.
+    """
+    hold_s = reaction_s + SETTLE_S
+    if aim.seconds is not None:
+        return Mark(Signal.TIME, started_s + aim.seconds, hold_s)
+    assert aim.catches is not None
+    if counter.counted_by is CountedBy.TAPS:
+        return Mark(Signal.GOAL, taps=ceil(aim.catches / counter.catches_per_tap()))
+    beat = beat_of_catch(counter.score, aim.catches) if counter.counted_by is CountedBy.BEAT else None
+    at_s = heard_s(beat) if beat is not None else None
+    return Mark(Signal.GOAL, at_s, hold_s) if at_s is not None else None
+
+
+def goal_roles(goals: Goals, best: int | None, aim: Aim | None) -> tuple[tuple[int, str], ...]:
+    """At which catch which role of the kit is heard: flash, qualify, one more than the best so far, the aim."""
+    named = [(goals.flash, "flash"), (goals.qualify, "qualify")]
+    if best:
+        named.append((best + 1, "best"))
+    if aim is not None and aim.catches is not None and aim.catches not in (goals.flash, goals.qualify):
+        named.append((aim.catches, "goal"))
+    return tuple((catch, role) for catch, role in named if catch)

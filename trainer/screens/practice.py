@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from fractions import Fraction
 
 from textual import events
@@ -22,9 +23,10 @@ from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.widgets import BigNumber, Lanes, Progress
-from trainer.session import Session, View
+from trainer.session import Session
 from trainer.timing import flight
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number
+from trainer.view import View
 
 TEMPO_STEP = 5
 DWELL_STEP = Fraction(1, 20)
@@ -113,10 +115,7 @@ class PracticeScreen(DeskScreen):
 
     def _press(self, event: events.InputEvent) -> None:
         event.stop()
-        try:
-            self.session.press(event.time)
-        except TrainerError as error:
-            self.say(str(error))
+        self._try(lambda: self.session.press(event.time))
         self.tick()
 
     def action_faster(self) -> None:
@@ -132,11 +131,21 @@ class PracticeScreen(DeskScreen):
         self._set_tempo(self.session.tempo_bpm / 2)
 
     def action_tap_tempo(self) -> None:
+        self._try(self._tap_tempo)
+
+    def _tap_tempo(self) -> None:
         tempo_bpm = self.session.tap_tempo(self._key_s)
         self.say("Go on tapping …" if tempo_bpm is None else f"{format_number(tempo_bpm)} beats/min by your taps.")
 
     def _set_tempo(self, tempo_bpm: Fraction) -> None:
-        self.session.set_tempo(min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM))
+        self._try(lambda: self.session.set_tempo(min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM)))
+
+    def _try(self, change: Callable[[], object]) -> None:
+        """Do it, or say why it can't be."""
+        try:
+            change()
+        except TrainerError as error:
+            self.say(str(error))
 
     def action_hold_longer(self) -> None:
         self._set_dwell((self.session.score.dwell // DWELL_STEP + 1) * DWELL_STEP)
@@ -145,7 +154,7 @@ class PracticeScreen(DeskScreen):
         self._set_dwell(-((-self.session.score.dwell) // DWELL_STEP + 1) * DWELL_STEP)
 
     def _set_dwell(self, dwell: Fraction) -> None:
-        self.session.set_dwell(min(max(dwell, DWELL_STEP), 1 - DWELL_STEP))
+        self._try(lambda: self.session.set_dwell(min(max(dwell, DWELL_STEP), 1 - DWELL_STEP)))
 
     def action_next_kit(self) -> None:
         names = [kit.name for kit in self.desk.kits]
@@ -185,10 +194,7 @@ class PracticeScreen(DeskScreen):
         return f"try {number} has {count}.{fair}"
 
     def action_enter_it(self) -> None:
-        try:
-            self.session.toggle_entry()
-        except TrainerError as error:
-            self.say(str(error))
+        self._try(self.session.toggle_entry)
 
     def action_give_up(self) -> None:
         self.session.give_up(self.desk.clock())
@@ -202,6 +208,7 @@ class PracticeScreen(DeskScreen):
         """Let the session know the time, and draw what has changed."""
         now_s = self.desk.clock()
         self.session.tick(now_s)
+        self.choice = self.session.choice or self.choice
         view = self.session.view(now_s)
         self._put("title", self._title(view))
         self._show_banner(view)
@@ -260,6 +267,8 @@ class PracticeScreen(DeskScreen):
             lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
         if self.session.score.entry is not None:
             lines.append("[$muted]begins from the plain pattern[/]")
+        if view.guide is not None and view.guide.task is not None and view.guide.task.say:
+            lines.insert(0, f"[b]{escape(view.guide.task.say)}[/b]")
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
@@ -301,6 +310,10 @@ def banner_words(view: View, pedal: str) -> tuple[str, str]:
     if view.state is State.REST:
         ended = ENDED_WORDS[view.ended] if view.ended else ""
         return "ended", f"{ended}   ready again in {math.ceil(view.counts_down_s or 0)} s"
+    if view.guide is not None and view.guide.task is None:
+        return "ended", "ALL DONE"
+    if view.guide is not None and view.guide.task is not None and view.guide.task.choice is None:
+        return "ended", "PAUSE"
     return "armed", f"READY   press {pedal} to start"
 
 

@@ -1,0 +1,71 @@
+"""A guide says what to do next, try after try: a climb, judged attempts, a plan. A value that grows with each try."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Protocol
+
+from trainer.library.catalogue import Choice
+from trainer.logbook.records import Attempt, Ended
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What one try is to reach: so many catches, or so many seconds; ValueError unless it is one of the two."""
+
+    catches: int | None = None
+    seconds: float | None = None
+
+    def __post_init__(self) -> None:
+        if (self.catches is None) is (self.seconds is None) or (self.catches or self.seconds or 0) <= 0:
+            raise ValueError("an aim is a number of catches or of seconds, above 0")
+
+    def reached(self, attempt: Attempt) -> bool:
+        """Whether a try that has ended reached it. Seconds are reached only by a run that they ended."""
+        if self.catches is not None:
+            return attempt.catches is not None and attempt.catches >= self.catches
+        return attempt.ended is Ended.TIME
+
+    def decided(self, attempt: Attempt) -> bool:
+        """Whether one can say so already; a count by hand that is still to be typed in can't."""
+        return self.catches is None or attempt.catches is not None
+
+    def __str__(self) -> str:
+        return f"{self.catches} catches" if self.catches is not None else f"{self.seconds:g} s"
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What to do now. choice: None for a pause, in which no try begins. tempo_bpm: None for the pattern's usual one.
+
+    aim: what ends a try by itself, None for nothing. say: a sentence for the juggler. fixed: why tempo and dwell
+    can't be changed by keys, empty if they can.
+    """
+
+    choice: Choice | None
+    tempo_bpm: Fraction | None = None
+    aim: Aim | None = None
+    say: str = ""
+    fixed: str = ""
+
+
+class Guide(Protocol):
+    """Where one stands. Each change gives a new value; seconds are those of the clock that stamps the presses."""
+
+    @property
+    def task(self) -> Task | None:
+        """What to do now; None when all is done."""
+
+    @property
+    def sound(self) -> str:
+        """The role of the kit that tells what the last change brought; empty if it brought nothing new."""
+
+    def begun(self, now_s: float) -> Guide:
+        """The pedal was pressed at rest."""
+
+    def at(self, now_s: float) -> Guide:
+        """What time alone brings about at rest."""
+
+    def after(self, attempt: Attempt, now_s: float) -> Guide:
+        """A try has ended and been written down, whether it counts or not."""
