@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, Ended, LogbookError, PlanRun
+from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, CountedBy, Ended, LogbookError, PlanRun
 from trainer.logbook.store import Logbook
+from trainer.logbook.tallies import Figure
 
 AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=2)))
 
@@ -54,6 +55,29 @@ def test_the_attempts_of_a_climb_and_of_a_run_in_their_order(book: Logbook) -> N
     assert book.attempts(climb_id=climb) == tuple(climbed)
     assert book.attempts(plan_run_id=run) == (planned,)
     assert (planned.plan_run_id, planned.block, planned.climb_id) == (run, 2, None)
+
+
+def test_thresholds_belong_to_the_figure_of_their_tries(book: Logbook) -> None:
+    """Two jugglers climb alike; a climb by another rule, one broken off and one whose tries were removed tell none."""
+    anna, bert = (replace(ATTEMPT, name="three", prop="Keulen", juggler=name) for name in ("Anna", "Bert"))
+    for tried, threshold, climb in (
+        (anna, 180.5, CLIMB),
+        (anna, 184.25, replace(CLIMB, started_at=AT + timedelta(days=7))),
+        (bert, 140.0, CLIMB),
+        (anna, None, CLIMB),
+        (anna, 5.0, replace(CLIMB, kind=ClimbKind.OBJECTS, target=None, rung_by="height")),
+    ):
+        number = book.begin_climb(climb)
+        book.add(replace(tried, climb_id=number))
+        book.finish_climb(number, ended_at=AT, threshold=threshold)
+    number = book.begin_climb(CLIMB)
+    book.remove(book.add(replace(anna, climb_id=number)).id or 0, corrected_at=AT)
+    book.finish_climb(number, ended_at=AT, threshold=99.0)
+    figure = Figure("441", "three", "Keulen", CountedBy.BEAT, "Anna")
+    assert book.thresholds(figure) == ((date(2026, 3, 29), 180.5), (date(2026, 4, 5), 184.25))
+    assert book.thresholds(replace(figure, juggler="Bert")) == ((date(2026, 3, 29), 140.0),)
+    assert book.thresholds(replace(figure, juggler=None)) == ()
+    assert book.thresholds(replace(figure, counted_by=CountedBy.TAPS)) == ()
 
 
 def test_a_run_stands_where_it_was_saved_until_it_ends(book: Logbook) -> None:

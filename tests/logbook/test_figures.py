@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from trainer.logbook.migrations import TOTALS
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
-from trainer.logbook.tallies import Day, Figure, Standing, Total
+from trainer.logbook.tallies import Day, Figure, Standing, Tally, Total
 
 AT = datetime(2026, 3, 29, 23, 30, tzinfo=timezone(timedelta(hours=2)))
 PLAIN = Attempt(
@@ -49,6 +49,15 @@ def test_how_figures_stand(book: Logbook) -> None:
         Standing(three, 5, 14.0, Total(3, 3, 2, 18, 7, 9.0), first, second),
         Standing(ada, 1, 2.5, Total(), None, second),
     )
+    assert book.tallies(three) == (
+        Tally(three, first, Total(2, 2, 1, 11, 7, 6.5)),
+        Tally(three, second, Total(1, 1, 1, 7, 7, 2.5)),
+    )
+    assert book.tempos(three) == {
+        Fraction(172): Total(2, 2, 1, 11, 7, 6.5),
+        Fraction(180): Total(1, 1, 1, 7, 7, 2.5),
+    }
+    assert (book.tallies(ada), book.tempos(ada)) == ((), {})  # an attempt, but no count
     assert book.practised() == (
         Day(first, 4, 11.5, Total(2, 2, 1, 11, 7, 6.5)),
         Day(second, 2, 5.0, Total(1, 1, 1, 7, 7, 2.5)),

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import fields
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, TypeVar
 
 from trainer.logbook import rows
 from trainer.logbook.book import Book
+from trainer.logbook.figures import FIGURE, named
 from trainer.logbook.opening import storable
 from trainer.logbook.records import Climb, LogbookError, PlanRun
+from trainer.logbook.tallies import Figure
 
 Kept = TypeVar("Kept", Climb, PlanRun)
 
@@ -48,6 +50,18 @@ class Climbs(Book):
     def climbs(self) -> tuple[Climb, ...]:
         """All climbs, in the order they were begun; one without `ended_at` was broken off."""
         return self._climbs("ORDER BY c.id")
+
+    def thresholds(self, figure: Figure) -> tuple[tuple[date, float], ...]:
+        """The tempo, in beats per minute, that each climb with tries of the figure found to be held, and its day."""
+        found = self._rows(
+            f"""SELECT c.started_utc_s, c.utc_offset_s, c.threshold FROM climbs c
+            WHERE c.kind = 'tempo' AND c.threshold IS NOT NULL AND EXISTS (
+                SELECT 1 FROM attempts a WHERE a.climb_id = c.id AND a.removed = 0
+                AND a.figure_id IN (SELECT id FROM figures WHERE {FIGURE}))
+            ORDER BY c.id""",
+            named(figure),
+        )
+        return tuple((rows.moment(utc_s, offset_s).date(), threshold) for utc_s, offset_s, threshold in found)
 
     def begin_plan_run(self, run: PlanRun) -> int:
         """Write that a run of a plan began; its number."""

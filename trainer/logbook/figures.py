@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable
+from fractions import Fraction
 from typing import Any, Final
 
 from trainer.logbook import rows
 from trainer.logbook.book import Book
 from trainer.logbook.migrations import TOTALS
 from trainer.logbook.records import Attempt, CountedBy
-from trainer.logbook.tallies import Day, Figure, Standing, Total
+from trainer.logbook.tallies import Day, Figure, Standing, Tally, Total
 
 # A best beats every fair attempt of its figure before it, and the first one needs a catch. In order of day and
 # number, from one attempt on; what came before it is summed up in the most catches till then.
@@ -52,7 +53,7 @@ class Figures(Book):
         """
         figure = Figure(pattern, name, prop, CountedBy(counted_by), juggler)
         found: int | None = self._one(
-            f"SELECT MAX(most) FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})", _named(figure)
+            f"SELECT MAX(most) FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})", named(figure)
         )
         return found
 
@@ -72,6 +73,24 @@ class Figures(Book):
             )
             for row in found
         )  # fmt: skip
+
+    def tallies(self, figure: Figure) -> tuple[Tally, ...]:
+        """The tries of one figure, a tally for each day that had some, oldest first."""
+        found = self._rows(
+            f"""SELECT day, {SUMS} FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})
+            GROUP BY day HAVING SUM(tries) ORDER BY day""",
+            named(figure),
+        )
+        return tuple(Tally(figure, rows.to_date(row["day"]), _to_total(row)) for row in found)
+
+    def tempos(self, figure: Figure) -> dict[Fraction, Total]:
+        """The tries of one figure by tempo, in beats per minute."""
+        found = self._rows(
+            f"""SELECT tempo, {SUMS} FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})
+            GROUP BY tempo HAVING SUM(tries)""",
+            named(figure),
+        )
+        return {rows.exact(row["tempo"]): _to_total(row) for row in found}
 
     def practised(self, juggler: str | None = None) -> tuple[Day, ...]:
         """What was done each day there was practice, oldest first; of one juggler, or of everybody."""
@@ -97,7 +116,7 @@ class Figures(Book):
         """The number of an attempt's figure, entered if new; called inside a change."""
         figure = Figure(attempt.pattern, attempt.name, attempt.prop, attempt.counted_by, attempt.juggler)
         number: int | None = self._one(f"SELECT id FROM figures WHERE objects = :objects AND {FIGURE}", {
-            "objects": attempt.objects, **_named(figure)})  # fmt: skip
+            "objects": attempt.objects, **named(figure)})  # fmt: skip
         return number or self._insert("figures", {
             "pattern": attempt.pattern, "name": rows.name(attempt.name), "objects": attempt.objects,
             "prop_id": self._named("props", attempt.prop), "counted_by": str(attempt.counted_by),
@@ -127,7 +146,8 @@ class Figures(Book):
             self._connection.execute(MARKS, place | {"before": before})
 
 
-def _named(figure: Figure) -> dict[str, Any]:
+def named(figure: Figure) -> dict[str, Any]:
+    """The values that FIGURE asks for."""
     return {
         "pattern": figure.pattern, "name": rows.name(figure.name), "counted_by": str(figure.counted_by),
         "prop": rows.name(figure.prop), "juggler": rows.name(figure.juggler),
