@@ -204,6 +204,13 @@ class Settings:
     end_pedal: str | None = field(
         default=None, metadata=row("A second key that only ends a run; left out, there is none.", _pedal)
     )
+    key_releases: bool = field(
+        default=True,
+        metadata=row(
+            "Whether a terminal that can is asked to tell when a key is let go: a held pedal needs no guessing then.",
+            lambda t, k: t.truth(k),
+        ),
+    )
     ceiling_m: float | None = field(
         default=None,
         metadata=row(

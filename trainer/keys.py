@@ -18,6 +18,9 @@ CALLED = {
     "equals_sign": "=",
     "pageup": "PageUp",
     "pagedown": "PageDown",
+    "mouse_left": "LEFT CLICK",
+    "mouse_middle": "MIDDLE CLICK",
+    "mouse_right": "RIGHT CLICK",
 }
 SHORT_NAMES = {
     "SOLIDUS": "slash",
@@ -36,6 +39,8 @@ def key_to_text(key: str) -> str:
         return CALLED[key]
     if key[:1] == "f" and key[1:].isdigit():
         return key.upper()
+    if key.startswith("media_"):
+        return key.removeprefix("media_").replace("_", " ").upper() + " KEY"
     character = key_to_character(key)
     return character if character is not None and character.isprintable() else key
 

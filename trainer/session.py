@@ -21,7 +21,7 @@ from trainer.journal import Journal
 from trainer.lasttry import LastTry
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, CountedBy, Ended
-from trainer.practice.pedal import Heard, Pedal
+from trainer.practice.pedal import Edge, Heard, Pedal
 from trainer.practice.result import Counter, aim_to_mark, goal_roles
 from trainer.practice.run import Run, Signal, State
 from trainer.practice.taptempo import TapTempo
@@ -98,14 +98,19 @@ class Session:
 
     # -- what comes in --------------------------------------------------------------------------------------
 
-    def press(self, at_s: float) -> None:
+    @property
+    def under_way(self) -> bool:
+        """Whether a try is: from its count-in until it is written down."""
+        return self._run.state in (State.COUNT_IN, State.RUNNING, State.ENDED)
+
+    def press(self, at_s: float, edge: Edge = Edge.DOWN) -> None:
         """The pedal's key, stamped as its bytes arrived."""
-        self._pedal, heard = self._pedal.press(at_s)
+        self._pedal, heard = self._pedal.press(at_s, edge)
         self._heard(heard, Signal.TAP, at_s)
 
-    def press_end(self, at_s: float) -> None:
+    def press_end(self, at_s: float, edge: Edge = Edge.DOWN) -> None:
         """The key that only ends a run."""
-        self._end_pedal, heard = self._end_pedal.press(at_s)
+        self._end_pedal, heard = self._end_pedal.press(at_s, edge)
         self._heard(heard, Signal.END, at_s)
 
     def tick(self, now_s: float) -> None:

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.practice.pedal import BOUNCE_S, REPEAT_S, Heard, Pedal
+from trainer.practice.pedal import BOUNCE_S, REPEAT_S, Edge, Heard, Pedal
 
 
 def taps(presses: list[float]) -> list[float]:
@@ -131,3 +131,74 @@ def test_each_press_is_told_for_what_it_is() -> None:
         pedal, heard = pedal.press(at_s)
         told.append(heard)
     assert told == [Heard.TAP, Heard.BOUNCE, Heard.TAP, Heard.TAKE_BACK, Heard.REPEAT, Heard.TAP]
+
+
+# -- where releases are told ----------------------------------------------------------------------------------
+
+DOWN, REPEAT, UP = Edge.DOWN, Edge.REPEAT, Edge.UP
+Told = list[tuple[float, Edge]]
+
+TOLD = [
+    # presses, repeats and releases (s) → taps (s)
+    pytest.param([(1.0, DOWN), (1.2, UP)], [1.0], id="one tap"),
+    pytest.param([(1.0, DOWN), (1.03, UP), (1.06, DOWN), (1.09, UP)], [1.0, 1.06], id="quicker than any repeat"),
+    pytest.param([(1.0, DOWN), (1.001, UP), (1.5, DOWN), (1.501, UP), (1.533, DOWN)], [1.0, 1.5, 1.533],
+                 id="a pedal that sends a click at once, where repeats may come: none is taken back"),
+    pytest.param([(1.0, DOWN), (1.5, REPEAT), (1.53, REPEAT), (1.55, UP)], [1.0], id="held"),
+    pytest.param([(1.0, DOWN), (1.5, REPEAT), (1.52, UP)], [1.0], id="held until just one repeat: now it can be told"),
+    pytest.param([(1.0, DOWN), (1.5, REPEAT), (1.52, UP), (1.56, DOWN), (1.7, UP)], [1.0, 1.56], id="held, then a tap"),
+    pytest.param([(1.0, DOWN), (1.003, UP), (1.006, DOWN), (1.3, UP)], [1.0], id="it bounces going down"),
+    pytest.param([(1.0, DOWN), (1.3, UP), (1.304, DOWN), (1.306, UP)], [1.0], id="it bounces coming up"),
+    pytest.param([(1.0, DOWN), (1.3, UP), (1.304, DOWN), (1.306, UP), (1.4, DOWN)], [1.0, 1.4],
+                 id="it bounces coming up, then a tap"),
+    pytest.param([(1.0, DOWN), (2.0, DOWN), (2.1, UP)], [1.0, 2.0],
+                 id="a release that never came, the window was left: the next press counts"),
+    pytest.param([(1.0, DOWN), (1.5, DOWN), (1.53, DOWN), (1.56, DOWN), (1.6, UP)], [1.0],
+                 id="a terminal that tells releases but no repeats"),
+    pytest.param([(0.5, UP), (1.0, DOWN), (1.2, UP)], [1.0], id="a release before any press"),
+    pytest.param([(1.0, DOWN), (1.0, UP), (1.2, DOWN), (1.2, UP)], [1.0, 1.2], id="stamps alike"),
+]  # fmt: skip
+
+
+def told_taps(script: Told) -> list[float]:
+    """The presses that stay taps once the whole script is heard."""
+    pedal, found = Pedal(), []
+    for at_s, edge in script:
+        pedal, heard = pedal.press(at_s, edge)
+        if heard is Heard.TAP:
+            found.append(at_s)
+        elif heard is Heard.TAKE_BACK:
+            found.pop()
+    return found
+
+
+@pytest.mark.parametrize(("script", "meant"), TOLD)
+def test_the_taps_meant_by_a_script_with_releases(script: Told, meant: list[float]) -> None:
+    assert told_taps(script) == meant
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.floats(0.02, 2), st.floats(0.02, 2), st.lists(st.floats(0.001, 0.004), max_size=4), st.integers(0, 6)
+        ),
+        max_size=20,
+    )
+)
+def test_where_releases_are_told_every_tap_counts_once_however_long_short_or_dirty(
+    feet: list[tuple[float, float, list[float], int]],
+) -> None:
+    script: Told = []
+    meant = []
+    at_s = 1.0
+    for down_for_s, up_for_s, bounces, repeats in feet:
+        meant.append(at_s)
+        script.append((at_s, DOWN))
+        for open_s in bounces:  # each time the contact opens and closes again
+            script += [(at_s + open_s / 2, UP), (at_s + open_s, DOWN)]
+            at_s += open_s
+        script += [(at_s + down_for_s * (n + 1) / (repeats + 1), REPEAT) for n in range(repeats)]
+        at_s += down_for_s
+        script.append((at_s, UP))
+        at_s += up_for_s
+    assert told_taps(script) == meant

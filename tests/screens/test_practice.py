@@ -8,8 +8,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
+from textual.widgets import OptionList
 
+from tests.screens.mouse import click
 from tests.screens.picture import assert_as_pictured, shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
@@ -21,6 +24,9 @@ from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
+from trainer.screens.presses import KeyUp, RepeatedKey
+from trainer.screens.rows import ROWS
+from trainer.screens.setup import SetupScreen
 from trainer.siteswap.families import parse_any
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
@@ -64,6 +70,19 @@ class Hall:
         """Press a key at a second."""
         self.pass_time(at_s)
         await self._press(self.pilot, key, at_s)
+
+    async def keys(self, *script: tuple[float, str]) -> None:
+        """The pedal's key by a terminal that tells it all: (second, down or repeat or up)."""
+        for at_s, edge in script:
+            self.pass_time(at_s)
+            event = {
+                "down": events.Key("space", " "),
+                "repeat": RepeatedKey("space", " "),
+                "up": KeyUp("space"),
+            }[edge]
+            event.time = at_s
+            self.pilot.app.post_message(event)
+        await self.pilot.pause()
 
     async def run(self, start_s: float, end_s: float, *more_s: float) -> None:
         """A run from a press to a press, or two, until it is at rest."""
@@ -128,6 +147,96 @@ async def test_the_banner_and_the_count_are_a_pedal_for_the_mouse(desk: Desk, pr
         assert hall.state is State.COUNT_IN
         await hall.pilot.click("#facts")
         assert hall.state is State.COUNT_IN
+
+
+@pytest.mark.parametrize(("pedal", "button"), [("mouse_left", 1), ("mouse_middle", 2), ("mouse_right", 3)])
+async def test_a_pedal_that_clicks_is_heard_wherever_the_mouse_is(
+    desk: Desk, press: Press, pedal: str, button: int
+) -> None:
+    desk.settings = replace(desk.settings, pedal=pedal)
+    async with practising(desk, press) as hall:
+        assert "CLICK to start" in hall.text
+        for second, where in ((1.0, "#facts"), (6.0, "#lanes")):
+            hall.pass_time(second)
+            await click(hall.pilot, where, button, second, second + 0.2)
+        await hall.to(7.0)
+        assert [attempt.ended for attempt in desk.journal.attempts] == [Ended.DROP]
+        await hall.press("space", 20.0)
+        assert hall.state is State.ARMED
+
+
+async def test_where_releases_are_told_quick_taps_count_and_bounces_do_not(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, counted_by="taps")
+    async with practising(desk, press) as hall:
+        await hall.keys((1.0, "down"), (1.4, "repeat"), (1.43, "repeat"), (1.45, "up"))
+        assert hall.state is State.COUNT_IN
+        for number in range(10):  # 15 a second, each bouncing as it goes down and as it comes up
+            at_s = 3.0 + number / 15
+            await hall.keys((at_s, "down"), (at_s + 0.002, "up"), (at_s + 0.004, "down"), (at_s + 0.03, "up"))
+            await hall.keys((at_s + 0.033, "down"), (at_s + 0.036, "up"))
+        await hall.keys((4.0, "down"), (4.5, "repeat"), (4.53, "repeat"), (4.56, "repeat"), (4.6, "up"))
+        await hall.to(7.0)
+        assert [attempt.catches for attempt in desk.journal.attempts] == [11]
+
+
+# -- other screens over a run ---------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("key", ["f2", "f3", "question_mark"])
+async def test_under_another_screen_a_run_goes_on_and_its_pedal_ends_it(desk: Desk, press: Press, key: str) -> None:
+    async with practising(desk, press) as hall:
+        practice = hall.screen
+        await hall.press("space", 1.0)
+        await hall.to(4.0)
+        await hall.pilot.press(key)
+        await hall.pilot.pause()
+        over = hall.pilot.app.screen
+        assert over is not practice
+        if key != "question_mark":
+            assert "The run goes on; SPACE is its pedal here too." in hall.text
+        await press(hall.pilot, "space", 6.0)
+        output = desk.output
+        assert isinstance(output, ManualOutput)
+        output.advance(3 * RATE_HZ)
+        practice.tick()
+        assert [attempt.ended for attempt in desk.journal.attempts] == [Ended.DROP]
+        assert hall.pilot.app.screen is over
+        # Nothing runs any more: now the key is the open screen's own.
+        await press(hall.pilot, "space", 9.0)
+        assert practice.session.view(9.0).state in (State.REST, State.ARMED)
+        assert len(desk.journal.attempts) == 1
+
+
+async def test_under_another_screen_the_time_goes_on_by_itself(desk: Desk, press: Press) -> None:
+    """The count-in becomes a run although nobody looks: the screen's own timer asks the clock."""
+    async with practising(desk, press) as hall:
+        practice = hall.screen
+        await hall.press("space", 1.0)
+        await hall.pilot.press("f2")
+        output = desk.output
+        assert isinstance(output, ManualOutput)
+        output.advance(4 * RATE_HZ)
+        await hall.pilot.pause(0.25)
+        assert practice.session.view(desk.clock()).state is State.RUNNING
+
+
+async def test_a_pedal_learned_over_a_run_does_not_end_it(desk: Desk, press: Press) -> None:
+    async with practising(desk, press) as hall:
+        practice = hall.screen
+        await hall.press("space", 1.0)
+        await hall.to(4.0)
+        await hall.pilot.press("f2")
+        await hall.pilot.pause()
+        setup = hall.pilot.app.screen
+        assert isinstance(setup, SetupScreen)
+        setup.query_one("#settings", OptionList).highlighted = next(
+            index for index, row in enumerate(ROWS) if row.name == "pedal"
+        )
+        await press(hall.pilot, "enter", 5.0)
+        await press(hall.pilot, "space", 6.0)
+        await press(hall.pilot, "space", 7.0)
+        assert "taps 2" in hall.text
+        assert practice.session.view(desk.clock()).state is State.RUNNING
 
 
 async def test_another_pedal_key_and_an_end_key(desk: Desk, press: Press) -> None:

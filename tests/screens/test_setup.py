@@ -11,9 +11,11 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList, Static
 
+from tests.screens.mouse import click
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
 from trainer.audio.sample import Sample
@@ -23,6 +25,7 @@ from trainer.screens.app import TrainerApp
 from trainer.screens.commands import COMMANDS, find_command
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
+from trainer.screens.presses import KeyUp, RepeatedKey
 from trainer.screens.rows import ROWS, Change, why_no_pedal
 from trainer.screens.setup import SetupScreen
 from trainer.screens.trial import Trial
@@ -171,12 +174,12 @@ async def test_the_very_next_key_becomes_the_pedal(desk: Desk, press: Press) -> 
 async def test_what_the_pedal_sends_is_shown_as_it_arrives(desk: Desk, press: Press) -> None:
     # A tap, its contact bouncing; half a second later a second tap that is held: after 500 ms it repeats every 33 ms.
     rows = [
-        (0.000, "Last press: tap\n", "taps 1 · repeats while held 0 · bounces 0"),
-        (0.005, "Last press: bounce, 5 ms after", "taps 1 · repeats while held 0 · bounces 1"),
-        (1.000, "Last press: tap, 995 ms after", "taps 2 · repeats while held 0 · bounces 1"),
-        (1.500, "Last press: tap, 500 ms after", "taps 3 · repeats while held 0 · bounces 1"),
-        (1.533, "Last press: repeat, 33 ms after", "taps 2 · repeats while held 2 · bounces 1"),
-        (1.566, "Last press: repeat, 33 ms after", "taps 2 · repeats while held 3 · bounces 1"),
+        (0.000, "Last press: tap\n", "taps 1 · repeats 0 · bounces 0"),
+        (0.005, "Last press: bounce, 5 ms after", "taps 1 · repeats 0 · bounces 1"),
+        (1.000, "Last press: tap, 995 ms after", "taps 2 · repeats 0 · bounces 1"),
+        (1.500, "Last press: tap, 500 ms after", "taps 3 · repeats 0 · bounces 1"),
+        (1.533, "Last press: repeat, 33 ms after", "taps 2 · repeats 2 · bounces 1"),
+        (1.566, "Last press: repeat, 33 ms after", "taps 2 · repeats 3 · bounces 1"),
     ]
     async with opened(desk) as (pilot, screen):
         goto(screen, "pedal")
@@ -188,6 +191,48 @@ async def test_what_the_pedal_sends_is_shown_as_it_arrives(desk: Desk, press: Pr
         await press(pilot, "escape", LATER_S + 3)
         assert text_of(screen, "sentence").startswith(SENTENCES["pedal"])
         assert pilot.app.screen is screen
+
+
+async def test_where_releases_are_told_the_trial_counts_them_and_guesses_nothing(desk: Desk) -> None:
+    """Down, its contact bouncing, up; then held: the terminal says that it repeats."""
+    told = [
+        (events.Key("b", "b"), 0.0),
+        (KeyUp("b"), 0.003),
+        (events.Key("b", "b"), 0.006),
+        (KeyUp("b"), 0.2),
+        (events.Key("b", "b"), 0.25),
+        (RepeatedKey("b", "b"), 0.75),
+        (RepeatedKey("b", "b"), 0.78),
+        (KeyUp("b"), 0.8),
+    ]
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "pedal")
+        await pilot.press("enter")
+        for event, at_s in told:
+            event.time = LATER_S + at_s
+            pilot.app.post_message(event)
+        await pilot.pause()
+        assert "taps 2 · repeats 2 · bounces 1 · releases 3" in text_of(screen, "sentence")
+
+
+async def test_a_click_is_learned_as_a_pedal_and_its_release_seen(desk: Desk) -> None:
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "pedal")
+        await pilot.press("enter")
+        await click(pilot, "#sentence", 3, LATER_S, LATER_S + 0.1)
+        assert desk.settings.pedal == "mouse_right"
+        assert "RIGHT CLICK was learned" in text_of(screen, "sentence")
+        assert "taps 1 · repeats 0 · bounces 0 · releases 1" in text_of(screen, "sentence")
+    assert tomllib.loads(desk.places.settings.read_text())["pedal"] == "mouse_right"
+
+
+async def test_a_click_is_no_key_for_a_command(desk: Desk) -> None:
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "double")
+        await pilot.press("enter")
+        await click(pilot, "#sentence", 1, LATER_S, LATER_S + 0.1)
+        assert desk.settings.keys == {}
+        assert screen.learning is not None
 
 
 def test_a_trial_of_one_press_has_no_gap() -> None:

@@ -1,4 +1,7 @@
-"""The pedal: which of the key presses that arrive are taps of a foot, and which are the key repeating itself.
+"""The pedal: which of the presses that arrive are taps of a foot, and which are the key repeating itself.
+
+Where a release is told (some terminals, a mouse, a MIDI footswitch) there is nothing to guess: a press after a release
+is a tap, however soon, unless it comes within BOUNCE_S: then the contact bounced.
 
 Most terminals send no key-up. A pedal held down sends its key once, again after a pause, then in a quick
 stream. Two rules tell taps from that:
@@ -13,7 +16,7 @@ Repeats come 15 to 50 a second after a pause of 225 to 660 ms (measured).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 REPEAT_S = 0.090
@@ -23,35 +26,61 @@ FIRST_REPEAT_S = (0.200, 0.700)
 LONG_AGO_S = float("-inf")
 
 
+class Edge(StrEnum):
+    """What is said to have happened to the key. DOWN may be a repeat too, where nobody tells the difference."""
+
+    DOWN = "down"
+    REPEAT = "repeat"
+    UP = "up"
+
+
 class Heard(StrEnum):
     """What a press turned out to be."""
 
     TAP = "tap"
     BOUNCE = "bounce"
     REPEAT = "repeat"
+    RELEASE = "release"
     TAKE_BACK = "take back"
     """A repeat which shows that the tap before it was one too."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pedal:
-    """One pedal's recent past: the last press, the last tap, the tap before that; in seconds."""
+    """One pedal's recent past: the last press, the last tap, the tap before that, the last release; in seconds.
+
+    tap_before_s is long ago too where the last tap can't be taken back.
+    """
 
     press_s: float = LONG_AGO_S
     tap_s: float = LONG_AGO_S
     tap_before_s: float = LONG_AGO_S
+    release_s: float = LONG_AGO_S
 
-    def press(self, at_s: float) -> tuple[Pedal, Heard]:
-        """Take in a press; returns the pedal after it and what the press was."""
+    def press(self, at_s: float, edge: Edge = Edge.DOWN) -> tuple[Pedal, Heard]:
+        """Take in a press or a release; returns the pedal after it and what it was."""
+        if edge is Edge.UP:
+            return replace(self, release_s=at_s), Heard.RELEASE
+        if edge is Edge.REPEAT:
+            return replace(self, press_s=at_s), Heard.REPEAT
+        if self.release_s >= self.press_s:
+            return self._pressed_again(at_s)
         gap = at_s - self.press_s
         if gap >= REPEAT_S:
-            return Pedal(at_s, at_s, self.tap_s), Heard.TAP
+            return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=self.tap_s), Heard.TAP
         last_was_the_tap = self.press_s == self.tap_s
         earliest, latest = FIRST_REPEAT_S
         if gap >= BOUNCE_S and last_was_the_tap and earliest <= self.tap_s - self.tap_before_s <= latest:
-            return Pedal(at_s, self.tap_before_s, LONG_AGO_S), Heard.TAKE_BACK
-        return Pedal(at_s, self.tap_s, self.tap_before_s), Heard.BOUNCE if gap < BOUNCE_S else Heard.REPEAT
+            back = replace(self, press_s=at_s, tap_s=self.tap_before_s, tap_before_s=LONG_AGO_S)
+            return back, Heard.TAKE_BACK
+        return replace(self, press_s=at_s), Heard.BOUNCE if gap < BOUNCE_S else Heard.REPEAT
+
+    def _pressed_again(self, at_s: float) -> tuple[Pedal, Heard]:
+        """A press with a release before it."""
+        if at_s - self.release_s < BOUNCE_S:
+            return replace(self, press_s=at_s), Heard.BOUNCE
+        return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=LONG_AGO_S), Heard.TAP
 
     def final_at_s(self) -> float:
         """When the last tap can no longer be taken back."""
-        return self.tap_s + REPEAT_S
+        return self.tap_s if self.tap_before_s == LONG_AGO_S else self.tap_s + REPEAT_S

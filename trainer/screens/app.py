@@ -9,6 +9,7 @@ import signal
 import traceback
 from fractions import Fraction
 
+from textual import events
 from textual.app import App
 from textual.binding import Binding
 from textual.driver import Driver
@@ -19,10 +20,11 @@ from trainer.library.catalogue import Choice
 from trainer.screens.base import DeskScreen
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import check_remapped
-from trainer.screens.driver import steady
+from trainer.screens.driver import asking_for_releases, steady
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
+from trainer.screens.presses import Press, to_press
 from trainer.screens.themes import THEMES, WITHOUT_COLOUR
 
 FAILED = 1
@@ -39,9 +41,9 @@ class TrainerApp(App[None]):
     ]
 
     def __init__(self, desk: Desk, choice: Choice | None = None, tempo_bpm: Fraction | None = None) -> None:
+        self.desk = desk  # its settings choose the driver, which the library asks for at once
         # Said before the library begins: it chooses once how to leave colours out.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
-        self.desk = desk
         self.first_choice, self.first_tempo_bpm = choice, tempo_bpm
         self.failure: Exception | None = None
         self._up = self._leaving = False
@@ -50,7 +52,26 @@ class TrainerApp(App[None]):
         self.apply_theme()
 
     def get_driver_class(self) -> type[Driver]:
-        return steady(super().get_driver_class())
+        driver = steady(super().get_driver_class())
+        return asking_for_releases(driver) if self.desk.settings.key_releases else driver
+
+    async def on_event(self, event: events.Event) -> None:
+        """A press may be for a pedal; that is asked here, once for all screens, before the library shares it out.
+
+        So a press and its release come to the pedal in order, and a run goes on under whatever screen is open.
+        """
+        press = to_press(event)
+        is_new = not (isinstance(event, events.InputEvent) and event.is_forwarded)
+        if press is None or not is_new or not self._is_for_a_pedal(press):
+            await super().on_event(event)
+
+    def _is_for_a_pedal(self, press: Press) -> bool:
+        """Whether the screen open takes the press, or else the practice under it while its run is under way."""
+        top = self.screen
+        if isinstance(top, DeskScreen) and top.take(press):
+            return True
+        below = next((screen for screen in self.screen_stack[:-1] if isinstance(screen, PracticeScreen)), None)
+        return below is not None and below.session.under_way and below.take(press)
 
     def on_load(self) -> None:
         """Before the terminal is changed: from here on it is always put back."""

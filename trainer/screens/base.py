@@ -8,11 +8,14 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from trainer.desk import Desk
+from trainer.keys import key_to_text
+from trainer.screens.presses import Press
 
 if TYPE_CHECKING:
     from trainer.screens.app import TrainerApp
 
 NOTICE_S = 12.0
+RUN_GOES_ON = "The run goes on; {pedal} is its pedal here too."
 
 
 class DeskScreen(Screen[None]):
@@ -33,6 +36,15 @@ class DeskScreen(Screen[None]):
     def word_at_hand(self) -> str:
         """The word of the trade to explain first, if somebody asks now; empty if there is none."""
         return ""
+
+    def on_mount(self) -> None:
+        """A run under way goes on under any screen, and its pedal is heard there too."""
+        if self.desk.session is not None and self.desk.session.under_way:
+            self.say(RUN_GOES_ON.format(pedal=key_to_text(self.desk.settings.pedal)))
+
+    def take(self, press: Press) -> bool:
+        """Take a press that is for a pedal here; False where it is for the screen's keys and widgets as usual."""
+        return False
 
     def say(self, text: str) -> None:
         """A notice in the line above the footer, for a while."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from textual import events
 from textual.app import ComposeResult
 from textual.widgets import Footer, Static
 
@@ -14,8 +13,10 @@ from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE, Scene
 from trainer.keys import key_to_text
 from trainer.practice.calibration import Calibration
+from trainer.practice.pedal import Edge
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.presses import Press
 from trainer.siteswap.grammar import parse
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap
@@ -70,17 +71,16 @@ class CalibrateScreen(DeskScreen):
     def on_unmount(self) -> None:
         self.desk.transport.post(lambda _scene, _at_frame: SILENCE)
 
-    def on_key(self, event: events.Key) -> None:
-        if event.key != self.desk.settings.pedal:
-            return
-        event.stop()
-        if self.calibration is None:
-            first_beat_s = self._first_beat_s()
-            if first_beat_s is None:
-                return
-            self.calibration = Calibration(first_beat_s, float(60 / TEMPO_BPM))
-        self.calibration = self.calibration.tap(event.time)
-        self._show()
+    def take(self, press: Press) -> bool:
+        if press.name != self.desk.settings.pedal:
+            return False
+        first_beat_s = self._first_beat_s()
+        if press.edge is Edge.DOWN and first_beat_s is not None:
+            if self.calibration is None:
+                self.calibration = Calibration(first_beat_s, float(60 / TEMPO_BPM))
+            self.calibration = self.calibration.tap(press.at_s)
+            self._show()
+        return True
 
     def _first_beat_s(self) -> float | None:
         scene = self.desk.transport.scene

@@ -16,12 +16,14 @@ from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.practice.pedal import Edge
 from trainer.practice.result import Counter
 from trainer.practice.run import State
 from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
+from trainer.screens.presses import Press
 from trainer.screens.widgets import BigNumber, Lanes, Progress
 from trainer.session import Session
 from trainer.timing import flight
@@ -29,6 +31,7 @@ from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number
 from trainer.view import View
 
 TEMPO_STEP = 5
+DIGITS = frozenset("0123456789")
 DWELL_STEP = Fraction(1, 20)
 TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
@@ -80,29 +83,35 @@ class PracticeScreen(DeskScreen):
 
     # -- what comes in --------------------------------------------------------------------------------------
 
+    def take(self, press: Press) -> bool:
+        """The pedals; what is for a count being typed in is not."""
+        settings = self.desk.settings
+        if self._is_typed(press.name) or press.name not in (settings.pedal, settings.end_pedal):
+            return False
+        if press.name == settings.pedal:
+            self._press(press)
+        else:
+            self.session.press_end(press.at_s, press.edge)
+        return True
+
     def on_key(self, event: events.Key) -> None:
         self._key_s = event.time
-        settings = self.desk.settings
-        typed = self.session.view(event.time).typed
-        if typed is not None and self._type(event, typed):
+        if self._is_typed(event.key):
             event.stop()
-        elif event.key == settings.pedal:
-            self._press(event)
-        elif event.key == settings.end_pedal:
-            event.stop()
-            self.session.press_end(event.time)
+            self._type(event.key)
 
-    def _type(self, event: events.Key, typed: str) -> bool:
-        """A count typed in after a run that is counted by hand; whether the key was for that."""
-        if event.character and event.character in "0123456789":
-            self.session.last_try.type_digit(event.character)
-        elif event.key == "backspace":
+    def _is_typed(self, key: str) -> bool:
+        """Whether a key is for the count that is typed in after a run counted by hand."""
+        typed = self.session.last_try.typed
+        return typed is not None and (key in DIGITS or key == "backspace" or (key == "enter" and typed != ""))
+
+    def _type(self, key: str) -> None:
+        if key == "backspace":
             self.session.last_try.erase_digit()
-        elif event.key == "enter" and typed:
+        elif key == "enter":
             self.session.last_try.confirm()
         else:
-            return False
-        return True
+            self.session.last_try.type_digit(key)
 
     def word_at_hand(self) -> str:
         term = read_terms().about(self.choice)
@@ -111,11 +120,11 @@ class PracticeScreen(DeskScreen):
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """The count and the banner are a pedal for the mouse."""
         if event.widget is not None and event.widget.id in ("count", "banner"):
-            self._press(event)
+            event.stop()
+            self._press(Press(self.desk.settings.pedal, Edge.DOWN, event.time))
 
-    def _press(self, event: events.InputEvent) -> None:
-        event.stop()
-        self._try(lambda: self.session.press(event.time))
+    def _press(self, press: Press) -> None:
+        self._try(lambda: self.session.press(press.at_s, press.edge))
         self.tick()
 
     def action_faster(self) -> None:

@@ -125,6 +125,7 @@ SETTINGS: Final = (
     Row("countdown_s", "counted down", Change.TYPE, _with_unit("s"), step=1),
     Row("pedal", "PEDAL", Change.PRESS, _key),
     Row("end_pedal", "end pedal", Change.PRESS, _key),
+    _yes_no("key_releases", "releases told", AT_NEXT_START),
     Row("ceiling_m", "ceiling", Change.TYPE, _with_unit("m"), step=Fraction(1, 10), start=lambda _: Fraction(3, 2)),
     Row("hand_height_m", "hands above floor", Change.TYPE, _with_unit("m"), step=Fraction(1, 10)),
     Row("restitution", "bounce kept", Change.TYPE, step=Fraction(1, 100)),

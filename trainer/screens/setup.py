@@ -15,10 +15,11 @@ from textual.widgets.option_list import Option
 
 from trainer.audio.sample import sample_command
 from trainer.datafile import DataError
-from trainer.practice.pedal import FIRST_REPEAT_S
+from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.base import DeskScreen
 from trainer.screens.calibrate import CalibrateScreen
 from trainer.screens.commands import bindings_of, commands_of, find_command, why_not
+from trainer.screens.presses import Press
 from trainer.screens.rows import (
     NEXT,
     PREVIOUS,
@@ -79,7 +80,7 @@ class SetupScreen(DeskScreen):
         super().__init__()
         self.learning: Row | None = None
         self.trial: Trial | None = None
-        self._last_key, self._last_key_s = "", 0.0
+        self._last = Press("", Edge.UP, 0.0)
 
     def compose(self) -> ComposeResult:
         yield SettingsList(*(Option(self._prompt(row)) for row in ROWS), id="settings", markup=False)
@@ -94,22 +95,25 @@ class SetupScreen(DeskScreen):
 
     # -- what comes in --------------------------------------------------------------------------------------
 
-    def on_key(self, event: events.Key) -> None:
-        """A key being learned or tried means nothing else; every other key goes its way."""
-        held = event.key == self._last_key and event.time - self._last_key_s <= FIRST_REPEAT_S[1]
-        self._last_key, self._last_key_s = event.key, event.time
+    def take(self, press: Press) -> bool:
+        """A press being learned or tried means nothing else; every other goes its way."""
+        last, self._last = self._last, press
         if self.learning is not None:
-            event.stop()
-            if not held:  # Enter, which began this, may be repeating still
-                self._learn(self.learning, event)
-        elif self.trial is not None and event.key == self.trial.key:
-            event.stop()
-            self.trial = self.trial.pressed(event.time)
+            if self.learning.command and not press.is_key:
+                return False
+            # Enter, which began this, may be repeating still.
+            held = last.name == press.name and press.at_s - last.at_s <= FIRST_REPEAT_S[1]
+            if press.edge is Edge.DOWN and (not held or last.edge is Edge.UP):
+                self._learn(self.learning, press)
+            return True
+        if self.trial is not None and press.name == self.trial.key:
+            self.trial = self.trial.pressed(press.at_s, press.edge)
             self._tell()
-        elif self.trial is not None:
-            if event.key == "escape":
-                event.stop()
+            return True
+        if self.trial is not None and press.edge is Edge.DOWN:
             self._settle()
+            return press.name == "escape"
+        return False
 
     @on(OptionList.OptionHighlighted, "#settings")
     def highlighted(self) -> None:
@@ -192,18 +196,18 @@ class SetupScreen(DeskScreen):
         line.focus()
         self._tell()
 
-    def _learn(self, row: Row, event: events.Key) -> None:
+    def _learn(self, row: Row, press: Press) -> None:
         """Take the key, if it can be; Esc leaves all as it was."""
         self.learning = None
-        if event.key != "escape":
-            refusal = self._why_not(row, event.key)
+        if press.name != "escape":
+            refusal = self._why_not(row, press.name)
             if refusal:
                 self.say(refusal)
             elif row.command:
-                self._remap(row, event.key)
+                self._remap(row, press.name)
             else:
-                self._use(row, event.key)
-                self.trial = Trial(event.key).pressed(event.time)
+                self._use(row, press.name)
+                self.trial = Trial(press.name).pressed(press.at_s)
         self._tell()
 
     def _why_not(self, row: Row, key: str) -> str:

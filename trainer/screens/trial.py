@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from trainer.keys import key_to_text
-from trainer.practice.pedal import Heard, Pedal
+from trainer.practice.pedal import Edge, Heard, Pedal
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,12 +17,15 @@ class Trial:
     taps: int = 0
     repeats: int = 0
     bounces: int = 0
+    releases: int = 0
     last: Heard = Heard.TAP
     gap_s: float | None = None
 
-    def pressed(self, at_s: float) -> Trial:
-        """The trial after one more press; a tap that is taken back was a repeat."""
-        pedal, heard = self.pedal.press(at_s)
+    def pressed(self, at_s: float, edge: Edge = Edge.DOWN) -> Trial:
+        """The trial after one more press, repeat or release; a tap that is taken back was a repeat."""
+        pedal, heard = self.pedal.press(at_s, edge)
+        if heard is Heard.RELEASE:
+            return replace(self, pedal=pedal, releases=self.releases + 1)
         taken_back = heard is Heard.TAKE_BACK
         return replace(
             self,
@@ -37,8 +40,9 @@ class Trial:
     def text(self) -> str:
         """Three lines that tell it."""
         after = "" if self.gap_s is None else f", {self.gap_s * 1000:.0f} ms after the one before"
+        releases = self.releases or "not told"
         return (
             f"{key_to_text(self.key)} was learned. Tap it, hold it; Esc ends this.\n"
             f"Last press: {self.last}{after}\n"
-            f"taps {self.taps} · repeats while held {self.repeats} · bounces {self.bounces}"
+            f"taps {self.taps} · repeats {self.repeats} · bounces {self.bounces} · releases {releases}"
         )
