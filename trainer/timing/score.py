@@ -135,7 +135,7 @@ class Score:
         while stop_beat is None or turn * period < stop_beat:
             start = turn * period
             if start % self.pattern.round == 0 and start_beat <= start:
-                yield Event(Fraction(start), Kind.ROUND, hand=self._hand(self.pattern.throws[0].hand, turn))
+                yield Event(Fraction(start), Kind.ROUND, hand=self.hand(self.pattern.throws[0].hand, turn))
             for cell in self._cells:
                 beat = start + cell.offset
                 if beat < start_beat or cell.rounds_ago > turn:
@@ -193,7 +193,8 @@ class Score:
         first, share, periods = self._things[throw]
         return first + (turn - periods) % share
 
-    def _hand(self, hand: Hand, turn: int) -> Hand:
+    def hand(self, hand: Hand, turn: int) -> Hand:
+        """The hand that a throw of the pattern names, in the turn-th period of a score that starts as this one does."""
         mirrored = (self.pattern.swaps_hands and turn % 2 == 1) != (self.start_hand is Hand.LEFT)
         return hand.other if mirrored else hand
 
@@ -205,7 +206,7 @@ class Score:
             beat,
             cell.kind,
             throw.to_juggler if caught else throw.juggler,
-            self._hand(throw.to_hand if caught else throw.hand, thrown_turn),
+            self.hand(throw.to_hand if caught else throw.hand, thrown_turn),
             throw.value,
             cell.throw,
             self.thing(cell.throw, thrown_turn),

@@ -1,0 +1,273 @@
+"""Motion: where every object and every hand of a score is at a beat, true to the times that are heard.
+
+Positions are metres in the picture: to the right of its middle, and above the height at which all throw and catch.
+In the air an object is on its parabola, or goes to the floor and back; in a hand it is where the hand is.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from typing import NamedTuple
+
+from trainer.siteswap.throws import Hand, Rhythm
+from trainer.timing import flight
+from trainer.timing.bounce import Bounce
+from trainer.timing.flight import GRAVITY_M_S2
+from trainer.timing.hands import OUTSIDE_M, SCOOP_M, HandPaths, Manner, hand_index
+from trainer.timing.score import Kind, Score, Twos
+from trainer.timing.standing import Place
+from trainer.timing.tempo import TempoMap
+
+IN_THE_AIR = -1
+SPREAD_M = 0.12
+"""How far apart, at the top, two objects fly that leave one hand together for the same place."""
+
+ELBOW_M, ELBOW_DOWN_M = 0.24, 0.30
+"""Where a forearm begins: from the middle of the body to the outside, and below the hands."""
+
+LATE = 1e-9
+"""Beats: what is nearer than this is at the same time."""
+
+
+class Spot(NamedTuple):
+    """Where something is, in metres; hand: the hand that holds it, as counted by hand_index, or IN_THE_AIR."""
+
+    x_m: float
+    y_m: float
+    hand: int = IN_THE_AIR
+
+
+class Trip(NamedTuple):
+    """A throw as it is flown: from when to when, from which hand to which. aside: of several together, which one."""
+
+    start: float
+    stop: float
+    value: int
+    from_hand: int
+    to_hand: int
+    aside: float = 0.0
+
+
+class _Leg(NamedTuple):
+    """A throw of an orbit: beats from the orbit's first throw, and which throw of the pattern it is."""
+
+    start: int
+    throw: int
+
+
+@dataclass(frozen=True)
+class Motion:
+    """A score in motion.
+
+    tempo: how high a throw goes follows from the tempo at the beat on which it is made. places: of each juggler.
+    bounces: value → bounce, of those that go to the floor; its floor hits come at the score's. hand_m: the height of
+    the hands above the floor.
+    """
+
+    score: Score
+    tempo: TempoMap
+    manner: Manner = Manner.PLAIN
+    places: tuple[Place, ...] = (Place(),)
+    bounces: tuple[tuple[int, Bounce], ...] = ()
+    hand_m: float = 1.0
+
+    def things(self, beat: Fraction | float) -> tuple[Spot, ...]:
+        """Where each object is, by its number in the score."""
+        at = float(beat)
+        return tuple(self._thing(thing, at) for thing in range(self.score.pattern.objects))
+
+    def hands(self, beat: Fraction | float) -> tuple[Spot, ...]:
+        """Where each hand is: right and left of the first juggler, right and left of the second …"""
+        at = float(beat)
+        return tuple(self._hand(index, at) for index in range(2 * self.score.pattern.jugglers))
+
+    @property
+    def elbows(self) -> tuple[Spot, ...]:
+        """Where the forearm of each hand begins."""
+        return tuple(
+            Spot(place.x_m + place.width * side * ELBOW_M, -ELBOW_DOWN_M, 2 * number + (side < 0))
+            for number, place in enumerate(self.places)
+            for side in (1, -1)
+        )
+
+    def trip(self, thing: int, beat: float) -> Trip | int:
+        """The throw that an object is on at a beat, or the hand it is in."""
+        lead = self._leads.get(thing, ())
+        first_beat, first_hand = self._firsts[thing]
+        if beat < first_beat - LATE:
+            place = bisect_right(lead, (beat + LATE, float("inf"))) - 1
+            if place < 0:
+                return lead[0].from_hand if lead else first_hand
+            return lead[place] if beat < lead[place].stop - LATE else lead[place].to_hand
+        orbit, phase = self._orbit_of[thing]
+        legs, length = self._orbits[orbit]
+        since = (beat + LATE - phase) % length
+        leg = legs[bisect_right(legs, (since, len(self.score.pattern.throws))) - 1]
+        start = round(beat + LATE - since + leg.start)
+        throw = self.score.pattern.throws[leg.throw]
+        turn = (start - throw.beat) // self.score.pattern.period
+        to_hand = self._paths.index_of(throw.to_juggler, throw.to_hand, turn)
+        stop = start + self._lengths[leg.throw]
+        if beat >= stop - LATE:
+            return to_hand
+        from_hand = self._paths.index_of(throw.juggler, throw.hand, turn)
+        return Trip(float(start), stop, throw.value, from_hand, to_hand, self._asides[leg.throw])
+
+    def apex_m(self, value: int, beat: float = 0.0) -> float:
+        """How high above the hands a toss of that value goes that is made on a beat."""
+        bpm = self.tempo.tempo_at(Fraction(round(beat))) if len(self.tempo.segments) > 1 else self._last_bpm
+        apex_m = self._apexes.get((value, bpm))
+        if apex_m is None:
+            seconds = flight.flight_s(value, self.score.dwell, bpm)
+            apex_m = self._apexes[value, bpm] = flight.apex_m(seconds)
+        return apex_m
+
+    @cached_property
+    def box(self) -> tuple[float, float, float, float]:
+        """What the picture has to hold: left, right, bottom and top in metres, the body and the floor included."""
+        bounces = dict(self.bounces)
+        values = {throw.value for throw in self.score.pattern.throws if self.score.flight(throw)}
+        tops = [bounces[value].top_m if value in bounces else self.apex_m(value, 1e9) for value in values]
+        releases = [bounce.release_m_s for bounce in bounces.values() if bounce.release_m_s > 0]
+        tops += [speed * speed / (2 * GRAVITY_M_S2) for speed in releases]
+        left = min(place.x_m - abs(place.width) * OUTSIDE_M for place in self.places)
+        right = max(place.x_m + abs(place.width) * OUTSIDE_M for place in self.places)
+        bottom = -max(self.hand_m if bounces else 0.0, ELBOW_DOWN_M, SCOOP_M)
+        return left, right, bottom, max(tops, default=0.0)
+
+    # -- inside ---------------------------------------------------------------------------------------------
+
+    def _hand(self, index: int, beat: float) -> Spot:
+        place = self.places[index // 2]
+        across_m, up_m = self._paths.at(index, beat)
+        return Spot(place.x_m + place.width * across_m, up_m, index)
+
+    def _thing(self, thing: int, beat: float) -> Spot:
+        trip = self.trip(thing, beat)
+        if isinstance(trip, int):
+            return self._hand(trip, beat)
+        start, stop = self._hand(trip.from_hand, trip.start), self._hand(trip.to_hand, trip.stop)
+        done = (beat - trip.start) / (trip.stop - trip.start)
+        bow = 4 * done * (1 - done)
+        x_m = start.x_m + (stop.x_m - start.x_m) * done + trip.aside * SPREAD_M * bow
+        y_m = start.y_m + (stop.y_m - start.y_m) * done
+        bounce = self._bounces.get(trip.value)
+        if bounce is None:
+            return Spot(x_m, y_m + self.apex_m(trip.value, trip.start) * bow)
+        return Spot(x_m, y_m + self._bounced_m(bounce, trip, beat))
+
+    def _bounced_m(self, bounce: Bounce, trip: Trip, beat: float) -> float:
+        """The height of a bouncing object, with the floor hit at the beat on which it is heard."""
+        floor = self._floor_beats[trip.value]
+        since = beat - trip.start
+        if since < floor:
+            at_s = since / floor * bounce.floor_s
+            return bounce.release_m_s * at_s - GRAVITY_M_S2 * at_s * at_s / 2
+        at_s = (since - floor) / (trip.stop - trip.start - floor) * bounce.back_s
+        return -self.hand_m + bounce.rebound_m_s * at_s - GRAVITY_M_S2 * at_s * at_s / 2
+
+    @cached_property
+    def _paths(self) -> HandPaths:
+        return HandPaths(self.score, self.manner)
+
+    @cached_property
+    def _bounces(self) -> dict[int, Bounce]:
+        heard = dict(self.score.floor_beats)
+        return {value: bounce for value, bounce in self.bounces if value in heard}
+
+    @cached_property
+    def _floor_beats(self) -> dict[int, float]:
+        return {value: float(beats) for value, beats in self.score.floor_beats}
+
+    @cached_property
+    def _apexes(self) -> dict[tuple[int, Fraction], float]:
+        return {}
+
+    @cached_property
+    def _last_bpm(self) -> Fraction:
+        return self.tempo.segments[-1].tempo_bpm
+
+    @cached_property
+    def _lengths(self) -> tuple[float, ...]:
+        return tuple(float(self.score.flight(throw)) for throw in self.score.pattern.throws)
+
+    @cached_property
+    def _orbits(self) -> tuple[tuple[tuple[_Leg, ...], int], ...]:
+        """Each orbit as its legs and its length in beats, after which an object begins it again."""
+        throws = self.score.pattern.throws
+        found = []
+        for orbit in self.score.pattern.orbits():
+            legs, at = [], 0
+            for index in orbit:
+                legs.append(_Leg(at, index))
+                at += throws[index].value
+            found.append((tuple(legs), at))
+        return tuple(found)
+
+    @cached_property
+    def _orbit_of(self) -> tuple[tuple[int, int], ...]:
+        """For each object its orbit, and a beat on which it makes the orbit's first throw."""
+        pattern = self.score.pattern
+        return tuple(
+            (number, pattern.throws[orbit[0]].beat + turn * pattern.period)
+            for number, orbit in enumerate(pattern.orbits())
+            for turn in range(pattern.orbit_objects(orbit))
+        )
+
+    @cached_property
+    def _asides(self) -> tuple[float, ...]:
+        """For each throw how far aside it flies: not at all, unless another leaves with it for the same place."""
+        throws = self.score.pattern.throws
+        found: list[float] = []
+        for throw in throws:
+            mates = [
+                number
+                for number, other in enumerate(throws)
+                if (other.beat, other.juggler, other.hand, other.value, other.to_juggler, other.to_hand)
+                == (throw.beat, throw.juggler, throw.hand, throw.value, throw.to_juggler, throw.to_hand)
+            ]
+            found.append(mates.index(len(found)) - (len(mates) - 1) / 2)
+        return tuple(found)
+
+    @cached_property
+    def _firsts(self) -> tuple[tuple[float, int], ...]:
+        """For each object the beat of its first throw of the pattern, held ones too, and the hand that makes it."""
+        found: dict[int, tuple[float, int]] = {}
+        for event in self.score.events(0, self.score.pattern.period + self.score.pattern.highest):
+            if event.kind in (Kind.THROW, Kind.HOLD) and event.hand is not None:
+                found.setdefault(event.thing, (float(event.beat), hand_index(event.juggler, event.hand)))
+        return tuple(found[thing] for thing in range(self.score.pattern.objects))
+
+    @cached_property
+    def _leads(self) -> dict[int, tuple[Trip, ...]]:
+        """For each object its throws of the entry, which end where the pattern's first throw takes it up."""
+        wanted = dict(enumerate(self._firsts))
+        found: dict[int, tuple[Trip, ...]] = {}
+        for trip in sorted(self._entry_trips(), reverse=True):
+            due = (trip.start + trip.value, trip.to_hand)
+            thing = next((thing for thing, slot in wanted.items() if slot == due), None)
+            if thing is not None:
+                found[thing] = (trip, *found.get(thing, ()))
+                wanted[thing] = (trip.start, trip.from_hand)
+        return found
+
+    def _entry_trips(self) -> Iterator[Trip]:
+        score, pattern = self.score, self.score.pattern
+        for throw in score.entry.throws if score.entry else ():
+            start = throw.step * pattern.beat_step - score.lead_beats
+            value = throw.height * pattern.beat_step
+            if pattern.rhythm is Rhythm.SYNC:
+                from_right, to_right = throw.channel == 0, throw.to_channel == 0
+            else:
+                from_right, to_right = start % 2 == 0, (start + value) % 2 == 0
+            hands = [hand_index(0, self._side(right)) for right in (from_right, to_right)]
+            held = value == 2 and hands[0] == hands[1] and score.twos is Twos.HELD
+            length = 0.0 if held else float(flight.flight_beats(value, score.dwell))
+            yield Trip(float(start), start + length, value, *hands)
+
+    def _side(self, right: bool) -> Hand:
+        return self.score.start_hand if right else self.score.start_hand.other

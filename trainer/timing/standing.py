@@ -1,0 +1,92 @@
+"""Standing: where the jugglers of a pattern are in the picture, and how far apart their hands look from there.
+
+The picture is what somebody sees who looks from one side, level with the hands and from far away. So heights are true
+for everybody, and only widths shrink. One juggler is seen from behind: the right hand is on the right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import atan2, copysign, cos, pi, radians, sin
+
+BESIDE_M, BEHIND_M, ACROSS_M, BACKS_M = 1.3, 1.6, 2.0, 0.9
+"""From one juggler to the next (common practice, from memory; a comfortable pass goes about two metres)."""
+
+LEAST_WIDTH = 0.35
+"""Hands are never drawn closer together than this share of their distance, or they could not be told apart."""
+
+RING_M = {2: ACROSS_M / 2, 3: 1.2, 4: 1.7, 5: 2.3, 6: 2.6}
+RING_LOOK = {2: -35.0, 3: 30.0, 4: 18.4, 5: 18.0, 6: 10.9}
+"""Jugglers in a ring → its radius, and from how far aside (degrees) it is looked at so that nobody hides another."""
+
+Ground = tuple[float, float, float]
+"""A juggler on the ground: metres to the right, metres away, and the way he faces in degrees, 0 away, 90 right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A juggler in the picture. x_m: of the body. width: of the hands, as a share; below 0 seen from the front."""
+
+    x_m: float = 0.0
+    width: float = 1.0
+
+
+def stand(jugglers: int, arrangement: str = "") -> tuple[Place, ...]:
+    """A place for each of 1 to 6 jugglers, arranged as an entry of the library says; else they face each other."""
+    if jugglers == 1:
+        return (Place(),)
+    grounds, look = _ARRANGED.get(arrangement, _ring)(jugglers)
+    return tuple(_see(ground, radians(look)) for ground in grounds)
+
+
+def _see(ground: Ground, look: float) -> Place:
+    right_m, away_m, faces = ground
+    width = cos(radians(faces) + look)
+    return Place(right_m * cos(look) + away_m * sin(look), copysign(max(abs(width), LEAST_WIDTH), width))
+
+
+def _ring(jugglers: int) -> tuple[list[Ground], float]:
+    """In a ring, the first on the left, all looking at the middle: two are face to face, three a triangle."""
+    radius_m = RING_M[jugglers]
+    angles = [pi + 2 * pi * number / jugglers for number in range(jugglers)]
+    grounds = [(radius_m * cos(at), radius_m * sin(at), atan2(-cos(at), -sin(at)) * 180 / pi) for at in angles]
+    return grounds, RING_LOOK[jugglers]
+
+
+def _side_by_side(jugglers: int) -> tuple[list[Ground], float]:
+    return [(BESIDE_M * (number - (jugglers - 1) / 2), 0.0, 0.0) for number in range(jugglers)], 0.0
+
+
+def _one_behind_the_other(jugglers: int) -> tuple[list[Ground], float]:
+    """The first in front, seen from behind and to the left."""
+    return [(0.0, BEHIND_M * ((jugglers - 1) / 2 - number), 0.0) for number in range(jugglers)], 45.0
+
+
+def _back_to_back(jugglers: int) -> tuple[list[Ground], float]:
+    grounds, look = _ring(jugglers)
+    shrink = BACKS_M / ACROSS_M if jugglers == 2 else 1.0
+    return [(right * shrink, away * shrink, faces + 180) for right, away, faces in grounds], look
+
+
+def _feed(jugglers: int) -> tuple[list[Ground], float]:
+    """The first faces all the others, who stand side by side; the more they are, the farther away."""
+    away_m = ACROSS_M / 2
+    others = [(away_m, BESIDE_M * ((jugglers - 2) / 2 - number), -90.0) for number in range(jugglers - 1)]
+    return [(-away_m - BESIDE_M / 2 * max(0, jugglers - 3), 0.0, 90.0), *others], -35.0
+
+
+def _line(jugglers: int) -> tuple[list[Ground], float]:
+    """In a line; the last looks at all the others, who look at the last."""
+    grounds = [(BEHIND_M * (number - (jugglers - 1) / 2), 0.0, 90.0) for number in range(jugglers)]
+    grounds[-1] = (*grounds[-1][:2], -90.0)
+    return grounds, -35.0
+
+
+_ARRANGED: dict[str, Callable[[int], tuple[list[Ground], float]]] = {
+    "side by side": _side_by_side,
+    "one behind the other": _one_behind_the_other,
+    "back to back": _back_to_back,
+    "feed": _feed,
+    "line": _line,
+}
