@@ -61,7 +61,12 @@ class Terminal:
         # Never left waiting in a read: that would keep the terminal open after it was closed.
         while not self._over.is_set():
             if select.select([self.fd], [], [], 0.05)[0]:
-                self._seen += os.read(self.fd, 1 << 16)
+                sent = os.read(self.fd, 1 << 16)
+                self._seen += sent
+                self._heed(sent)
+
+    def _heed(self, sent: bytes) -> None:
+        """Do what the program's bytes ask a terminal for; this one knows nothing."""
 
     def write(self, keys: bytes) -> float:
         """Press keys and give the second of the monotonic clock just before they were sent."""

@@ -28,11 +28,13 @@ NEAR_FRAMES = 2205
 """How far from its place a click is looked for: 50 ms."""
 
 
-def trainer(home: Path, *words: str, columns: int = 80, rows: int = 24, **environ: str) -> Terminal:
-    """The trainer at work, everything it keeps in `home`."""
+def trainer(
+    home: Path, *words: str, columns: int = 80, rows: int = 24, kind: type[Terminal] = Terminal, **environ: str
+) -> Terminal:
+    """The trainer at work in a terminal of a kind, everything it keeps in `home`."""
     command = [sys.executable, "-m", "trainer.cli", *words]
     kept = {**os.environ, **environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
-    return Terminal(command, kept, columns, rows, home)
+    return kind(command, kept, columns, rows, home)
 
 
 def expected_performance(pattern: str, tempo_bpm: int, count_in: int = 4) -> Performance:
