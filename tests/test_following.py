@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.practice.hall import Hall
+from tests.practice.hall import LATENCY_S, Hall
 from tests.test_session import REACTION_S, catches_due
+from trainer.audio.outputs import RATE_HZ
 from trainer.chosen import Chosen, choose
 from trainer.config import Settings
 from trainer.errors import TrainerError
@@ -225,7 +226,7 @@ def test_when_all_is_done_a_press_begins_nothing(tmp_path: Path) -> None:
     assert (hall.view.state, len(hall.logged)) == (State.ARMED, 1)
     assert hall.view.guide is not None
     assert hall.view.guide.task is None
-    assert [guide.task for guide in book.kept] == [None]
+    assert [guide.task for guide in book.kept][-1] is None
 
 
 def test_in_a_pause_a_press_only_tells_the_guide_and_time_brings_the_next_task(tmp_path: Path) -> None:
@@ -241,6 +242,47 @@ def test_in_a_pause_a_press_only_tells_the_guide_and_time_brings_the_next_task(t
     assert hall.view.guide.task == TASKS[0]
     hall.press(6.0)
     assert hall.view.state is State.COUNT_IN
+
+
+def test_a_press_that_ends_a_pause_begins_no_try_and_the_next_one_does(tmp_path: Path) -> None:
+    @dataclass(frozen=True)
+    class Impatient(Ladder):
+        def begun(self, now_s: float) -> Impatient:
+            pause = self.task is not None and self.task.choice is None
+            return replace(self, place=self.place + pause, sound="block" if pause else "")
+
+    hall = led(tmp_path, guide=Impatient((Task(None), *TASKS), pause_until_s=60.0))
+    hall.press(1.0)
+    hall.to(1.2)
+    assert hall.view.state is State.ARMED
+    assert hall.view.guide is not None
+    assert hall.view.guide.task == TASKS[0]
+    assert [cue.voice.role for cue in hall.performance.cues] == ["block"]
+    hall.press(2.0)
+    assert hall.view.state is State.COUNT_IN
+
+
+def test_the_end_of_a_pause_is_counted_down_to_its_second(tmp_path: Path) -> None:
+    pause = Task(None, ends_s=9.0)
+    hall = led(tmp_path, guide=Ladder((TASKS[0], pause, TASKS[1]), pause_until_s=9.0))
+    hall.press(1.0)
+    hall.to(6.0)
+    heard = [(cue.voice.role, cue.at_frame / RATE_HZ + LATENCY_S) for cue in hall.performance.cues]
+    countdown = [(role, second) for role, second in heard if role in ("countdown", "ready")]
+    assert [role for role, _ in countdown] == ["countdown"] * 3 + ["ready"]
+    assert [second for _, second in countdown] == pytest.approx([6.0, 7.0, 8.0, 9.0], abs=1.5 / RATE_HZ)
+    hall.to(9.1)
+    assert hall.view.guide is not None
+    assert hall.view.guide.task == TASKS[1]
+
+
+def test_in_one_task_the_tempo_that_keys_have_set_stays(tmp_path: Path) -> None:
+    hall = led(tmp_path)
+    hall.session.set_tempo(Fraction(200))
+    hall.press(1.0, 3.5)
+    hall.to(8.0)
+    assert [(each.tempo, each.ended) for each in hall.logged] == [(200, Ended.DROP)]
+    assert hall.session.tempo_bpm == 200
 
 
 def test_leaving_in_the_middle_of_a_run_tells_the_guide_and_keeps_where_it_stands(tmp_path: Path) -> None:

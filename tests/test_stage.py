@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.audio.test_numbers import speaking_kit
 from tests.practice.hall import BANK, LATENCY_S, Hall
 from trainer.audio.kit import load_kit
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank, Voice
+from trainer.audio.transport import Transport
 from trainer.practice.run import SETTLE_S, State
-from trainer.stage import countdown
+from trainer.siteswap.families import parse_any
+from trainer.stage import SPOKEN_AFTER_S, Stage, countdown
+from trainer.timing.score import Score
 from trainer.way import Way
 
 
@@ -93,3 +99,31 @@ def test_a_kit_with_numbers_speaks_the_countdown(tmp_path: Path) -> None:
     assert voices == [Voice("countdown"), Voice("count-in", 2), Voice("count-in", 1), Voice("ready")]
     frames = [placed.at_frame for placed in countdown(BANK, 10 * RATE_HZ, 3)]
     assert frames == [7 * RATE_HZ, 8 * RATE_HZ, 9 * RATE_HZ, 10 * RATE_HZ]
+
+
+def test_a_number_is_spoken_after_the_sound_that_announces_it_where_the_kit_can(tmp_path: Path) -> None:
+    for bank, spoken in ((Bank(load_kit(speaking_kit(tmp_path, 2)), RATE_HZ), [1, 2, None]), (BANK, [None] * 3)):
+        transport, output = Transport(RATE_HZ), ManualOutput()
+        output.open(transport.pull)
+        stage = Stage(transport, output)
+        stage.attend(Score(parse_any("3")), Fraction(240), bank)
+        for number, expected in enumerate(spoken, start=1):
+            stage.cue("block", number)
+            output.advance(RATE_HZ * 2)
+            assert isinstance(transport.scene, Performance)
+            (announced, *numbers) = [cue for cue in transport.scene.cues if cue.at_frame >= (number - 1) * 2 * RATE_HZ]
+            assert announced.voice == Voice("block")
+            assert [each.voice.value for each in numbers] == ([] if expected is None else [expected])
+            assert all(each.at_frame - announced.at_frame == round(SPOKEN_AFTER_S * RATE_HZ) for each in numbers)
+
+
+def test_before_the_first_try_a_stage_that_attends_is_heard_and_one_that_does_not_is_silent() -> None:
+    for attends in (True, False):
+        transport, output = Transport(RATE_HZ), ManualOutput()
+        output.open(transport.pull)
+        stage = Stage(transport, output)
+        if attends:
+            stage.attend(Score(parse_any("3")), Fraction(240), BANK)
+        stage.cue("block")
+        output.advance(RATE_HZ)
+        assert np.concatenate(output.played).any() == attends

@@ -16,7 +16,7 @@ from trainer.errors import TrainerError
 from trainer.journal import Journal
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt
-from trainer.practice.guide import Aim, Guide, Task
+from trainer.practice.guide import Aim, Guide, Skippable, Task
 
 ToChosen = Callable[[Choice, Fraction | None], Chosen]
 """A pattern as the settings have it carried out, at a tempo or its usual one."""
@@ -82,6 +82,16 @@ class Following:
         return self.guide.sound if self.guide else ""
 
     @property
+    def number(self) -> int:
+        """The number of the block that the task is of; 0 for none."""
+        return self.task.number if self.task else 0
+
+    @property
+    def pause_ends_s(self) -> float | None:
+        """When the pause ends by itself; None where it does not, and where there is none."""
+        return self.task.ends_s if self.task else None
+
+    @property
     def may_begin(self) -> bool:
         """Whether there is something to throw now: not in a pause, and not when all is done."""
         return self.guide is None or (self.task is not None and self.task.choice is not None)
@@ -100,9 +110,17 @@ class Following:
         """An attempt about to begin, with what it is part of."""
         return self._lead.keeper.stamp(self.guide, attempt) if self._lead and self.guide else attempt
 
-    def begun(self, now_s: float) -> None:
-        """The pedal was pressed at rest."""
+    def begun(self, now_s: float) -> bool:
+        """The pedal was pressed at rest; whether the guide stands otherwise now."""
+        before = self.guide
         self._note(lambda guide: guide.begun(now_s))
+        return self._changed(before, now_s)
+
+    def skip(self, now_s: float) -> bool:
+        """On to what comes next, where the guide has such; whether it stands otherwise now."""
+        before = self.guide
+        self._note(lambda guide: guide.skipped(now_s) if isinstance(guide, Skippable) else guide)
+        return self._changed(before, now_s)
 
     def wrote(self, now_s: float) -> None:
         """The journal's last attempt has ended under this guide."""
@@ -121,6 +139,9 @@ class Following:
                 self.guide = event(self.guide) if self.guide else None
         if self.guide is not None and self.guide.at(now_s) != self.guide:
             self._note(lambda guide: guide.at(now_s))
+        return self._changed(before, now_s)
+
+    def _changed(self, before: Guide | None, now_s: float) -> bool:
         if self.guide == before:
             return False
         self.keep(now_s)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Protocol, Unpack
+from typing import Protocol, TypeVar, Unpack
 
 from trainer.logbook.records import Attempt, Corrected, CountedBy, Ended, LogbookError
 from trainer.logbook.store import Logbook
+
+Answer = TypeVar("Answer")
 
 
 class Figure(Protocol):
@@ -59,7 +61,7 @@ class Journal:
         if self._logbook is None or self._unwritten:  # those come first; this one is written when it ends
             return
         try:
-            attempt = replace(attempt, session_id=self._session(self._logbook))
+            attempt = replace(attempt, session_id=self.session_in(self._logbook))
             self._under_way = replace(attempt, id=self._logbook.begin_attempt(attempt))
         except LogbookError as error:
             self.trouble = str(error)
@@ -127,14 +129,20 @@ class Journal:
             return
         self.attempts = tuple(replace(each, best=bests.get(each.id, each.best)) for each in self.attempts)
 
+    def ask(self, question: Callable[[Logbook], Answer], otherwise: Answer) -> Answer:
+        """What the logbook says or does; without one, or where it can't, `otherwise`, and the trouble is kept."""
+        if self._logbook is None:
+            return otherwise
+        try:
+            return question(self._logbook)
+        except LogbookError as error:
+            self.trouble = str(error)
+            return otherwise
+
     def qualified(self) -> tuple[tuple[str, str | None], ...]:
         """The patterns qualified so far, here or in the logbook: text, and name where the library has one."""
         found = {(each.pattern, each.name) for each in self.attempts if each.qualify and each.fair}
-        if self._logbook is not None:
-            try:
-                found.update(self._logbook.qualified())
-            except LogbookError as error:
-                self.trouble = str(error)
+        found.update(self.ask(lambda book: book.qualified(), ()))
         return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
 
     def best(self, pattern: str, name: str | None, figure: Figure) -> int | None:
@@ -145,18 +153,16 @@ class Journal:
             if (attempt.pattern, attempt.name) == (pattern, name)
             and (attempt.prop, attempt.juggler) == (figure.prop, figure.juggler)
             and attempt.counted_by is figure.counted_by
-            and attempt.catches is not None
             and attempt.fair
         ]
-        if self._logbook is not None:
-            try:
-                stored = self._logbook.best_catches(pattern, figure.prop, figure.counted_by, name, figure.juggler)
-                known.append(stored or 0)
-            except LogbookError as error:
-                self.trouble = str(error)
-        return max(known, default=0) or None
+        known.append(
+            self.ask(
+                lambda book: book.best_catches(pattern, figure.prop, figure.counted_by, name, figure.juggler), None
+            )
+        )
+        return max((catches for catches in known if catches is not None), default=0) or None
 
-    def _session(self, logbook: Logbook) -> int:
+    def session_in(self, logbook: Logbook) -> int:
         """The number of this session, which begins in the logbook with its first attempt."""
         if not self.session_id:
             self.session_id = logbook.begin_session(self._started_at)
@@ -165,7 +171,7 @@ class Journal:
     def _written(self, logbook: Logbook, attempt: Attempt) -> Attempt:
         assert attempt.ended is not None
         if attempt.id is None:
-            return logbook.add(replace(attempt, session_id=self._session(logbook)))
+            return logbook.add(replace(attempt, session_id=self.session_in(logbook)))
         return logbook.finish(
             attempt.id,
             ended=attempt.ended,

@@ -21,6 +21,7 @@ from trainer.journal import Journal
 from trainer.lasttry import LastTry
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.practice.guide import Task
 from trainer.practice.pedal import Edge, Heard, Pedal
 from trainer.practice.result import Counter, aim_to_mark, goal_roles
 from trainer.practice.run import Run, Signal, State
@@ -33,13 +34,6 @@ from trainer.timing.score import Score
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number, require_tempo
 from trainer.view import View
 from trainer.way import Way
-
-QUIET_TAPS = 2.5
-"""Counted by taps, a run ends when none has come for so many times the usual wait …"""
-
-SHORTEST_QUIET_S = 1.5
-"""… but for no less than this."""
-
 
 STANDING = Carriage()
 
@@ -82,7 +76,10 @@ class Session:
         self._best_among: tuple[Attempt, ...] | None = None
         self._following = Following(lead, journal)
         self.choice: Choice | None = None
+        self._task: Task | None = None
         self._take_task()
+        if lead is not None:
+            self._stage.attend(self.score, self.tempo_bpm, bank)
 
     @property
     def best(self) -> int | None:
@@ -121,12 +118,16 @@ class Session:
         self._mark()
         while (after := self._run.step(now_s)) is not None:
             self._follow(after)
-        self._catch_up(now_s)
+        self._lead_by(self._following.catch_up, now_s)
 
     def give_up(self, now_s: float) -> None:
         """End what is under way; a run in the logbook as given up, a count-in without a trace."""
         self.tick(now_s)
         self._follow(self._run.signal(Signal.GIVE_UP, now_s))
+
+    def go_on(self, now_s: float) -> None:
+        """On to the guide's next block, at rest; what is under way goes on to its end first."""
+        self._lead_by(self._following.skip, now_s)
 
     def leave(self, now_s: float) -> None:
         """Give up, write everything down, be silent: for leaving the screen, however that comes about."""
@@ -284,10 +285,11 @@ class Session:
 
     def _may_begin(self, at_s: float) -> bool:
         """Whether a tap may begin a try now, if it is one that would."""
-        if self._run.state is State.ARMED:
-            self._following.begun(at_s)
-            return self._following.may_begin
-        return True
+        if self._run.state is not State.ARMED:
+            return True
+        may_begin = self._following.may_begin  # a press that ends a pause begins no try
+        self._lead_by(self._following.begun, at_s)
+        return may_begin and self._following.may_begin
 
     def _mark(self) -> None:
         """Have the run end by itself where something is aimed at; looked up anew, as the tempo may have changed."""
@@ -296,16 +298,21 @@ class Session:
             mark = aim_to_mark(aim, self._counter(), run.started_s, self.way.reaction_s, self._stage.heard_s)
             self._run = run.marked(mark)
 
-    def _catch_up(self, now_s: float) -> None:
-        """At rest: what time brought about, and what was set right."""
-        if self._run.state in (State.ARMED, State.REST) and self._following.catch_up(now_s):
+    def _lead_by(self, change: Callable[[float], bool], at_s: float) -> None:
+        """At rest, let the guide take in what has come about; its next task, and what is to be heard of that."""
+        before = self._task
+        if self._run.state in (State.ARMED, State.REST) and change(at_s):
             self._take_task()
-            if self._following.sound:
-                self._stage.cue(self._following.sound)
+            self._sound_rest()
+            if self._following.sound and self._task != before:
+                self._stage.cue(self._following.sound, self._following.number)
 
     def _take_task(self) -> None:
-        """The guide's pattern and tempo; of the same pattern, what keys have changed stays unless the guide sets it."""
-        task = self._following.task
+        """The guide's pattern and tempo; in the same task, what keys have changed stays as it is."""
+        before, task = self._task, self._following.task
+        self._task = task
+        if task == before:
+            return
         if task is not None and task.choice is not None and task.choice == self.choice:
             if task.tempo_bpm not in (None, self.tempo_bpm):
                 self._change_tempo(task.tempo_bpm)
@@ -341,8 +348,8 @@ class Session:
 
     def _set_quiet(self) -> None:
         """How long no tap may come, at the tempo as it is now, before a run counted by taps ends."""
-        quiet_s = QUIET_TAPS * float(self._counter().beats_per_tap() * 60 / self.tempo_bpm)
-        self._run = self._run.adjusted(self.way.counted_by, self.way.rest_s, max(SHORTEST_QUIET_S, quiet_s))
+        quiet_s = self._counter().quiet_s(self.tempo_bpm)
+        self._run = self._run.adjusted(self.way.counted_by, self.way.rest_s, quiet_s)
 
     def _begin_attempt(self) -> None:
         self._hiccups = self._stage.hiccups
@@ -377,13 +384,16 @@ class Session:
         self.last_try.end()
         role = "ended" if run.ended in (Ended.COLLECTED, Ended.GOAL, Ended.TIME) else "drop"
         self._following.wrote(at_s)
-        self._stage.cue(self._following.sound or role)
+        self._stage.cue(self._following.sound or role, self._following.number if self._following.sound else 0)
 
     def _sound_rest(self) -> None:
-        """Tell the ear when the rest will end, if this is one."""
+        """Tell the ear when the rest, or the guide's pause, will end, if this is one."""
         self._stage.hush()
-        if self._run.state is State.REST:
-            self._stage.count_down(self._run.since_s, self._run.rest_s, self.way.countdown_s)
+        run = self._run
+        if not self._following.may_begin:
+            self._stage.count_down(self._following.pause_ends_s, self.way.countdown_s)
+        elif run.state is State.REST:
+            self._stage.count_down(run.since_s + run.rest_s, self.way.countdown_s, run.rest_s)
 
     def _take_way(self) -> None:
         self._take_task()

@@ -18,8 +18,9 @@ Change = Callable[[Performance, int], Performance]
 """The performance that goes on from a frame not yet rendered."""
 
 
-ENDLESS_S = 86_400.0
-"""A rest as long as this ends by a press alone."""
+ENDLESS_S = 1e9
+SPOKEN_AFTER_S = 0.9
+"""A number is spoken so long after the sound that announces it."""
 
 
 class Stage:
@@ -83,13 +84,34 @@ class Stage:
         """Go on after a stop that is taken back."""
         self.change(lambda performance, _: performance.resumed())
 
-    def cue(self, role: str) -> None:
-        """Sound one role now."""
-        self.change(lambda performance, at_frame: performance.with_cue(Voice(role), at_frame))
+    def attend(self, score: Score, tempo_bpm: Fraction, bank: Bank) -> None:
+        """Be able to sound roles before the first try: a try that is over before it begins."""
+        take = self._take
 
-    def count_down(self, since_s: float, rest_s: float, seconds: int) -> None:
-        """Have the end of a rest heard, and so many of the seconds before it, but no more than half the rest."""
-        frame = self._output.heard_frame(since_s + rest_s) if rest_s < ENDLESS_S else None
+        def begin(_: Scene, at_frame: int) -> Scene:
+            return Performance(
+                score, TempoMap.steady(tempo_bpm), bank, Fraction(at_frame, RATE_HZ), stop_frame=at_frame, take=take
+            )
+
+        self._transport.post(begin)
+
+    def cue(self, role: str, number: int = 0) -> None:
+        """Sound one role now; after it, the kit speaks the number if it can."""
+
+        def change(performance: Performance, at_frame: int) -> Performance:
+            cues = [Placed(at_frame, Voice(role))]
+            if 0 < number <= len(performance.bank.kit.numbers):
+                cues.append(Placed(at_frame + round(SPOKEN_AFTER_S * RATE_HZ), Voice("count-in", number)))
+            return performance.with_cues(tuple(cues), at_frame)
+
+        self.change(change)
+
+    def count_down(self, end_s: float | None, seconds: int, rest_s: float = ENDLESS_S) -> None:
+        """Have the end of a rest heard, and so many of the seconds before it, but no more than half the rest.
+
+        end_s: None where it has no end of its own. With 0 seconds its end is not heard either.
+        """
+        frame = self._output.heard_frame(end_s) if end_s is not None else None
         if frame is None or not seconds:
             return
         end_frame, seconds = round(frame), min(seconds, int(rest_s / 2))

@@ -17,7 +17,7 @@ from trainer.errors import TrainerError
 from trainer.library.lookup import look_up
 from trainer.library.reading import library_folders
 from trainer.places import bundled, make_folder, places
-from trainer.practice.plan import find_plan
+from trainer.shelf import open_shelf
 from trainer.wholefile import Existing, open_whole
 
 
@@ -25,8 +25,8 @@ def run(asked: argparse.Namespace) -> int:
     settings = settings_of_command()
     kept = places()
     patterns = library_folders(kept)
-    plans = (kept.patterns / "plans", bundled("patterns") / "plans")
-    plan = find_plan(" ".join(asked.plan), plans, lambda text: look_up(text, patterns))
+    shelf = open_shelf(kept, lambda text: look_up(text, patterns))
+    plan = shelf.find(" ".join(asked.plan))
     kit = find_kit(asked.kit or settings.kit, (kept.sounds, bundled("sounds")))
     sheets = plan_to_sheets(plan, Bank(kit, RATE_HZ), settings.dwell, settings.count_in_beats)
     folder = Path(asked.out)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, Ended
@@ -40,7 +40,8 @@ class Task:
     """What to do now. choice: None for a pause, in which no try begins. tempo_bpm: None for the pattern's usual one.
 
     aim: what ends a try by itself, None for nothing. say: a sentence for the juggler. fixed: why tempo and dwell
-    can't be changed by keys, empty if they can.
+    can't be changed by keys, empty if they can. ends_s: of a pause, when it ends by itself. number: of the block in
+    a plan, which a kit with numbers speaks when it begins; 0 for none.
     """
 
     choice: Choice | None
@@ -48,6 +49,8 @@ class Task:
     aim: Aim | None = None
     say: str = ""
     fixed: str = ""
+    ends_s: float | None = None
+    number: int = 0
 
 
 class Guide(Protocol):
@@ -69,3 +72,11 @@ class Guide(Protocol):
 
     def after(self, attempt: Attempt, now_s: float) -> Guide:
         """A try has ended and been written down, whether it counts or not."""
+
+
+@runtime_checkable
+class Skippable(Protocol):
+    """A guide with parts, of which one can be left out."""
+
+    def skipped(self, now_s: float) -> Guide:
+        """The next part, from now on."""

@@ -13,6 +13,12 @@ from trainer.practice.run import SETTLE_S, Mark, Signal
 from trainer.timing.counting import Goals, beat_of_catch, catches_by
 from trainer.timing.score import Score
 
+QUIET_TAPS = 2.5
+"""Counted by taps, a run ends when none has come for so many times the usual wait …"""
+
+SHORTEST_QUIET_S = 1.5
+"""… but for no less than this."""
+
 
 @dataclass(frozen=True, slots=True)
 class Counter:
@@ -52,6 +58,10 @@ class Counter:
         """Beats from one tap to the next if none is missed, on the average."""
         per_beat = Fraction(len(self.score.catch_cells), self.score.pattern.period)
         return self.catches_per_tap() / per_beat if per_beat else Fraction(self.score.pattern.round)
+
+    def quiet_s(self, tempo_bpm: Fraction) -> float:
+        """How long no tap may come at a tempo before a run counted by taps ends."""
+        return max(SHORTEST_QUIET_S, QUIET_TAPS * float(self.beats_per_tap() * 60 / tempo_bpm))
 
     @property
     def explanation(self) -> str:
