@@ -225,21 +225,11 @@ class Session:
         elif run.state is State.ENDED:
             catches = self._result()
         change = run.next_change()
+        rest_left_s = change[0] - now_s if change and run.state is State.REST else None
         return View(
-            run.state,
-            self.score,
-            self.goals,
-            self.tempo_bpm,
-            self._next_way,
-            beat,
-            catches,
-            run.ended,
-            change[0] - now_s if change and run.state is State.REST else None,
-            self.last_try.typed,
-            self.best,
-            last,
-            self._following.guide,
-        )
+            run.state, self.score, self.goals, self.tempo_bpm, self._next_way, beat, catches, run.ended, rest_left_s,
+            self.last_try.typed, self.best, last, self._following.guide,
+        )  # fmt: skip
 
     # -- inside ---------------------------------------------------------------------------------------------
 
