@@ -69,6 +69,12 @@ def standing(view: View, pedal: str) -> Standing:
     return Standing("armed", "READY", f"press {pedal} to start")
 
 
+def far_word(view: View, stands: Standing) -> str:
+    """The one word to read from afar: how things stand, or the last goal that the try under way has reached."""
+    reached = view.goals.reached(view.catches or 0) if stands.kind == "running" else ()
+    return reached[-1].upper() if reached else stands.word.split()[0] if view.typed is not None else stands.word
+
+
 def count_to_text(view: View) -> str:
     """The catches of the try under way or the last one; a dash where nobody has counted them."""
     return "-" if view.catches is None and view.last else str(view.catches or 0)

@@ -8,7 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.screens.glyphs import HALVES, SEGMENTS, SMALL, SMALL_ROWS, large_rows, small_rows
+from trainer.screens.glyphs import (
+    CAPITAL_PIXELS,
+    CAPITALS,
+    HALVES,
+    SEGMENTS,
+    SMALL,
+    SMALL_ROWS,
+    large_rows,
+    small_rows,
+    word_rows,
+)
 
 
 @pytest.mark.parametrize("char", SMALL)
@@ -69,3 +79,33 @@ def test_a_count_of_up_to_four_digits_is_large_where_it_stands(text: str, column
 def test_a_seven_in_strokes() -> None:
     """You should see a 7: a bar on top, a stroke down on the right."""
     assert large_rows("7", 5, 5) == ["▀▀▀▀█", "    █", "    █", "    █", "    █"]
+
+
+def test_capitals_are_even_and_told_apart() -> None:
+    for shape in CAPITALS.values():
+        assert len(shape) == CAPITAL_PIXELS
+        assert len({len(line) for line in shape}) == 1
+        assert {mark for line in shape for mark in line} <= {"#", " "}
+    for one, other in combinations(CAPITALS, 2):
+        assert CAPITALS[one] != CAPITALS[other], (one, other)
+
+
+@given(st.from_regex(r"[A-Za-z -]{0,12}", fullmatch=True), st.integers(0, 250), st.integers(0, 20))
+def test_a_word_fills_its_room_and_no_more(text: str, columns: int, rows: int) -> None:
+    assert [len(line) for line in word_rows(text, columns, rows)] == [columns] * rows
+
+
+def test_a_word_in_capitals() -> None:
+    """You should see GO, and in twice the room the same twice as large."""
+    assert word_rows("go", 11, 3) == [" ▄▀▀▀ ▄▀▀▄ ", " █ ▀█ █  █ ", "  ▀▀▀  ▀▀  "]
+    assert word_rows("go", 18, 5) == [
+        "  ██████    ████  ",
+        "██        ██    ██",
+        "██  ████  ██    ██",
+        "██    ██  ██    ██",
+        "  ██████    ████  ",
+    ]
+
+
+def test_a_word_too_wide_for_its_room_stands_there_small() -> None:
+    assert word_rows("COLLECTED", 20, 3) == [" " * 20, "     COLLECTED      ", " " * 20]

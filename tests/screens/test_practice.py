@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from dataclasses import replace
@@ -27,6 +28,7 @@ from trainer.screens.practice import PracticeScreen
 from trainer.screens.presses import KeyUp, RepeatedKey
 from trainer.screens.rows import ROWS
 from trainer.screens.setup import SetupScreen
+from trainer.screens.widgets import BigNumber, BigWord
 from trainer.siteswap.families import parse_any
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
@@ -487,6 +489,85 @@ async def test_the_count_is_as_large_as_its_room(desk: Desk, press: Press, size:
     async with practising(desk, press, "3", size) as hall:
         left = [line[: size[0] - 37] for line in hall.text.splitlines()[4:]]
         assert sum("█" in line or "▀" in line for line in left if "RIGHT" not in line and "LEFT" not in line) >= rows
+
+
+# -- the far view ---------------------------------------------------------------------------------------------
+
+SCREEN_MM = 180
+"""How high the picture of a 13-inch laptop is, near enough."""
+
+LETTER_MM = 4000 * math.tan(math.radians(5 / 60))
+"""What an eye of normal sight can just read at 4 m: a letter of 5 minutes of arc (ISO 8596, Snellen's letters)."""
+
+EASILY = 3
+"""Three times that is read at a glance, and with less than normal sight (common practice)."""
+
+
+def drawn_rows(widget: BigNumber) -> int:
+    """How many rows high the shapes in a widget are."""
+    return sum(bool(widget.render_line(y).text.strip()) for y in range(widget.size.height))
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 60), (250, 70)])
+async def test_the_far_view_can_be_read_from_four_metres(desk: Desk, press: Press, size: tuple[int, int]) -> None:
+    async with practising(desk, press, "531", size) as hall:
+        await hall.pilot.press("f")
+        count, word = hall.screen.query_one("#count", BigNumber), hall.screen.query_one("#word", BigWord)
+        for text in ("READY", "COUNT-IN", "QUALIFY", "COLLECTED"):
+            word.show(text, "plain")
+            assert drawn_rows(word) / size[1] * SCREEN_MM >= EASILY * LETTER_MM, text
+        for text in ("0", "28", "128", "1280"):
+            count.show(text, "plain")
+            assert drawn_rows(count) / size[1] * SCREEN_MM >= 2 * EASILY * LETTER_MM, text
+        for text in ("press SPACE to start", "0/3", "0/6", "q leave", "? help", "f far"):
+            assert text in hall.text, text
+        assert len(hall.text.splitlines()) <= size[1]
+
+
+async def test_the_far_view_tells_the_state_and_each_goal_and_the_pedal_works(desk: Desk, press: Press) -> None:
+    async with practising(desk, press, "531") as hall:
+        await hall.press("f", 0.5)
+        word = hall.screen.query_one("#word", BigWord)
+        seen = [word.text]
+        await hall.press("space", 1.0)
+        count = hall.screen.query_one("#count", BigNumber)
+        assert count.text == "4"
+        for second in range(100):
+            await hall.to(1.0 + second / 20)
+            if word.text != seen[-1]:
+                seen.append(word.text)
+        await hall.press("up", 6.0)
+        await hall.press("space", 6.1)
+        await hall.to(7.0)
+        assert [*seen, word.text] == ["READY", "COUNT-IN", "GO", "FLASH", "QUALIFY", "DROP"]
+        assert hall.screen.session.tempo_bpm == TEMPO_BPM + 5
+        assert count.text == str(desk.journal.attempts[0].catches)
+        await hall.pilot.click("#word")
+        assert hall.state is State.COUNT_IN
+        assert "beats/min" not in hall.text
+        await hall.press("f", 7.2)
+        assert "beats/min" in hall.text
+
+
+async def test_the_far_view_shows_the_count_being_typed(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, counted_by="hand")
+    async with practising(desk, press) as hall:
+        await hall.press("f", 0.5)
+        await hall.run(1.0, 5.0)
+        await hall.press("1", 6.0)
+        await hall.press("7", 6.1)
+        await hall.to(6.2)
+        assert hall.screen.query_one("#word", BigWord).text == "TYPE"
+        assert hall.screen.query_one("#count", BigNumber).text == "17"
+
+
+async def test_picture_far(desk: Desk, press: Press) -> None:
+    """You should see: QUALIFY in large letters, a 6 as high as there is room, both bars, what to press, the keys."""
+    async with practising(desk, press, "531") as hall:
+        await hall.press("f", 0.5)
+        await hall.press("space", 1.0)
+        await hall.to(1.0 + FIRST_BEAT_S + 1.7)
+        assert_as_pictured(hall.pilot.app, "practice-far-80x24")
 
 
 async def test_a_tiny_terminal_does_no_harm(desk: Desk, press: Press) -> None:

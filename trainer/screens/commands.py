@@ -55,6 +55,7 @@ COMMANDS = (
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", FINDERS, "part of the list"),
+    Command("far_view", ("f",), "far", "The count as large as the screen, for 4 m away; again: all.", ("practice",)),
     Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
     Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", ("practice",)),
     Command(

@@ -32,6 +32,40 @@ SMALL: dict[str, tuple[str, ...]] = {
 
 SMALL_ROWS = 3
 
+CAPITALS: dict[str, tuple[str, ...]] = {
+    "A": (" ## ", "#  #", "####", "#  #", "#  #"),
+    "B": ("### ", "#  #", "### ", "#  #", "### "),
+    "C": (" ###", "#   ", "#   ", "#   ", " ###"),
+    "D": ("### ", "#  #", "#  #", "#  #", "### "),
+    "E": ("###", "#  ", "## ", "#  ", "###"),
+    "F": ("###", "#  ", "## ", "#  ", "#  "),
+    "G": (" ###", "#   ", "# ##", "#  #", " ###"),
+    "H": ("#  #", "#  #", "####", "#  #", "#  #"),
+    "I": ("#", "#", "#", "#", "#"),
+    "J": ("  #", "  #", "  #", "# #", " # "),
+    "K": ("#  #", "# # ", "##  ", "# # ", "#  #"),
+    "L": ("#  ", "#  ", "#  ", "#  ", "###"),
+    "M": ("#   #", "## ##", "# # #", "#   #", "#   #"),
+    "N": ("#   #", "##  #", "# # #", "#  ##", "#   #"),
+    "O": (" ## ", "#  #", "#  #", "#  #", " ## "),
+    "P": ("### ", "#  #", "### ", "#   ", "#   "),
+    "Q": (" ## ", "#  #", "#  #", "# ##", " ###"),
+    "R": ("### ", "#  #", "### ", "# # ", "#  #"),
+    "S": (" ###", "#   ", " ## ", "   #", "### "),
+    "T": ("###", " # ", " # ", " # ", " # "),
+    "U": ("#  #", "#  #", "#  #", "#  #", " ## "),
+    "V": ("# #", "# #", "# #", "# #", " # "),
+    "W": ("#   #", "#   #", "# # #", "## ##", "#   #"),
+    "X": ("# #", "# #", " # ", "# #", "# #"),
+    "Y": ("# #", "# #", " # ", " # ", " # "),
+    "Z": ("####", "   #", " ## ", "#   ", "####"),
+    "-": ("  ", "  ", "##", "  ", "  "),
+    " ": ("  ", "  ", "  ", "  ", "  "),
+}
+"""Letters for words to be read from afar: five high, as wide as each needs."""
+
+CAPITAL_PIXELS = 5
+
 SEGMENTS = {
     "0": "abcdef", "1": "bc", "2": "abdeg", "3": "abcdg", "4": "bcfg",
     "5": "acdfg", "6": "acdefg", "7": "abc", "8": "abcdefg", "9": "abcdfg", "-": "g",
@@ -81,6 +115,26 @@ def large_rows(text: str, columns: int, rows: int) -> list[str]:
             cells = "".join(HALVES[pixels[2 * y][x], pixels[2 * y + 1][x]] for x in range(width))
             lines[y] += (" " * gap if place else "") + cells
     return [line[:columns].center(columns) for line in lines]
+
+
+def word_rows(text: str, columns: int, rows: int) -> list[str]:
+    """A word in capitals, as large as fits into so many columns and rows: the rows, each `columns` wide.
+
+    Where not even the smallest capitals fit the word stands there as it is.
+    """
+    if rows <= 0:
+        return []
+    shapes = [CAPITALS.get(char, CAPITALS[" "]) for char in text.upper()]
+    lines = [" ".join(shape[y] for shape in shapes) for y in range(CAPITAL_PIXELS)]
+    size = min(columns // max(1, len(lines[0])), rows * 2 // CAPITAL_PIXELS)
+    if size < 1:
+        return [(text if row == rows // 2 else "")[:columns].center(columns) for row in range(rows)]
+    pixels = [[mark == "#" for mark in line for _ in range(size)] for line in lines for _ in range(size)]
+    blank = [False] * len(pixels[0])
+    above = (rows * 2 - len(pixels)) // 4 * 2
+    pixels = [*[blank] * above, *pixels, *[blank] * (rows * 2 - above - len(pixels))]
+    drawn = ("".join(map(HALVES.__getitem__, zip(*pixels[2 * y : 2 * y + 2], strict=True))) for y in range(rows))
+    return [line.center(columns) for line in drawn]
 
 
 def _stroke(pixels: list[list[bool]], segment: str, width: int, height: int, stroke: int, top: int) -> None:

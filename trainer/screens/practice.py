@@ -17,12 +17,12 @@ from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.presses import Press
-from trainer.screens.widgets import BigNumber, Lanes, Progress
+from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
 from trainer.session import Session
 from trainer.timing import flight
 from trainer.timing.tempo import format_number
 from trainer.view import View
-from trainer.wording import COUNTED_WORDS, ENDED_WORDS, Standing, count_to_text, marks, standing, title
+from trainer.wording import COUNTED_WORDS, ENDED_WORDS, Standing, count_to_text, far_word, marks, standing, title
 
 TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
@@ -43,6 +43,7 @@ class PracticeScreen(DeskScreen, Controls):
     def compose(self) -> ComposeResult:
         yield Static(id="title")
         yield Static(id="banner")
+        yield BigWord(id="word")
         with Horizontal(id="middle"):
             yield BigNumber(id="count")
             with Vertical(id="side"):
@@ -78,11 +79,15 @@ class PracticeScreen(DeskScreen, Controls):
         return term.title if term else ""
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
-        """The count and the banner are a pedal for the mouse."""
-        if event.widget is not None and event.widget.id in ("count", "banner"):
+        """The count and what stands over it are a pedal for the mouse."""
+        if event.widget is not None and event.widget.id in ("count", "banner", "word"):
             event.stop()
             self.press(event.time)
             self.tick()
+
+    def action_far_view(self) -> None:
+        """Leave all out that can't be read from afar, or show it again."""
+        self.toggle_class("-far")
 
     def action_back(self) -> None:
         self.trainer.end_practice()
@@ -99,8 +104,9 @@ class PracticeScreen(DeskScreen, Controls):
         catches = view.catches or 0
         self._put("title", escape(title(self.choice, view.score.pattern)))
         self._show_banner(stands)
-        text = count_to_text(view) if view.typed is None else view.typed or "-"
-        self.query_one(BigNumber).show(text, _reached(view, catches))
+        kind = "count-in" if stands.kind == "count-in" else _reached(view, catches)
+        self.query_one("#count", BigNumber).show(count_to_text(view) if stands.number is None else stands.number, kind)
+        self.query_one("#word", BigWord).show(far_word(view, stands), kind)
         self.query_one(Progress).show(catches, (("flash", view.goals.flash), ("qualify", view.goals.qualify)))
         self._put("facts", self._facts(view))
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))

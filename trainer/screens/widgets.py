@@ -11,13 +11,18 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from trainer.screens.coming import Lane
-from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows
+from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows, word_rows
 
 
 class BigNumber(Widget):
     """A number as large as its room, to be read from across a hall."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"bignumber--plain", "bignumber--flash", "bignumber--qualify"}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "bignumber--plain",
+        "bignumber--flash",
+        "bignumber--qualify",
+        "bignumber--count-in",
+    }
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
@@ -26,17 +31,28 @@ class BigNumber(Widget):
         self._drawn_for: tuple[str, Size] | None = None
 
     def show(self, text: str, kind: str) -> None:
-        """A text of digits, and which goal it has reached: plain, flash or qualify."""
+        """A text, and which goal it has reached: plain, flash or qualify, or else count-in."""
         if (text, kind) != (self.text, self.kind):
             self.text, self.kind = text, kind
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
         if self._drawn_for != (self.text, self.size):  # the room may change before anybody is told
-            self._rows = large_rows(self.text, self.size.width, self.size.height)
+            self._rows = self.draw(self.text, self.size.width, self.size.height)
             self._drawn_for = (self.text, self.size)
         style = self.get_component_rich_style(f"bignumber--{self.kind}")
         return Strip([Segment(self._rows[y], style)], self.size.width)
+
+    def draw(self, text: str, columns: int, rows: int) -> list[str]:
+        """The rows of a text, as large as fits."""
+        return large_rows(text, columns, rows)
+
+
+class BigWord(BigNumber):
+    """A word as large as its room."""
+
+    def draw(self, text: str, columns: int, rows: int) -> list[str]:
+        return word_rows(text, columns, rows)
 
 
 class Lanes(Widget):
