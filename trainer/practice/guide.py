@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol, runtime_checkable
 
+from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, Ended
+from trainer.timing.counting import Goals
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,3 +83,21 @@ class Skippable(Protocol):
 
     def skipped(self, now_s: float) -> Guide:
         """The next part, from now on."""
+
+
+GOAL = re.compile(r"(\d{1,6})(?: ?(s|seconds|catches))?")
+
+
+def goal_to_aim(goal: str, goals: Goals) -> Aim:
+    """What a goal's word asks of one try: flash, qualify, so many catches (“12 catches”, “12”) or seconds (“10 s”).
+
+    goals: of the pattern, whose flash and qualify are meant. Raises TrainerError for any other text.
+    """
+    named = {"flash": goals.flash, "qualify": goals.qualify}
+    text = goal.strip().lower()
+    if text in named:
+        return Aim(catches=named[text])
+    found = GOAL.fullmatch(text)
+    if found is None or not int(found[1]):
+        raise TrainerError(f"“{goal}” was not a goal. Write flash, qualify, a number of catches, or seconds as “10 s”.")
+    return Aim(seconds=float(found[1])) if (found[2] or "c")[0] == "s" else Aim(catches=int(found[1]))

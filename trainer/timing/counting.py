@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import lru_cache
 from math import floor
 
+from trainer.siteswap.throws import Hand
 from trainer.timing.score import Kind, Score
 
 
@@ -57,6 +58,16 @@ def beat_of_catch(score: Score, number: int) -> Fraction | None:
         if before < number <= before + len(live):
             return turn * period + live[number - before - 1]
         turn += 1 if number > before else -1
+
+
+def throws_per_hand(score: Score) -> Fraction:
+    """Throws a beat of the hand that throws most, held 2s left out; with a tempo that is the pace of the hand."""
+    beats = score.pattern.period * (2 if score.pattern.swaps_hands else 1)
+    thrown: dict[tuple[int, Hand | None], int] = {}
+    for event in score.events(0, beats):
+        if event.kind is Kind.THROW:
+            thrown[event.juggler, event.hand] = thrown.get((event.juggler, event.hand), 0) + 1
+    return Fraction(max(thrown.values(), default=0), beats)
 
 
 @dataclass(frozen=True, slots=True)
