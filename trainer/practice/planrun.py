@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from trainer.logbook.records import Attempt, Ended
-from trainer.practice.guide import Aim, Guide, Task
+from trainer.practice.guide import Aim, Guide, Task, goal_to_aim
 from trainer.practice.plan import PAUSES, Block, Kind, Plan
 from trainer.timing.counting import Goals
 
@@ -184,8 +184,3 @@ def to_steps(plan: Plan, to_goals: Callable[[Block], Goals], to_climb: Callable[
         )
         for block in plan.blocks
     )
-
-
-def goal_to_aim(goal: str, goals: Goals) -> Aim:
-    """What a goal's word, or number of catches, asks of a try."""
-    return Aim(catches={"flash": goals.flash, "qualify": goals.qualify}.get(goal) or int(goal))
