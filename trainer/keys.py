@@ -39,6 +39,8 @@ def key_to_text(key: str) -> str:
         return CALLED[key]
     if key[:1] == "f" and key[1:].isdigit():
         return key.upper()
+    if key.startswith("midi_"):
+        return "MIDI " + key.removeprefix("midi_").replace("_", " ").upper()
     if key.startswith("media_"):
         return key.removeprefix("media_").replace("_", " ").upper() + " KEY"
     character = key_to_character(key)

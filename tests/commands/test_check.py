@@ -7,8 +7,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import mido
 import pytest
 
+from tests import midi
 from trainer.audio import outputs
 from trainer.audio.outputs import ProbeResult
 from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
@@ -247,3 +249,31 @@ def test_what_the_system_said_is_one_short_line() -> None:
     assert shortened("one thing") == "one thing"
     assert shortened("ALSA lib a.c:1:(f) no card\n\nALSA lib b.c:2:(g) no\n") == "ALSA: no card (and 1 more line)"
     assert len(shortened("x" * 5000)) == 200
+
+
+@pytest.mark.parametrize(
+    ("names", "status", "said"),
+    [
+        (["floor board"], 0, "ok    MIDI CONTROL 64, a MIDI footswitch; there are MIDI inputs to hear it by"),
+        ([], 1, "FIX   MIDI CONTROL 64: No MIDI input was found. Connect the footswitch and open this again."),
+    ],
+)
+def test_a_footswitch_is_looked_for_where_it_is_the_pedal(
+    check: Checked, kept: Places, monkeypatch: pytest.MonkeyPatch, names: list[str], status: int, said: str
+) -> None:
+    before = mido.backend
+    mido.set_backend("tests.midi")
+    monkeypatch.setattr(midi, "names", names)
+    kept.settings.write_text('pedal = "midi_control_64"\n')
+    try:
+        ended, things, _ = check()
+    finally:
+        mido.set_backend(before)
+    assert (ended, things["pedal"]) == (status, said)
+    assert midi.opened == {}
+
+
+def test_a_button_of_the_mouse_is_called_what_it_is(check: Checked, kept: Places) -> None:
+    kept.settings.write_text('pedal = "mouse_right"\n')
+    _, things, _ = check()
+    assert things["pedal"] == "ok    RIGHT CLICK"

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -15,6 +18,7 @@ from tests.live.kitty import HalfKitty, Kitty
 from tests.live.terminal import Terminal
 from tests.live.trainer import ROOT, trainer
 from tests.presses import FILES, Sent, read_script
+from trainer.footswitch import is_midi
 from trainer.practice.pedal import Edge
 
 pytestmark = pytest.mark.live
@@ -37,12 +41,25 @@ TOLD = {
     # SGR mouse reports: button 2 is the right one; M pressed, m let go
     ("mouse_right", Edge.DOWN): b"\x1b[<2;40;12M",
     ("mouse_right", Edge.UP): b"\x1b[<2;40;12m",
+    # MIDI control change, channel 1
+    ("midi_control_64", Edge.DOWN): b"\xb0\x40\x7f",
+    ("midi_control_64", Edge.UP): b"\xb0\x40\x00",
 }
 
 
 def bytes_of(sent: Sent, tells_releases: bool) -> bytes:
-    """What a terminal sends; of the mouse every one tells releases."""
-    return TOLD[sent.key, sent.edge] if tells_releases or sent.key.startswith("mouse") else PLAIN[sent.key]
+    """What a terminal, a mouse or a footswitch sends; of these two every one tells releases."""
+    return PLAIN[sent.key] if sent.key in PLAIN and not tells_releases else TOLD[sent.key, sent.edge]
+
+
+@contextmanager
+def plugged_in(cable: Path) -> Iterator[Callable[[bytes], object]]:
+    """A MIDI cable to put bytes into, whoever listens."""
+    fd = os.open(cable, os.O_RDWR)
+    try:
+        yield lambda data: os.write(fd, data)
+    finally:
+        os.close(fd)
 
 
 def written(home: Path, settings: dict[str, str | int | float]) -> Path:
@@ -68,7 +85,12 @@ def test_a_script_through_a_terminal_gives_exactly_its_rows(tmp_path: Path, path
     script = read_script(path)
     words = (script.pattern, "--tempo", str(script.tempo_bpm))
     kind = Kitty if script.tells_releases else Terminal
-    with trainer(written(tmp_path, script.settings), *words, kind=kind) as terminal:
+    os.mkfifo(tmp_path / "cable")
+    midi = {"MIDO_BACKEND": "tests.midi", "THROWBEAT_TEST_MIDI": str(tmp_path / "cable")}
+    with (
+        trainer(written(tmp_path, script.settings), *words, kind=kind, **midi) as terminal,
+        plugged_in(tmp_path / "cable") as cable,
+    ):
         for each in script.tries:
             terminal.wait_for("READY")
             time.sleep(0.2)
@@ -78,7 +100,8 @@ def test_a_script_through_a_terminal_gives_exactly_its_rows(tmp_path: Path, path
             start_s = time.monotonic()
             for sent in each.sent:
                 time.sleep(max(0.0, start_s + sent.at_s - time.monotonic()))
-                terminal.write(bytes_of(sent, script.tells_releases))
+                write = cable if is_midi(sent.key) else terminal.write
+                write(bytes_of(sent, script.tells_releases))
             if each.typed:
                 terminal.wait_for("TYPE THE CATCHES")
                 for digit in (*each.typed, "\r"):

@@ -7,10 +7,12 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import mido
 import pytest
 from textual import events
 from textual.pilot import Pilot
 
+from tests import midi
 from trainer.audio.kit import Kit, list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import Transport
@@ -60,6 +62,25 @@ def desk(tmp_path: Path, library: Library, kits: tuple[Kit, ...]) -> Iterator[De
     yield desk
     desk.close()
     logbook.close()
+
+
+class Cables:
+    """MIDI inputs that are there, without any device."""
+
+    opened = midi.opened
+
+    def connect(self, *names: str) -> None:
+        midi.names.extend(names)
+
+
+@pytest.fixture(autouse=True)
+def cables(monkeypatch: pytest.MonkeyPatch) -> Iterator[Cables]:
+    """No test opens a device: there are the inputs that it connects, and none as long as it connects none."""
+    before = mido.backend
+    mido.set_backend("tests.midi")
+    monkeypatch.setattr(midi, "names", [])
+    yield Cables()
+    mido.set_backend(before)
 
 
 @pytest.fixture

@@ -13,6 +13,7 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
+from tests.screens.conftest import Cables
 from tests.screens.mouse import click
 from tests.screens.picture import assert_as_pictured, shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
@@ -165,6 +166,30 @@ async def test_a_pedal_that_clicks_is_heard_wherever_the_mouse_is(
         assert [attempt.ended for attempt in desk.journal.attempts] == [Ended.DROP]
         await hall.press("space", 20.0)
         assert hall.state is State.ARMED
+
+
+async def test_a_footswitch_starts_and_ends_a_run_by_the_time_it_was_read(
+    desk: Desk, press: Press, cables: Cables
+) -> None:
+    desk.settings = replace(desk.settings, pedal="midi_note_36")
+    cables.connect("floor board")
+    async with practising(desk, press) as hall:
+        assert "MIDI NOTE 36 to start" in hall.text
+        for second in (1.0, 6.0):
+            hall.pass_time(second)
+            cables.opened["floor board"].put(bytes([0x90, 36, 100, 0x80, 36, 0]))
+            await hall.pilot.pause()
+        await hall.to(7.0)
+        assert [(each.ended, each.catches) for each in desk.journal.attempts] == [(Ended.DROP, 13)]
+
+
+async def test_a_footswitch_that_is_not_there_is_told_once(desk: Desk, press: Press) -> None:
+    desk.settings = replace(desk.settings, pedal="midi_note_36")
+    async with practising(desk, press) as hall:
+        await hall.to(0.5)
+        assert "No MIDI input was found. Connect the footswitch" in hall.text
+        await hall.to(14.0)
+        assert "No MIDI input" not in hall.text
 
 
 async def test_where_releases_are_told_quick_taps_count_and_bounces_do_not(desk: Desk, press: Press) -> None:

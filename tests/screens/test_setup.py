@@ -15,6 +15,7 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList, Static
 
+from tests.screens.conftest import Cables
 from tests.screens.mouse import click
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
@@ -45,6 +46,14 @@ async def opened(desk: Desk, size: tuple[int, int] = (80, 24)) -> AsyncIterator[
         yield pilot, app.screen
     if app.failure is not None:
         raise app.failure
+
+
+async def press_later(pilot: Pilot[None], key: str) -> None:
+    """A key at a time when nothing can be repeating any more."""
+    event = events.Key(key, key)
+    event.time = LATER_S
+    pilot.app.post_message(event)
+    await pilot.pause()
 
 
 def goto(screen: SetupScreen, name: str) -> None:
@@ -164,7 +173,7 @@ async def test_the_very_next_key_becomes_the_pedal(desk: Desk, press: Press) -> 
     async with opened(desk) as (pilot, screen):
         goto(screen, "pedal")
         await pilot.press("enter")
-        assert "Press the key now… (Esc leaves it as it was)" in text_of(screen, "sentence")
+        assert "Press the key or button now… (Esc leaves it as it was)" in text_of(screen, "sentence")
         await press(pilot, "b", LATER_S)
         assert desk.settings.pedal == "b"
         assert row_text(screen, "pedal").split() == ["PEDAL", "b"]
@@ -224,6 +233,47 @@ async def test_a_click_is_learned_as_a_pedal_and_its_release_seen(desk: Desk) ->
         assert "RIGHT CLICK was learned" in text_of(screen, "sentence")
         assert "taps 1 · repeats 0 · bounces 0 · releases 1" in text_of(screen, "sentence")
     assert tomllib.loads(desk.places.settings.read_text())["pedal"] == "mouse_right"
+
+
+async def test_a_footswitch_is_learned_tried_and_put_to_use(desk: Desk, cables: Cables) -> None:
+    cables.connect("floor board")
+    async with opened(desk) as (pilot, screen):
+        assert cables.opened == {}
+        goto(screen, "pedal")
+        await pilot.press("enter")
+        assert "the key, button or footswitch" in text_of(screen, "sentence")
+        for value in (127, 0, 127, 0):
+            cables.opened["floor board"].put(bytes([0xB0, 64, value]))
+            await pilot.pause()
+        assert desk.settings.pedal == "midi_control_64"
+        assert "MIDI CONTROL 64 was learned" in text_of(screen, "sentence")
+        assert "releases 2" in text_of(screen, "sentence")
+        await pilot.press("escape")
+        assert cables.opened, "it is the pedal now"
+    assert cables.opened == {}
+
+
+async def test_without_a_footswitch_learning_a_pedal_says_why_and_goes_on(desk: Desk) -> None:
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "pedal")
+        await pilot.press("enter")
+        assert "No MIDI input was found." in text_of(screen, "notice")
+        await press_later(pilot, "b")
+        assert desk.settings.pedal == "b"
+        goto(screen, "double")
+        screen.say("")
+        await pilot.press("enter")
+        assert "MIDI" not in text_of(screen, "notice")
+
+
+async def test_inputs_opened_to_learn_are_closed_when_a_key_was_learned(desk: Desk, cables: Cables) -> None:
+    cables.connect("floor board")
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "pedal")
+        await pilot.press("enter")
+        await press_later(pilot, "b")
+        await pilot.press("escape")
+        assert cables.opened == {}
 
 
 async def test_a_click_is_no_key_for_a_command(desk: Desk) -> None:

@@ -11,6 +11,7 @@ import os
 import re
 import sys
 import textwrap
+import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -150,6 +151,7 @@ def _settings(here: Here) -> Iterator[Finding]:
 
 
 def _pedal(here: Here) -> Iterator[Finding]:
+    from trainer.footswitch import is_midi
     from trainer.keys import key_to_text
     from trainer.screens.commands import check_remapped
     from trainer.screens.rows import why_no_pedal
@@ -164,12 +166,32 @@ def _pedal(here: Here) -> Iterator[Finding]:
         label = name.replace("_", " ")
         if refusal:
             yield Finding(label, Verdict.FIX, f"{refusal} Choose another in Setup.")
+        elif is_midi(key):
+            yield _footswitch(label, key)
         else:
-            yield Finding(label, Verdict.OK, f"the key {key_to_text(key)}{learned}")
+            called = key_to_text(key) if key.startswith("mouse_") else f"the key {key_to_text(key)}"
+            yield Finding(label, Verdict.OK, f"{called}{learned}")
     accepted, refusals = check_remapped(settings.keys, tuple(key for _, key in pedals))
     yield from _listed("keys", refusals)
     if accepted:
         yield Finding("keys", Verdict.OK, f"{_number(len(accepted), 'command')} on keys of your own")
+
+
+def _footswitch(label: str, key: str) -> Finding:
+    """Whether a pedal that is a MIDI footswitch can be heard."""
+    from trainer.audio.outputs.stderr import listening_to_stderr
+    from trainer.footswitch import Footswitch, FootswitchError
+    from trainer.keys import key_to_text
+
+    footswitch = Footswitch(lambda _name, _edge, _at_s: None, time.monotonic)
+    try:
+        with listening_to_stderr():  # the system's library complains there, past Python
+            footswitch.listen()
+    except FootswitchError as error:
+        return Finding(label, Verdict.FIX, f"{key_to_text(key)}: {error}")
+    finally:
+        footswitch.close()
+    return Finding(label, Verdict.OK, f"{key_to_text(key)}, a MIDI footswitch; there are MIDI inputs to hear it by")
 
 
 def _sound(here: Here) -> Iterator[Finding]:

@@ -15,8 +15,10 @@ from textual.binding import Binding
 from textual.driver import Driver
 
 from trainer.desk import Desk
+from trainer.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
+from trainer.practice.pedal import Edge
 from trainer.screens.base import DeskScreen
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import check_remapped
@@ -24,7 +26,7 @@ from trainer.screens.driver import asking_for_releases, steady
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
-from trainer.screens.presses import Press, to_press
+from trainer.screens.presses import FootPress, Press, to_press
 from trainer.screens.themes import THEMES, WITHOUT_COLOUR
 
 FAILED = 1
@@ -46,6 +48,7 @@ class TrainerApp(App[None]):
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.first_choice, self.first_tempo_bpm = choice, tempo_bpm
         self.failure: Exception | None = None
+        self.footswitch = Footswitch(self._stepped, desk.clock)
         self._up = self._leaving = False
         for theme in THEMES:
             self.register_theme(theme)
@@ -54,6 +57,29 @@ class TrainerApp(App[None]):
     def get_driver_class(self) -> type[Driver]:
         driver = steady(super().get_driver_class())
         return asking_for_releases(driver) if self.desk.settings.key_releases else driver
+
+    def listen_to_footswitch(self) -> str:
+        """Open the MIDI inputs; returns why not in a sentence, empty if presses will come."""
+        try:
+            self.footswitch.listen()
+        except FootswitchError as error:
+            return str(error)
+        return ""
+
+    def leave_footswitch(self) -> None:
+        """Close the MIDI inputs, unless a pedal is one."""
+        if not self._has_footswitch():
+            self.footswitch.close()
+
+    def _has_footswitch(self) -> bool:
+        return is_midi(self.desk.settings.pedal) or is_midi(self.desk.settings.end_pedal)
+
+    def _stepped(self, name: str, edge: Edge, at_s: float) -> None:
+        """A footswitch's press, in the thread that reads it."""
+        self.post_message(FootPress(Press(name, edge, at_s)))
+
+    def on_unmount(self) -> None:
+        self.footswitch.close()
 
     async def on_event(self, event: events.Event) -> None:
         """A press may be for a pedal; that is asked here, once for all screens, before the library shares it out.
@@ -88,6 +114,8 @@ class TrainerApp(App[None]):
 
     def on_mount(self) -> None:
         self.apply_keys()
+        if self._has_footswitch() and (why_not := self.listen_to_footswitch()):
+            self.desk.notices.append(why_not)
         if self.first_choice is not None:
             self.practise(self.first_choice, self.first_tempo_bpm)
         else:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from textual import events
 
+from trainer.footswitch import is_midi
 from trainer.practice.pedal import Edge
 
 MOUSE = {1: "mouse_left", 2: "mouse_middle", 3: "mouse_right"}
@@ -27,7 +28,7 @@ class Press:
     @property
     def is_key(self) -> bool:
         """Whether it is one of the keyboard, which commands and lines to type in understand."""
-        return self.name not in MOUSE.values()
+        return self.name not in MOUSE.values() and not is_midi(self.name)
 
 
 class RepeatedKey(events.Key):
@@ -45,8 +46,18 @@ class KeyUp(events.Event):
         self.key = key
 
 
+class FootPress(events.Event):
+    """A press, repeat or release of a footswitch, from the thread that reads it."""
+
+    def __init__(self, press: Press) -> None:
+        super().__init__()
+        self.press = press
+
+
 def to_press(event: events.Event) -> Press | None:
     """The press that an event is; None if it is none."""
+    if isinstance(event, FootPress):
+        return event.press
     if isinstance(event, RepeatedKey):
         return Press(event.key, Edge.REPEAT, event.time)
     if isinstance(event, events.Key):

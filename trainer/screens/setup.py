@@ -89,6 +89,9 @@ class SetupScreen(DeskScreen):
         yield Static(id="notice", markup=False)
         yield Footer(show_command_palette=False)
 
+    def on_unmount(self) -> None:
+        self.trainer.leave_footswitch()
+
     def on_mount(self) -> None:
         self.query_one("#settings", OptionList).highlighted = 0
         self.set_interval(0.5, self.show_trouble)
@@ -145,6 +148,8 @@ class SetupScreen(DeskScreen):
             self._step(NEXT)
         elif row.change is Change.PRESS:
             self.learning = row
+            if not row.command and (why_not := self.trainer.listen_to_footswitch()):
+                self.say(f"Keys and clicks can be pedals. {why_not}")
             self._tell()
         else:
             self._open_line(row)
@@ -251,9 +256,17 @@ class SetupScreen(DeskScreen):
     def _prompt(self, row: Row) -> str:
         return f"{row.label:<{LABEL}}{shown_value(row, self.desk)}"
 
+    def _awaited(self) -> str:
+        """What can be learned at present."""
+        assert self.learning is not None
+        if self.learning.command:
+            return "the key"
+        return "the key, button or footswitch" if self.trainer.footswitch.listens else "the key or button"
+
     def _settle(self) -> None:
         """End whatever was begun, without a change."""
         self.learning = self.trial = None
+        self.trainer.leave_footswitch()
         line = self.query_one("#typed", Input)
         if line.has_class("shown"):
             line.remove_class("shown")
@@ -265,7 +278,7 @@ class SetupScreen(DeskScreen):
         """What there is to know under the list."""
         row = self.row()
         if self.learning is not None:
-            text = f"{sentence(row)}\nPress the key now… (Esc leaves it as it was)"
+            text = f"{sentence(row)}\nPress {self._awaited()} now… (Esc leaves it as it was)"
         elif self.trial is not None:
             text = self.trial.text()
         elif self.query_one("#typed").has_class("shown"):
