@@ -143,7 +143,7 @@ def test_what_is_wrong_in_the_settings_is_named(
 
 
 def test_a_key_of_ones_own_is_fine(check: Checked, kept: Places) -> None:
-    kept.settings.write_text('pedal = "b"\nend_pedal = "pagedown"\n[keys]\nfaster = "f"\n', encoding="utf-8")
+    kept.settings.write_text('pedal = "b"\nend_pedal = "pagedown"\n[keys]\nfaster = "a"\n', encoding="utf-8")
     status, things, _ = check()
     assert status == 0
     assert things["pedal"] == "ok    the key b"
