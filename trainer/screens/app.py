@@ -181,6 +181,11 @@ class TrainerApp(App[None]):
 
         self.push_screen(FindScreen())
 
+    def action_open_progress(self) -> None:
+        from trainer.screens.progress import ProgressScreen  # opened seldom; it brings the plots along
+
+        self.push_screen(ProgressScreen())
+
     def show_pattern(self, title: str) -> None:
         """Leave the glossary for a pattern in the list; a practice it was opened from ends."""
         self.pop_screen()

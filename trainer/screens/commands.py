@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
 
-OF_THE_APP = frozenset({"leave", "show_help", "open_setup", "open_terms", "open_find"})
+OF_THE_APP = frozenset({"leave", "show_help", "open_setup", "open_terms", "open_find", "open_logbook", "open_progress"})
 """Commands that the app carries out, whichever screen is open; a screen carries out its own."""
 
 NOT_KEYS = {
@@ -41,8 +41,8 @@ class Command:
     hidden: bool = False
 
 
-ALL = ("patterns", "practice", "setup", "calibrate", "terms", "find")
-FINDERS = ("patterns", "find")
+ALL = ("patterns", "practice", "setup", "calibrate", "terms", "find", "logbook", "progress")
+FINDERS = ("patterns", "find", "progress")
 
 COMMANDS = (
     Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
@@ -52,6 +52,9 @@ COMMANDS = (
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", ("patterns", "practice", "find")),
     Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
+    Command("open_logbook", ("f8",), "logbook", "Every try: look, note, set right.", ("patterns", "progress")),
+    Command("open_progress", ("f9",), "progress", "How catches and tempo have grown.", ("patterns", "logbook")),
+    Command("next_page", ("tab",), "next page", "Catches, tempo, weeks, days.", ("progress",), "part of the list"),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", FINDERS, "part of the list"),

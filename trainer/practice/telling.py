@@ -1,0 +1,65 @@
+"""Progress in words: the lines that the screen, the command and the picture to share have in common."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from trainer.logbook.tallies import Figure
+from trainer.practice.estimates import Rate
+from trainer.practice.learning import Curve, NoCurve
+from trainer.practice.progress import COUNTED, Progress
+
+
+def heading(figure: Figure) -> str:
+    """What a figure is of and rests on: pattern, prop, way of counting, juggler."""
+    pattern = f"{figure.name} ({figure.pattern})" if figure.name else figure.pattern
+    return " · ".join(part for part in (pattern, figure.prop, COUNTED[figure.counted_by], figure.juggler) if part)
+
+
+def number(count: int, one: str, many: str = "") -> str:
+    """A count with its noun: “1 try”, “2,070 tries”."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def tries(count: int) -> str:
+    return number(count, "try", "tries")
+
+
+def share(rate: Rate) -> str:
+    """A rate and its interval, in whole percents."""
+    return f"{100 * rate.share:.0f} % ({100 * rate.low:.0f} to {100 * rate.high:.0f} %)"
+
+
+def day(at: date) -> str:
+    """A day, the same in every country."""
+    return at.isoformat()
+
+
+def catches(mean: float) -> str:
+    """Mean catches, as exact as they are worth."""
+    return f"{mean:.1f}" if mean < 10 else f"{mean:.0f}"
+
+
+def curve(found: Curve | NoCurve) -> tuple[str, ...]:
+    """What the learning curve says, or why there is none; a sentence each."""
+    if isinstance(found, NoCurve):
+        return (f"No curve and no forecast, because {found.because}.",)
+    line = found.line
+    low, high = found.band(found.ahead)
+    return (
+        f"Catches grow with practice to the power {line.slope:.2f} ({line.slope_low:.2f} to {line.slope_high:.2f}); "
+        f"a usual try is now at {catches(found.at(found.tries))}.",
+        f"After {tries(found.ahead - found.tries)} more, if it goes on like this: "
+        f"{catches(found.at(found.ahead))} ({catches(low)} to {catches(high)}).",
+    )
+
+
+def lines(progress: Progress) -> tuple[tuple[str, str], ...]:
+    """The figure's numbers, each with its label."""
+    total = progress.total
+    return (
+        ("best", f"{number(total.best, 'catch', 'catches')}, first on {day(progress.best_day)}"),
+        ("flash", f"{share(progress.flash)} of {tries(total.tries)}"),
+        ("qualify", share(progress.qualify)),
+        ("practice", f"{number(len(progress.days), 'day')}, {day(progress.days[0][0])} to {day(progress.days[-1][0])}"),
+    )

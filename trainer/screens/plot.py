@@ -1,0 +1,106 @@
+"""Plots of progress, drawn by textual-plot in braille; dots, dashes and words tell what a colour might.
+
+Imported by the progress screen only, and only when that is opened: the library takes 0.07 s to load.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar, Final
+
+from textual_plot import HiResMode, NumericAxisFormatter, PlotWidget
+
+from trainer.practice.learning import Curve, NoCurve
+from trainer.practice.progress import Held
+from trainer.practice.ticks import ticks
+
+BRAILLE: Final = HiResMode.BRAILLE
+POINTS: Final = 80  # of a curve
+DASHES: Final = 5  # of the forecast
+HEADROOM: Final = 1.08
+COLUMNS_A_TICK: Final = 9
+ROWS_A_TICK: Final = 2
+
+
+class Plot(PlotWidget, can_focus=False):
+    """A plot that shows one thing and stays as it is: keys and wheel are for the list beside it."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"plot--dot", "plot--line", "plot--band"}
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id, allow_pan_and_zoom=False)
+        self.set_reactive(Plot.margin_top, 1)
+        self.set_reactive(Plot.margin_bottom, 2)
+        self.set_reactive(Plot.margin_left, 7)
+        self._limits = (0.0, 1.0, 0.0, 1.0)
+        self.set_x_formatter(_Numbers())
+        self.set_y_formatter(_Numbers())
+
+    def show_curve(self, curve: Curve | NoCurve, tries: int) -> None:
+        """Mean catches of the stretches over tries; the fitted line, dashed where it is a forecast; its band dotted."""
+        self.clear()
+        last = curve.ahead if isinstance(curve, Curve) else tries
+        top = max((stretch.mean for stretch in curve.stretches), default=1.0)
+        if isinstance(curve, Curve):
+            first = curve.stretches[0].practice
+            xs = [first * (last / first) ** (step / POINTS) for step in range(POINTS + 1)]
+            low, high = zip(*map(curve.band, xs), strict=True)
+            top = max(top, high[-1])
+            for edge in (low, high):
+                self._dots(xs, edge)
+            self._line([x for x in xs if x <= curve.tries], curve)
+            to_come = [curve.tries + (last - curve.tries) * step / (2 * DASHES) for step in range(2 * DASHES + 1)]
+            for start in range(1, 2 * DASHES, 2):
+                self._line(to_come[start : start + 2], curve)
+        dots = [(stretch.practice, stretch.mean) for stretch in curve.stretches]
+        self._marks(dots)
+        self._frame(0, max(last, 1), 0, top * HEADROOM)
+
+    def show_held(self, held: Sequence[Held]) -> None:
+        """The tempo held, week by week: a mark for the mean, a bar from the lowest climb to the highest."""
+        self.clear()
+        weeks = [(week.week - held[0].week).days / 7 for week in held]
+        for x, week in zip(weeks, held, strict=True):
+            self.plot([x, x], [week.lowest_bpm, week.highest_bpm], self._style("plot--band"), BRAILLE)
+        self._marks([(x, week.mean_bpm) for x, week in zip(weeks, held, strict=True)])
+        low, high = min(week.lowest_bpm for week in held), max(week.highest_bpm for week in held)
+        self._frame(0, max(weeks[-1], 1), low - 5, high + 5)
+
+    def _style(self, name: str) -> str:
+        return str(self.get_component_rich_style(name, partial=True))
+
+    def _dots(self, xs: Sequence[float], ys: Sequence[float]) -> None:
+        self.scatter(xs, ys, marker_style=self._style("plot--band"), hires_mode=BRAILLE)
+
+    def _line(self, xs: Sequence[float], curve: Curve) -> None:
+        self.plot(xs, [curve.at(x) for x in xs], self._style("plot--line"), BRAILLE)
+
+    def _marks(self, points: Sequence[tuple[float, float]]) -> None:
+        if points:
+            xs, ys = zip(*points, strict=True)
+            self.scatter(xs, ys, marker="●", marker_style=self._style("plot--dot"))
+
+    def _frame(self, left: float, right: float, bottom: float, top: float) -> None:
+        """Axes over these."""
+        self._limits = left, right, bottom, top
+        self.set_xlimits(left, right)
+        self.set_ylimits(bottom, top)
+        self._number()
+
+    def on_resize(self) -> None:
+        print('RESIZE', self.size, file=open('/tmp/dbg','a'))
+        self._number()
+
+    def _number(self) -> None:
+        """Round numbers along the axes, as far as there is room for them."""
+        left, right, bottom, top = self._limits
+        columns, rows = self.size.width - self.margin_left, self.size.height - self.margin_top - self.margin_bottom
+        self.set_xticks(ticks(left, right, max(2, columns // COLUMNS_A_TICK)))
+        self.set_yticks(ticks(bottom, top, max(2, rows // ROWS_A_TICK)))
+
+
+class _Numbers(NumericAxisFormatter):
+    """Tick labels as the rest of the trainer writes numbers."""
+
+    def get_labels_for_ticks(self, ticks: Sequence[float]) -> list[str]:
+        return [f"{tick:,g}" if abs(tick) < 1e6 else f"{tick / 1e6:g} M" for tick in ticks]

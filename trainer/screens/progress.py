@@ -1,0 +1,205 @@
+"""The progress screen: choose a figure, see its best and its rates, and how catches, tempo and days went."""
+
+from __future__ import annotations
+
+import textwrap
+from enum import Enum
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Footer, Input, Static
+
+from trainer.library.names import to_words
+from trainer.logbook.records import LogbookError
+from trainer.logbook.store import Logbook
+from trainer.logbook.tallies import Figure
+from trainer.practice import telling
+from trainer.practice.learning import Curve, NoCurve
+from trainer.practice.pages import calendar_lines, day_lines, tempo_lines
+from trainer.practice.progress import Progress, progress
+from trainer.screens.browse import BrowseScreen
+from trainer.screens.commands import bindings_of
+from trainer.screens.listing import Lines, Listing
+from trainer.screens.patterns import QueryLine
+from trainer.screens.plot import Plot
+
+EMPTY = "No tries to show yet. Practise a pattern, and its progress is here."
+NO_CLIMBS = (
+    "No climb has told yet which tempo is held here. A staircase climb does: it goes up after two successes and down "
+    "after a miss, and its turning points settle on the tempo held about 7 times in 10."
+)
+MOST_DAYS = 60
+LABEL = 10
+
+
+class Page(Enum):
+    """What is shown of the figure; the value is its name on the screen."""
+
+    CURVE = "catches"
+    TEMPO = "tempo"
+    WEEKS = "weeks"
+    DAYS = "days"
+
+
+class ProgressScreen(BrowseScreen):
+    """Figures to choose from, the numbers of the one under the cursor, and a page of what they came from."""
+
+    BINDINGS = bindings_of("progress")
+    NAME = "progress"
+
+    def __init__(self, wanted: str = "") -> None:
+        super().__init__()
+        self.wanted = wanted
+        self.page = Page.CURVE
+        self.book: Logbook | None = None
+        self.all: tuple[Figure, ...] = ()
+        self.listed: tuple[Figure, ...] = ()
+        self.progress: Progress | None = None
+
+    def compose(self) -> ComposeResult:
+        yield QueryLine(placeholder="Type a pattern, a prop, a name", select_on_focus=False, id="query")
+        with Horizontal(id="browse"):
+            yield Listing(id="list")
+            with Vertical(id="figure"):
+                yield Lines(id="explained")
+                yield Static(id="pages", markup=False)
+                yield Plot(id="plot")
+                yield Lines(id="page")
+        yield Static(id="notice", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        try:
+            self.book = Logbook.open_to_read(self.desk.places.logbook)
+            self.all = tuple(standing.figure for standing in self.book.standings() if standing.total.tries)
+        except LogbookError as error:
+            self.desk.notices.append(str(error))
+        self._fill(self.wanted)
+        self.query_one("#query", Input).value = self.wanted
+        self.set_interval(0.5, self.show_trouble)
+
+    def on_unmount(self) -> None:
+        if self.book is not None:
+            self.book.close()
+
+    @on(Input.Changed, "#query")
+    def query_changed(self, event: Input.Changed) -> None:
+        with self.app.batch_update():
+            self._fill(event.value)
+
+    @on(Input.Submitted, "#query")
+    def query_submitted(self) -> None:
+        self.action_practise()
+
+    @on(Listing.Chosen, "#list")
+    def selected(self, event: Listing.Chosen) -> None:
+        self.choose(event.index)
+
+    def on_resize(self, _: events.Resize) -> None:
+        self.call_after_refresh(self._show)
+
+    # -- what keys do ---------------------------------------------------------------------------------------
+
+    def action_practise(self) -> None:
+        if self.progress is not None:
+            figure = self.progress.figure
+            self.trainer.practise(self.desk.library.to_choice(figure.name or figure.pattern))
+
+    def action_next_page(self) -> None:
+        pages = tuple(Page)
+        self.page = pages[(pages.index(self.page) + 1) % len(pages)]
+        self._show()
+
+    def action_back(self) -> None:
+        """One thing at a time: what is typed first, then the screen."""
+        query = self.query_one("#query", Input)
+        if query.value:
+            query.value = ""
+        else:
+            self.app.pop_screen()
+
+    def word_at_hand(self) -> str:
+        return "flash"
+
+    # -- what is shown --------------------------------------------------------------------------------------
+
+    def _fill(self, query: str) -> None:
+        """List the figures that have every word typed in them."""
+        words = to_words(query)
+        hay = {figure: " ".join(to_words(telling.heading(figure))) for figure in self.all}
+        self.listed = tuple(figure for figure in self.all if all(word in hay[figure] for word in words))
+        self.query_one("#list", Listing).show(labels(self.listed))
+        self.progress = None
+        if self.listed:
+            self.choose(0)
+        else:
+            self._show()
+
+    def choose(self, index: int) -> None:
+        listing = self.query_one("#list", Listing)
+        if listing.highlighted != index:
+            listing.highlighted = index
+        figure = self.listed[index]
+        if self.progress is None or self.progress.figure != figure:
+            self.progress = self._read(figure)
+            self._show()
+
+    def _read(self, figure: Figure) -> Progress | None:
+        """The figure's progress as the logbook has it by now; None if it can't be read any more."""
+        assert self.book is not None
+        try:
+            return progress(
+                figure, self.book.tallies(figure), self.book.tempos(figure), self.book.thresholds(figure)
+            )
+        except LogbookError as error:
+            self.say(str(error))
+            return None
+
+    def _show(self) -> None:
+        found, explained = self.progress, self.query_one("#explained", Lines)
+        plot, page, pages = self.query_one("#plot", Plot), self.query_one("#page", Lines), self.query_one("#pages")
+        if found is None:
+            explained.show([EMPTY if not self.all else "Nothing here has all that in it."])
+            plot.display = page.display = pages.display = False
+            return
+        pages.display = True
+        names = [f"[{each.value}]" if each is self.page else f" {each.value} " for each in Page]
+        self.query_one("#pages", Static).update(" ".join(names))
+        heading = textwrap.shorten(telling.heading(found.figure), max(20, explained.width), placeholder="…")
+        explained.show([heading, *(f"{name:{LABEL}}{text}" for name, text in telling.lines(found))])
+        width = max(20, page.width or explained.width)
+        plot.display = self.page is Page.CURVE or (self.page is Page.WEEKS and bool(found.held))
+        page.show(self._lines(found, width))
+        page.display = bool(page.rows)
+        page.set_class(plot.display, "below")
+        if self.page is Page.CURVE:
+            plot.show_curve(found.curve, found.total.tries)
+        elif plot.display:
+            plot.show_held(found.held)
+
+    def _lines(self, found: Progress, width: int) -> list[str]:
+        """The lines of the page; below a plot, what it says."""
+        if self.page is Page.TEMPO:
+            return tempo_lines(found.tempos)
+        if self.page is Page.DAYS:
+            days = dict(found.days)
+            return [*calendar_lines(days, self.desk.now().date(), width), "", *day_lines(days, MOST_DAYS)]
+        if self.page is Page.WEEKS:
+            said = f"Beats a minute held, weeks since {telling.day(found.held[0].week)}" if found.held else NO_CLIMBS
+            return textwrap.wrap(said, width)
+        return [line for said in curve_sentences(found.curve) for line in textwrap.wrap(said, width)]
+
+
+def curve_sentences(curve: Curve | NoCurve) -> tuple[str, ...]:
+    """What the plot is of, and what it says."""
+    return ("● mean catches of a stretch of days, over tries", *telling.curve(curve))
+
+
+def labels(listed: tuple[Figure, ...]) -> list[str]:
+    """What to call each figure in the list: its pattern, and what tells it from the others."""
+    parts = [(figure.title, figure.juggler or "", figure.prop, figure.counted_by.value) for figure in listed]
+    telling_apart = [place == 0 or len({part[place] for part in parts}) > 1 for place in range(4)]
+    return [
+        " · ".join(text for text, needed in zip(part, telling_apart, strict=True) if needed and text) for part in parts
+    ]
