@@ -39,7 +39,7 @@ class Desk:
     """Settings, library, kits, sound and logbook of one sitting.
 
     notices: what was found wrong while they were put together, each one sentence, to be shown once.
-    clock: the output's, in seconds. now: the time of day with its offset.
+    clock: the output's, in seconds. now: the time of day with its offset. sign: a sentence for the top of every screen.
     """
 
     places: Places
@@ -52,6 +52,7 @@ class Desk:
     clock: Callable[[], float] = time.monotonic
     now: Callable[[], datetime] = lambda: datetime.now().astimezone()
     session: Session | None = None
+    sign: str = ""
     _banks: dict[str, Bank] = field(default_factory=dict)
 
     @cached_property

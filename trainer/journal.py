@@ -97,6 +97,13 @@ class Journal:
         self._corrected = (*self._corrected, (place, _standing(attempt, changes)))
         return self._set_right(place, now, changes)
 
+    def changed_elsewhere(self, attempt: Attempt) -> None:
+        """Take over an attempt of this session that was changed in the logbook; one removed there counts as unfair."""
+        for place, each in enumerate(self.attempts):
+            if each.id is not None and each.id == attempt.id:
+                self._put(place, replace(attempt, fair=attempt.fair and not attempt.removed))
+                self._mark_bests()
+
     def undo(self, now: datetime) -> Attempt | None:
         """Take back the last correction not undone yet, by another one; the attempt, None if there was none."""
         if not self._corrected:

@@ -16,6 +16,8 @@ CALLED = {
     "plus": "+",
     "minus": "−",
     "equals_sign": "=",
+    "tab": "Tab",
+    "delete": "Del",
     "pageup": "PageUp",
     "pagedown": "PageDown",
     "mouse_left": "LEFT CLICK",
@@ -41,6 +43,8 @@ def key_to_text(key: str) -> str:
         return key.upper()
     if key.startswith("midi_"):
         return "MIDI " + key.removeprefix("midi_").replace("_", " ").upper()
+    if key.startswith("ctrl+"):
+        return f"Ctrl+{key_to_text(key.removeprefix('ctrl+')).upper()}"
     if key.startswith("media_"):
         return key.removeprefix("media_").replace("_", " ").upper() + " KEY"
     character = key_to_character(key)

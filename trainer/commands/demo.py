@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import argparse
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from random import Random
-from tempfile import TemporaryDirectory
 
 from trainer.chosen import choose
 from trainer.config import Settings

@@ -23,7 +23,7 @@ BAR: Final = 8
 
 def tempo_lines(tempos: Sequence[AtTempo]) -> list[str]:
     """A line for each step of tempo, slowest first: how many of the tries qualified, with the interval."""
-    rows = [("beats/min", "qualified", "", "tries", "best")]
+    rows = [("tempo", "qualified", "", "tries", "best")]
     for step in tempos:
         full = round(BAR * step.qualify.share)
         bar = "█" * full + "░" * (BAR - full)

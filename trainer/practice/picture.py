@@ -14,7 +14,7 @@ from typing import Final
 from trainer.datavalues import one_line
 from trainer.practice import telling
 from trainer.practice.learning import Curve, NoCurve
-from trainer.practice.progress import COUNTED, LEVELS, Progress, calendar
+from trainer.practice.progress import LEVELS, Progress, calendar
 from trainer.practice.ticks import ticks
 
 WIDTH: Final = 1200
@@ -61,8 +61,7 @@ def _head(progress: Progress) -> Iterator[str]:
     figure, total = progress.figure, progress.total
     title = figure.title if len(figure.title) <= LONGEST_TITLE else figure.title[: LONGEST_TITLE - 1] + "…"
     yield _text(50, 78, title, 42, 'font-weight="bold"')
-    parts = (figure.pattern if figure.name else "", figure.prop, COUNTED[figure.counted_by], figure.juggler)
-    yield _text(50, 114, " · ".join(part for part in parts if part), 20, f'fill="{FAINT}"')
+    yield _text(50, 114, telling.heading(figure), 20, f'fill="{FAINT}"')
     numbers = (
         (f"{total.best:,}", "catches at best", f"first on {telling.day(progress.best_day)}"),
         (f"{100 * progress.flash.share:.0f} %", "flashed", _interval(progress.flash.low, progress.flash.high)),

@@ -12,7 +12,7 @@ from trainer.practice.progress import COUNTED, Progress
 
 def heading(figure: Figure) -> str:
     """What a figure is of and rests on: pattern, prop, way of counting, juggler."""
-    pattern = f"{figure.name} ({figure.pattern})" if figure.name else figure.pattern
+    pattern = figure.title if figure.title == figure.pattern else f"{figure.title} ({figure.pattern})"
     return " · ".join(part for part in (pattern, figure.prop, COUNTED[figure.counted_by], figure.juggler) if part)
 
 
@@ -48,7 +48,7 @@ def curve(found: Curve | NoCurve) -> tuple[str, ...]:
     low, high = found.band(found.ahead)
     return (
         f"Catches grow with practice to the power {line.slope:.2f} ({line.slope_low:.2f} to {line.slope_high:.2f}); "
-        f"a usual try is now at {catches(found.at(found.tries))}.",
+        f"now at {catches(found.at(found.tries))} a try.",
         f"After {tries(found.ahead - found.tries)} more, if it goes on like this: "
         f"{catches(found.at(found.ahead))} ({catches(low)} to {catches(high)}).",
     )

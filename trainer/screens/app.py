@@ -24,6 +24,7 @@ from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import check_remapped
 from trainer.screens.driver import asking_for_releases, steady
 from trainer.screens.help import HelpScreen
+from trainer.screens.lookingback import LookingBack
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.presses import FootPress, Press, to_press
@@ -144,7 +145,9 @@ class TrainerApp(App[None]):
         self.theme = WITHOUT_COLOUR if self.no_color else self.desk.settings.theme
 
     def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
-        """Open the practice of a pattern."""
+        """Open the practice of a pattern; one that lies below ends, with what was opened from it."""
+        while any(isinstance(screen, PracticeScreen) for screen in self.screen_stack):
+            self.pop_screen()
         self.push_screen(PracticeScreen(choice, self.desk.begin(choice, tempo_bpm)))
 
     def end_practice(self) -> None:
@@ -181,10 +184,24 @@ class TrainerApp(App[None]):
 
         self.push_screen(FindScreen())
 
+    def action_open_logbook(self) -> None:
+        from trainer.screens.logbook import LogbookScreen  # opened seldom, as the setup
+
+        self._look_back(LogbookScreen)
+
     def action_open_progress(self) -> None:
         from trainer.screens.progress import ProgressScreen  # opened seldom; it brings the plots along
 
-        self.push_screen(ProgressScreen())
+        self._look_back(ProgressScreen)
+
+    def _look_back(self, kind: type[LookingBack]) -> None:
+        """Open the logbook or the progress at the figure at hand; from one to the other and back they change places."""
+        figure = self.screen.figure_at_hand() if isinstance(self.screen, DeskScreen) else None
+        screen = kind(figure)
+        if isinstance(self.screen, LookingBack):
+            self.switch_screen(screen)
+        else:
+            self.push_screen(screen)
 
     def show_pattern(self, title: str) -> None:
         """Leave the glossary for a pattern in the list; a practice it was opened from ends."""

@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from trainer.desk import Desk
 from trainer.keys import key_to_text
+from trainer.logbook.tallies import Figure
 from trainer.screens.presses import Press
 
 if TYPE_CHECKING:
@@ -38,13 +39,19 @@ class DeskScreen(Screen[None]):
         return ""
 
     def on_mount(self) -> None:
-        """A run under way goes on under any screen, and its pedal is heard there too."""
+        """What has to stand on every screen stands at its top. A run under way goes on, and its pedal is heard."""
+        if self.desk.sign:
+            self.mount(Static(self.desk.sign, id="sign", markup=False), before=0)
         if self.desk.session is not None and self.desk.session.under_way:
             self.say(RUN_GOES_ON.format(pedal=key_to_text(self.desk.settings.pedal)))
 
     def take(self, press: Press) -> bool:
         """Take a press that is for a pedal here; False where it is for the screen's keys and widgets as usual."""
         return False
+
+    def figure_at_hand(self) -> Figure | None:
+        """The figure to look back at, if somebody asks now; None for the newest."""
+        return None
 
     def say(self, text: str) -> None:
         """A notice in the line above the footer, for a while."""

@@ -29,7 +29,8 @@ NOT_KEYS = {
 class Command:
     """One thing a user can do. name: of its action and in the settings. keys: the first is shown.
 
-    fixed: why it can't be put on another key, empty if it can. hidden: from the footer, never from the help.
+    fixed: why it can't be put on another key, empty if it can. hidden: from the footer, never from the help;
+    hidden_on: from the footers of these screens only.
     """
 
     name: str
@@ -39,10 +40,17 @@ class Command:
     screens: tuple[str, ...]
     fixed: str = ""
     hidden: bool = False
+    hidden_on: tuple[str, ...] = ()
 
 
 ALL = ("patterns", "practice", "setup", "calibrate", "terms", "find", "logbook", "progress")
 FINDERS = ("patterns", "find", "progress")
+HOME = ("patterns", "practice")
+NO_ROOM = ("practice",)
+"""Screens whose footer has no room for more at 80 columns."""
+
+TYPED_ON = ("patterns", "logbook", "progress")
+"""Screens on which letters go into a line."""
 
 COMMANDS = (
     Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
@@ -52,11 +60,16 @@ COMMANDS = (
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", ("patterns", "practice", "find")),
     Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
-    Command("open_logbook", ("f8",), "logbook", "Every try: look, note, set right.", ("patterns", "progress")),
-    Command("open_progress", ("f9",), "progress", "How catches and tempo have grown.", ("patterns", "logbook")),
-    Command("next_page", ("tab",), "next page", "Catches, tempo, weeks, days.", ("progress",), "part of the list"),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
+    Command("open_logbook", ("f8",), "logbook", "Every try: note it, mend it.", (*HOME, "progress"), hidden_on=NO_ROOM),
+    Command("open_progress", ("f9",), "progress", "How catches and tempo grew.", (*HOME, "logbook"), hidden_on=NO_ROOM),
+    Command("next_page", ("tab",), "page", "Catches, tempo, weeks, days.", ("progress",), "part of the list"),
+    Command("edit_note", ("enter",), "note", "Write or change the note.", ("logbook",), "part of the list"),
+    Command("next_sort", ("tab",), "sort", "By time, catches, tempo, length.", ("logbook",), "part of the list"),
+    Command("mark_unfair", ("ctrl+x",), "unfair", "Not a fair try: it counts for nothing.", ("logbook",)),
+    Command("remove", ("delete",), "remove", "Remove the try.", ("logbook",)),
+    Command("take_back", ("ctrl+z",), "undo", "Take back the last change made here.", ("logbook",), hidden=True),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", FINDERS, "part of the list"),
     Command("far_view", ("f",), "far", "The count as large as the screen, for 4 m away; again: all.", ("practice",)),
     Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
@@ -147,7 +160,7 @@ def bindings_of(screen: str) -> list[Binding | tuple[str, str] | tuple[str, str,
             ",".join(command.keys),
             f"app.{command.name}" if command.name in OF_THE_APP else command.name,
             command.label,
-            show=not command.hidden,
+            show=not command.hidden and screen not in command.hidden_on,
             id=command.name,
         )
         for command in commands_of(screen)
@@ -192,8 +205,9 @@ def why_not(name: str, key: str, remapped: Mapping[str, str], pedals: tuple[str,
         return f"The key {key_to_text(key)} means the same everywhere and was not given to “{command.label}”."
     if key in NOT_KEYS:
         return f"The key {key} was not given to “{command.label}”: {NOT_KEYS[key]}."
-    if "patterns" in command.screens and key_to_character(key) is not None:
-        return f"The key {key_to_text(key)} is typed on the patterns screen and was not given to “{command.label}”."
+    typed_on = next((screen for screen in TYPED_ON if screen in command.screens), "")
+    if typed_on and key_to_character(key) is not None:
+        return f"The key {key_to_text(key)} is typed on the {typed_on} screen and was not given to “{command.label}”."
     if key in pedals:
         return f"The key {key_to_text(key)} is the pedal and was not given to “{command.label}”."
     for other in COMMANDS:

@@ -62,7 +62,7 @@ class PatternsScreen(BrowseScreen):
             yield Listing(id="list")
             yield Lines(id="explained")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
         self._fill("")

@@ -20,6 +20,7 @@ DASHES: Final = 5  # of the forecast
 HEADROOM: Final = 1.08
 COLUMNS_A_TICK: Final = 9
 ROWS_A_TICK: Final = 2
+MOST_TICKS: Final = 8
 
 
 class Plot(PlotWidget, can_focus=False):
@@ -43,7 +44,7 @@ class Plot(PlotWidget, can_focus=False):
         top = max((stretch.mean for stretch in curve.stretches), default=1.0)
         if isinstance(curve, Curve):
             first = curve.stretches[0].practice
-            xs = [first * (last / first) ** (step / POINTS) for step in range(POINTS + 1)]
+            xs = [first + (last - first) * (step / POINTS) ** 2 for step in range(POINTS + 1)]  # close where it bends
             low, high = zip(*map(curve.band, xs), strict=True)
             top = max(top, high[-1])
             for edge in (low, high):
@@ -88,15 +89,14 @@ class Plot(PlotWidget, can_focus=False):
         self._number()
 
     def on_resize(self) -> None:
-        print('RESIZE', self.size, file=open('/tmp/dbg','a'))
         self._number()
 
     def _number(self) -> None:
         """Round numbers along the axes, as far as there is room for them."""
         left, right, bottom, top = self._limits
         columns, rows = self.size.width - self.margin_left, self.size.height - self.margin_top - self.margin_bottom
-        self.set_xticks(ticks(left, right, max(2, columns // COLUMNS_A_TICK)))
-        self.set_yticks(ticks(bottom, top, max(2, rows // ROWS_A_TICK)))
+        self.set_xticks(ticks(left, right, min(MOST_TICKS, max(2, columns // COLUMNS_A_TICK))))
+        self.set_yticks(ticks(bottom, top, min(MOST_TICKS, max(2, rows // ROWS_A_TICK))))
 
 
 class _Numbers(NumericAxisFormatter):

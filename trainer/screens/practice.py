@@ -12,6 +12,7 @@ from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt
+from trainer.logbook.tallies import Figure
 from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
@@ -77,6 +78,10 @@ class PracticeScreen(DeskScreen, Controls):
     def word_at_hand(self) -> str:
         term = read_terms().about(self.choice)
         return term.title if term else ""
+
+    def figure_at_hand(self) -> Figure:
+        way = self.desk.way()
+        return Figure(self.choice.pattern.text, self.session.name, way.prop, way.counted_by, way.juggler)
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """The count and what stands over it are a pedal for the mouse."""

@@ -18,9 +18,9 @@ from trainer.practice import telling
 from trainer.practice.learning import Curve, NoCurve
 from trainer.practice.pages import calendar_lines, day_lines, tempo_lines
 from trainer.practice.progress import Progress, progress
-from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
+from trainer.screens.lookingback import LookingBack
 from trainer.screens.patterns import QueryLine
 from trainer.screens.plot import Plot
 
@@ -42,17 +42,15 @@ class Page(Enum):
     DAYS = "days"
 
 
-class ProgressScreen(BrowseScreen):
+class ProgressScreen(LookingBack):
     """Figures to choose from, the numbers of the one under the cursor, and a page of what they came from."""
 
     BINDINGS = bindings_of("progress")
     NAME = "progress"
 
-    def __init__(self, wanted: str = "") -> None:
-        super().__init__()
-        self.wanted = wanted
+    def __init__(self, figure: Figure | None = None) -> None:
+        super().__init__(figure)
         self.page = Page.CURVE
-        self.book: Logbook | None = None
         self.all: tuple[Figure, ...] = ()
         self.listed: tuple[Figure, ...] = ()
         self.progress: Progress | None = None
@@ -69,19 +67,16 @@ class ProgressScreen(BrowseScreen):
         yield Static(id="notice", markup=False)
         yield Footer(show_command_palette=False)
 
-    def on_mount(self) -> None:
-        try:
-            self.book = Logbook.open_to_read(self.desk.places.logbook)
-            self.all = tuple(standing.figure for standing in self.book.standings() if standing.total.tries)
-        except LogbookError as error:
-            self.desk.notices.append(str(error))
-        self._fill(self.wanted)
-        self.query_one("#query", Input).value = self.wanted
-        self.set_interval(0.5, self.show_trouble)
+    def open_book(self) -> Logbook:
+        return Logbook.open_to_read(self.desk.places.logbook)
 
-    def on_unmount(self) -> None:
+    def on_mount(self) -> None:
+        self.begin()
         if self.book is not None:
-            self.book.close()
+            self.all = tuple(standing.figure for standing in self.book.standings() if standing.total.tries)
+        self._fill("")
+        if self.first_figure in self.listed:
+            self.choose(self.listed.index(self.first_figure))
 
     @on(Input.Changed, "#query")
     def query_changed(self, event: Input.Changed) -> None:
@@ -111,13 +106,8 @@ class ProgressScreen(BrowseScreen):
         self.page = pages[(pages.index(self.page) + 1) % len(pages)]
         self._show()
 
-    def action_back(self) -> None:
-        """One thing at a time: what is typed first, then the screen."""
-        query = self.query_one("#query", Input)
-        if query.value:
-            query.value = ""
-        else:
-            self.app.pop_screen()
+    def figure_at_hand(self) -> Figure | None:
+        return None if self.progress is None else self.progress.figure
 
     def word_at_hand(self) -> str:
         return "flash"
