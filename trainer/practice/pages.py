@@ -18,15 +18,16 @@ DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DAY_COLUMNS: Final = 5
 WEEK_COLUMNS: Final = 2
 MOST_WEEKS: Final = 53
-BAR: Final = 8
+LONGEST_BAR: Final = 20
+WITHOUT_BAR: Final = 37  # columns of a line of tempo without its bar
 
 
-def tempo_lines(tempos: Sequence[AtTempo]) -> list[str]:
+def tempo_lines(tempos: Sequence[AtTempo], columns: int) -> list[str]:
     """A line for each step of tempo, slowest first: how many of the tries qualified, with the interval."""
-    rows = [("tempo", "qualified", "", "tries", "best")]
+    rows, room = [("tempo", "qualify", "", "tries", "best")], max(0, min(LONGEST_BAR, columns - WITHOUT_BAR))
     for step in tempos:
-        full = round(BAR * step.qualify.share)
-        bar = "█" * full + "░" * (BAR - full)
+        full = round(room * step.qualify.share)
+        bar = "█" * full + "░" * (room - full)
         rate = f"{100 * step.qualify.share:.0f} % ({100 * step.qualify.low:.0f}–{100 * step.qualify.high:.0f})"
         tempo = f"{step.from_bpm}–{step.from_bpm + TEMPO_STEP - 1}"
         rows.append((tempo, bar, rate, f"{step.total.tries:,}", f"{step.total.best:,}"))
@@ -47,7 +48,7 @@ def calendar_lines(days: Mapping[date, Total], today: date, columns: int) -> lis
     for row, name in enumerate(DAYS):
         signs = (" " if week.levels[row] is None else SHADES[week.levels[row] or 0] for week in weeks)
         lines.append(f"{name:{DAY_COLUMNS}}{' '.join(signs)}".rstrip())
-    return [*lines, f"{SHADES[0]} none; {' '.join(SHADES[1:])} the darker, the more tries"]
+    return [*lines, f"{SHADES[0]} none; {' '.join(SHADES[1:])} more and more tries"]
 
 
 def day_lines(days: Mapping[date, Total], most: int) -> list[str]:

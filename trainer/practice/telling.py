@@ -12,8 +12,13 @@ from trainer.practice.progress import COUNTED, Progress
 
 def heading(figure: Figure) -> str:
     """What a figure is of and rests on: pattern, prop, way of counting, juggler."""
-    pattern = figure.title if figure.title == figure.pattern else f"{figure.title} ({figure.pattern})"
-    return " · ".join(part for part in (pattern, figure.prop, COUNTED[figure.counted_by], figure.juggler) if part)
+    parts = (pattern(figure), figure.prop, COUNTED[figure.counted_by], figure.juggler)
+    return " · ".join(part for part in parts if part)
+
+
+def pattern(figure: Figure) -> str:
+    """The pattern by its name, with its text where that is another."""
+    return figure.title if figure.title == figure.pattern else f"{figure.title} ({figure.pattern})"
 
 
 def number(count: int, one: str, many: str = "") -> str:
@@ -56,10 +61,11 @@ def curve(found: Curve | NoCurve) -> tuple[str, ...]:
 
 def lines(progress: Progress) -> tuple[tuple[str, str], ...]:
     """The figure's numbers, each with its label."""
-    total = progress.total
+    total, figure = progress.total, progress.figure
     return (
+        ("rests on", f"{figure.prop}, {COUNTED[figure.counted_by]}"),
         ("best", f"{number(total.best, 'catch', 'catches')}, first on {day(progress.best_day)}"),
         ("flash", f"{share(progress.flash)} of {tries(total.tries)}"),
         ("qualify", share(progress.qualify)),
-        ("practice", f"{number(len(progress.days), 'day')}, {day(progress.days[0][0])} to {day(progress.days[-1][0])}"),
+        ("practice", f"{number(len(progress.days), 'day')} since {day(progress.days[0][0])}"),
     )

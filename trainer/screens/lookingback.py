@@ -27,7 +27,7 @@ class LookingBack(BrowseScreen):
         try:
             self.book = self.open_book()
         except LogbookError as error:
-            self.desk.notices.append(str(error))
+            self.say(str(error))
         self.set_interval(0.5, self.show_trouble)
 
     def on_unmount(self) -> None:

@@ -65,7 +65,7 @@ class Plot(PlotWidget, can_focus=False):
             self.plot([x, x], [week.lowest_bpm, week.highest_bpm], self._style("plot--band"), BRAILLE)
         self._marks([(x, week.mean_bpm) for x, week in zip(weeks, held, strict=True)])
         low, high = min(week.lowest_bpm for week in held), max(week.highest_bpm for week in held)
-        self._frame(0, max(weeks[-1], 1), low - 5, high + 5)
+        self._frame(-0.5, weeks[-1] + 0.5, low - 5, high + 5)
 
     def _style(self, name: str) -> str:
         return str(self.get_component_rich_style(name, partial=True))
@@ -84,9 +84,8 @@ class Plot(PlotWidget, can_focus=False):
     def _frame(self, left: float, right: float, bottom: float, top: float) -> None:
         """Axes over these."""
         self._limits = left, right, bottom, top
-        self.set_xlimits(left, right)
-        self.set_ylimits(bottom, top)
         self._number()
+        self.call_after_refresh(self._number)  # its room may be about to change
 
     def on_resize(self) -> None:
         self._number()
@@ -97,6 +96,8 @@ class Plot(PlotWidget, can_focus=False):
         columns, rows = self.size.width - self.margin_left, self.size.height - self.margin_top - self.margin_bottom
         self.set_xticks(ticks(left, right, min(MOST_TICKS, max(2, columns // COLUMNS_A_TICK))))
         self.set_yticks(ticks(bottom, top, min(MOST_TICKS, max(2, rows // ROWS_A_TICK))))
+        self.set_xlimits(left, right)
+        self.set_ylimits(bottom, top)
 
 
 class _Numbers(NumericAxisFormatter):

@@ -31,6 +31,9 @@ NO_CLIMBS = (
 )
 MOST_DAYS = 60
 LABEL = 10
+ABOVE = 7
+BESIDE = 4
+"""Rows above the page, and columns beside its lines."""
 
 
 class Page(Enum):
@@ -47,6 +50,7 @@ class ProgressScreen(LookingBack):
 
     BINDINGS = bindings_of("progress")
     NAME = "progress"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-wide")]  # noqa: RUF012 (the library's own way to declare them)
 
     def __init__(self, figure: Figure | None = None) -> None:
         super().__init__(figure)
@@ -156,13 +160,14 @@ class ProgressScreen(LookingBack):
         pages.display = True
         names = [f"[{each.value}]" if each is self.page else f" {each.value} " for each in Page]
         self.query_one("#pages", Static).update(" ".join(names))
-        heading = textwrap.shorten(telling.heading(found.figure), max(20, explained.width), placeholder="…")
-        explained.show([heading, *(f"{name:{LABEL}}{text}" for name, text in telling.lines(found))])
-        width = max(20, page.width or explained.width)
+        whose = " · ".join(filter(None, (telling.pattern(found.figure), found.figure.juggler)))
+        explained.show([whose, *(f"{name:{LABEL}}{text}" for name, text in telling.lines(found))])
+        width = max(20, self.query_one("#figure").size.width - BESIDE)
         plot.display = self.page is Page.CURVE or (self.page is Page.WEEKS and bool(found.held))
         page.show(self._lines(found, width))
         page.display = bool(page.rows)
-        page.set_class(plot.display, "below")
+        below = max(2, (self.query_one("#figure").size.height - ABOVE) // 2 - 1)
+        page.styles.height = min(len(page.rows), below) if plot.display else "1fr"
         if self.page is Page.CURVE:
             plot.show_curve(found.curve, found.total.tries)
         elif plot.display:
@@ -171,7 +176,7 @@ class ProgressScreen(LookingBack):
     def _lines(self, found: Progress, width: int) -> list[str]:
         """The lines of the page; below a plot, what it says."""
         if self.page is Page.TEMPO:
-            return tempo_lines(found.tempos)
+            return tempo_lines(found.tempos, width)
         if self.page is Page.DAYS:
             days = dict(found.days)
             return [*calendar_lines(days, self.desk.now().date(), width), "", *day_lines(days, MOST_DAYS)]

@@ -23,7 +23,7 @@ TAPPED: Final = {
 }
 
 MARKS: Final[tuple[tuple[str, Callable[[Attempt], bool]], ...]] = (
-    ("unfair", lambda attempt: not attempt.fair),
+    ("not fair", lambda attempt: not attempt.fair),
     ("best", lambda attempt: attempt.best),
     ("qualify", lambda attempt: attempt.qualify),
     ("flash", lambda attempt: attempt.flash),
