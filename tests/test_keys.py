@@ -35,7 +35,7 @@ def test_a_key_that_types_nothing(key: str) -> None:
         ("q", "q"),
         ("up", "↑"),
         ("full_stop", "."),
-        ("ctrl+a", "ctrl+a"),
+        ("ctrl+a", "Ctrl+A"),
     ],
 )
 def test_keys_are_called_as_people_call_them(key: str, text: str) -> None:
