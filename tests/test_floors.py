@@ -17,6 +17,7 @@ TRAINER = ROOT / "trainer"
 HEAVY = frozenset({"textual", "rich", "numpy", "sqlite3", "miniaudio", "_miniaudio", "simpleaudio", "tomlkit"})
 OWNERS = {
     "textual": "screens",
+    "textual_plot": "screens",
     "sqlite3": "logbook",
     "numpy": "audio",
     "miniaudio": "audio/outputs",

@@ -23,11 +23,19 @@ from trainer.screens.commands import (
     keys_of,
     why_not,
 )
+from trainer.screens.logbook import LogbookScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
+from trainer.screens.progress import ProgressScreen
 from trainer.screens.setup import SetupScreen
 
-SCREENS = {"patterns": PatternsScreen, "practice": PracticeScreen, "setup": SetupScreen}
+SCREENS = {
+    "patterns": PatternsScreen,
+    "practice": PracticeScreen,
+    "setup": SetupScreen,
+    "logbook": LogbookScreen,
+    "progress": ProgressScreen,
+}
 FREE = [command for command in COMMANDS if not command.fixed]
 PEDAL = Settings().pedal
 
@@ -78,16 +86,16 @@ def test_the_apps_commands_are_its_own_and_not_the_librarys() -> None:
 
 @pytest.mark.parametrize("command", FREE, ids=lambda command: command.name)
 def test_a_free_key_is_accepted(command: Command) -> None:
-    assert check_remapped({command.name: "f9"}, (PEDAL,)) == ({command.name: "f9"}, [])
-    assert keys_of(command, {command.name: "f9"}) == ("f9",)
+    assert check_remapped({command.name: "f12"}, (PEDAL,)) == ({command.name: "f12"}, [])
+    assert keys_of(command, {command.name: "f12"}) == ("f12",)
 
 
 @pytest.mark.parametrize("command", [each for each in COMMANDS if each.fixed], ids=lambda command: command.name)
 def test_a_fixed_command_keeps_its_key(command: Command) -> None:
-    accepted, notices = check_remapped({command.name: "f9"}, (PEDAL,))
+    accepted, notices = check_remapped({command.name: "f12"}, (PEDAL,))
     assert accepted == {}
     assert "keeps its key" in notices[0]
-    assert keys_of(command, {command.name: "f9"}) == command.keys
+    assert keys_of(command, {command.name: "f12"}) == command.keys
 
 
 @pytest.mark.parametrize("key", [*sorted(KEYS_THAT_STAY), *NOT_KEYS, PEDAL])
@@ -111,16 +119,16 @@ def test_every_clash_with_another_command_of_the_same_screen_is_refused_and_name
 
 
 def test_two_commands_cannot_be_put_on_one_key_and_the_first_keeps_it() -> None:
-    accepted, notices = check_remapped({"faster": "f9", "slower": "f9"}, (PEDAL,))
-    assert accepted == {"faster": "f9"}
+    accepted, notices = check_remapped({"faster": "f12", "slower": "f12"}, (PEDAL,))
+    assert accepted == {"faster": "f12"}
     assert len(notices) == 1
 
 
 def test_a_key_given_up_by_one_command_is_free_for_another() -> None:
-    accepted, notices = check_remapped({"next_kit": "f9", "next_count": "k"}, (PEDAL,))
-    assert (accepted, notices) == ({"next_kit": "f9", "next_count": "k"}, [])
+    accepted, notices = check_remapped({"next_kit": "f12", "next_count": "k"}, (PEDAL,))
+    assert (accepted, notices) == ({"next_kit": "f12", "next_count": "k"}, [])
 
 
 def test_what_is_no_command_is_told() -> None:
-    assert "no command" in why_not("fly", "f9", {}, ())
+    assert "no command" in why_not("fly", "f12", {}, ())
     assert find_command("fly") is None
