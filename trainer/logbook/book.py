@@ -11,6 +11,7 @@ from typing import Any, Self
 
 from trainer.logbook import opening, rows
 from trainer.logbook.opening import in_words
+from trainer.logbook.records import Attempt, Climb, PlanRun
 
 
 class Book:
@@ -56,6 +57,15 @@ class Book:
         number = self._connection.execute(f"INSERT INTO {table} ({names}) VALUES ({places})", row).lastrowid
         assert number is not None
         return number
+
+    def _uid(self, table: str, record: Attempt | Climb | PlanRun) -> int:
+        """The identity a record brings along, or a new one; called inside a change."""
+        if record.uid is not None:
+            return rows.uid_number(record.uid)
+        while True:
+            uid = rows.new_uid(record.started_at)
+            if self._one(f"SELECT 1 FROM {table} WHERE uid = ?", (uid,)) is None:
+                return uid
 
     def _named(self, table: str, name: str | None) -> int | None:
         """The number of a juggler or prop, entered if new; called inside a change."""

@@ -23,7 +23,7 @@ class Climbs(Book):
     def begin_climb(self, climb: Climb) -> int:
         """Write that a climb began; its number."""
         with self._change():
-            return self._insert("climbs", self._begun(climb) | {
+            return self._insert("climbs", self._begun("climbs", climb) | {
                 "kind": str(climb.kind), "rule": str(climb.rule), "pattern": climb.pattern,
                 "name": rows.name(climb.name), "prop_id": self._named("props", climb.prop),
                 "counted_by": str(climb.counted_by), "start": str(climb.start), "step": climb.step,
@@ -66,7 +66,7 @@ class Climbs(Book):
     def begin_plan_run(self, run: PlanRun) -> int:
         """Write that a run of a plan began; its number."""
         with self._change():
-            return self._insert("plan_runs", self._begun(run) | {
+            return self._insert("plan_runs", self._begun("plan_runs", run) | {
                 "name": storable(run.name), "plan": storable(run.plan), "block": run.block, "elapsed_s": run.elapsed_s,
             })  # fmt: skip
 
@@ -94,10 +94,11 @@ class Climbs(Book):
         """The runs that have not ended and can be taken up again, the latest first."""
         return self._plan_runs("WHERE ended_utc_s IS NULL ORDER BY id DESC")
 
-    def _begun(self, record: Climb | PlanRun) -> dict[str, Any]:
-        uid = record.uid or rows.new_uid(record.started_at)
-        ended = None if record.ended_at is None else record.ended_at.timestamp()
-        return rows.instant(record.started_at) | {"uid": uid, "session_id": record.session_id, "ended_utc_s": ended}
+    def _begun(self, table: str, record: Climb | PlanRun) -> dict[str, Any]:
+        return rows.instant(record.started_at) | {
+            "uid": self._uid(table, record), "session_id": record.session_id,
+            "ended_utc_s": None if record.ended_at is None else record.ended_at.timestamp(),
+        }  # fmt: skip
 
     def _single(self, found: tuple[Kept, ...], otherwise: str) -> Kept:
         if not found:
@@ -123,6 +124,7 @@ def _fields(row: sqlite3.Row, record: type[Climb] | type[PlanRun]) -> dict[str, 
     names = {field.name for field in fields(record)}
     ended = row["ended_utc_s"]
     return {name: row[name] for name in row.keys() if name in names} | {  # noqa: SIM118 - a Row is no mapping
+        "uid": rows.uid_text(row["uid"]),
         "started_at": rows.moment(row["started_utc_s"], row["utc_offset_s"]),
         "ended_at": None if ended is None else rows.moment(ended, row["utc_offset_s"]),
     }

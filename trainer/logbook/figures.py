@@ -35,7 +35,7 @@ FIGURE: Final = f"""pattern = :pattern AND COALESCE(name, '') = COALESCE(:name, 
     AND prop_id = (SELECT id FROM props WHERE name = :prop) AND {JUGGLER}"""
 FIGURE_COLUMNS: Final = "f.pattern, f.name, p.name AS prop, f.counted_by, j.name AS juggler"
 NAMES: Final = "JOIN props p ON p.id = f.prop_id LEFT JOIN jugglers j ON j.id = f.juggler_id"
-SUMS: Final = """SUM(tries) AS tries, SUM(tries_s) AS tries_s, SUM(catches) AS catches, SUM(flashes) AS flashes,
+SUMS: Final = """SUM(tries) AS tries, SUM(tries_ms) AS tries_ms, SUM(catches) AS catches, SUM(flashes) AS flashes,
     SUM(qualifies) AS qualifies, MAX(most) AS most"""
 
 
@@ -52,23 +52,24 @@ class Figures(Book):
         figures of their own. juggler: None for attempts of nobody named.
         """
         figure = Figure(pattern, name, prop, CountedBy(counted_by), juggler)
-        found: int | None = self._one(
-            f"SELECT MAX(most) FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})", named(figure)
-        )
-        return found
+        of = f"figure_id IN (SELECT id FROM figures WHERE {FIGURE})"
+        best: int | None = self._one(f"SELECT MAX(catches) FROM attempts WHERE best = 1 AND {of}", named(figure))
+        if best is None:  # no best without a catch
+            best = self._one(f"SELECT 0 FROM days WHERE tries > 0 AND {of} LIMIT 1", named(figure))
+        return best
 
     def standings(self) -> tuple[Standing, ...]:
         """How each figure stands that was tried: the one practised last first, of equals the one practised more."""
         found = self._rows(
             f"""SELECT {FIGURE_COLUMNS}, s.*, (SELECT MIN(day) FROM days d WHERE d.figure_id = s.figure_id
                 AND d.most = s.most) AS best_day
-            FROM (SELECT figure_id, SUM(attempts) AS attempts, SUM(attempts_s) AS attempts_s, MAX(day) AS last_day,
+            FROM (SELECT figure_id, SUM(attempts) AS attempts, SUM(attempts_ms) AS attempts_ms, MAX(day) AS last_day,
                 {SUMS} FROM days GROUP BY figure_id) s JOIN figures f ON f.id = s.figure_id {NAMES}
             ORDER BY last_day DESC, attempts DESC, s.figure_id"""
         )
         return tuple(
             Standing(
-                _to_figure(row), row["attempts"], row["attempts_s"], _to_total(row),
+                _to_figure(row), row["attempts"], row["attempts_ms"] / 1000, _to_total(row),
                 None if row["best_day"] is None else rows.to_date(row["best_day"]), rows.to_date(row["last_day"]),
             )
             for row in found
@@ -96,19 +97,19 @@ class Figures(Book):
         """What was done each day there was practice, oldest first; of one juggler, or of everybody."""
         of = "1" if juggler is None else f"figure_id IN (SELECT id FROM figures WHERE {JUGGLER})"
         found = self._rows(
-            f"""SELECT day, SUM(attempts) AS attempts, SUM(attempts_s) AS attempts_s, {SUMS}
+            f"""SELECT day, SUM(attempts) AS attempts, SUM(attempts_ms) AS attempts_ms, {SUMS}
             FROM days WHERE {of} GROUP BY day ORDER BY day""",
             {"juggler": rows.name(juggler)},
         )
         return tuple(
-            Day(rows.to_date(row["day"]), row["attempts"], row["attempts_s"], _to_total(row)) for row in found
+            Day(rows.to_date(row["day"]), row["attempts"], row["attempts_ms"] / 1000, _to_total(row)) for row in found
         )
 
     def qualified(self) -> tuple[tuple[str, str | None], ...]:
         """The patterns of which a fair attempt has qualified: text, and name where the library has one."""
         found = self._rows(
-            """SELECT DISTINCT f.pattern, f.name FROM figures f JOIN days d ON d.figure_id = f.id
-            WHERE d.qualifies > 0 ORDER BY 1, 2"""
+            """SELECT DISTINCT pattern, name FROM figures f
+            WHERE EXISTS (SELECT 1 FROM days WHERE figure_id = f.id AND qualifies > 0) ORDER BY 1, 2"""
         )
         return tuple((row["pattern"], row["name"]) for row in found)
 
@@ -161,5 +162,5 @@ def _to_figure(row: sqlite3.Row) -> Figure:
 def _to_total(row: sqlite3.Row) -> Total:
     return Total(
         tries=row["tries"], flashes=row["flashes"], qualifies=row["qualifies"], catches=row["catches"],
-        best=row["most"] or 0, seconds=row["tries_s"],
+        best=row["most"] or 0, seconds=row["tries_ms"] / 1000,
     )  # fmt: skip

@@ -16,11 +16,14 @@ OFFSET_S: Final = f"""CASE substr({_OFFSET}, 1, 1) WHEN '-' THEN -1 ELSE 1 END *
 OWN_DAY: Final = "CAST(julianday(substr(a.started_at, 1, 10)) - julianday('1970-01-01') AS INTEGER)"
 
 # The rows of `days`. A try is an attempt that was fair and whose catches are known.
-TOTALS: Final = """SELECT figure_id, day, tempo, COUNT(*), COALESCE(SUM(seconds), 0),
-    COUNT(CASE WHEN fair THEN catches END), COALESCE(SUM(CASE WHEN fair AND catches IS NOT NULL THEN seconds END), 0),
+TOTALS: Final = """SELECT figure_id, day, tempo, COUNT(*), CAST(ROUND(COALESCE(SUM(seconds), 0) * 1000) AS INTEGER),
+    COUNT(CASE WHEN fair THEN catches END),
+    CAST(ROUND(COALESCE(SUM(CASE WHEN fair AND catches IS NOT NULL THEN seconds END), 0) * 1000) AS INTEGER),
     COALESCE(SUM(CASE WHEN fair THEN catches END), 0),
     COUNT(CASE WHEN fair AND catches >= flash_at THEN 1 END),
     COUNT(CASE WHEN fair AND catches >= qualify_at THEN 1 END), MAX(CASE WHEN fair THEN catches END) FROM attempts"""
+
+CHANCE_BITS: Final = 21  # of an identity, at its end; above them milliseconds since 1970, to the year 2109
 
 MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
     (  # 1: sessions of attempts, by a juggler with a prop
@@ -101,14 +104,16 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         """CREATE TABLE sessions_2 (
             id INTEGER PRIMARY KEY AUTOINCREMENT,
             started_utc_s REAL NOT NULL,     -- seconds since 1970 UTC
-            utc_offset_s INTEGER NOT NULL    -- of the clocks of that place and day
+            utc_offset_s INTEGER NOT NULL,   -- of the clocks of that place and day
+            attempts_from INTEGER NOT NULL   -- no attempt of the session has a lower number
         )""",
-        f"INSERT INTO sessions_2 SELECT id, started_utc_s, {OFFSET_S} FROM sessions",
+        f"""INSERT INTO sessions_2 SELECT id, started_utc_s, {OFFSET_S}, COALESCE(first, 1) FROM sessions
+            LEFT JOIN (SELECT session_id, MIN(id) AS first FROM attempts GROUP BY session_id) ON session_id = id""",
         "DROP TABLE sessions",
         "ALTER TABLE sessions_2 RENAME TO sessions",
         """CREATE TABLE climbs (
             id INTEGER PRIMARY KEY AUTOINCREMENT,
-            uid TEXT NOT NULL UNIQUE,
+            uid INTEGER NOT NULL UNIQUE,
             session_id INTEGER NOT NULL REFERENCES sessions,
             started_utc_s REAL NOT NULL,
             utc_offset_s INTEGER NOT NULL,
@@ -131,7 +136,7 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         )""",
         """CREATE TABLE plan_runs (
             id INTEGER PRIMARY KEY AUTOINCREMENT,
-            uid TEXT NOT NULL UNIQUE,
+            uid INTEGER NOT NULL UNIQUE,
             session_id INTEGER NOT NULL REFERENCES sessions,
             started_utc_s REAL NOT NULL,
             utc_offset_s INTEGER NOT NULL,
@@ -143,7 +148,7 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         )""",
         """CREATE TABLE attempts_2 (
             id INTEGER PRIMARY KEY AUTOINCREMENT,  -- the order they were written in
-            uid TEXT NOT NULL,               -- the same in every logbook it is imported into
+            uid INTEGER NOT NULL,            -- the same in every logbook it is imported into
             session_id INTEGER NOT NULL REFERENCES sessions,
             figure_id INTEGER NOT NULL REFERENCES figures,
             started_utc_s REAL NOT NULL,
@@ -174,8 +179,8 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         # `day` and `best` as rows.day_of and figures.MARKS have them, for all attempts at once.
         f"""INSERT INTO attempts_2 (id, uid, session_id, figure_id, started_utc_s, utc_offset_s, day, best, tempo,
                 dwell, taps_unit, catches, seconds, ended, flash_at, qualify_at, hiccups, fair, removed, note_id, owner)
-            SELECT a.id, printf('%x-%x', CAST(a.started_utc_s * 1000 AS INTEGER), a.id), a.session_id, a.figure_id,
-                a.started_utc_s, a.utc_offset_s, a.day,
+            SELECT a.id, CAST(a.started_utc_s * 1000 AS INTEGER) << {CHANCE_BITS} | (a.id & (1 << {CHANCE_BITS}) - 1),
+                a.session_id, a.figure_id, a.started_utc_s, a.utc_offset_s, a.day,
                 COALESCE(a.fair AND a.catches > COALESCE(MAX(CASE WHEN a.fair THEN a.catches END) OVER (
                     PARTITION BY a.figure_id ORDER BY a.day, a.id
                     ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING), 0), 0),
@@ -197,7 +202,6 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         "CREATE INDEX attempts_by_day ON attempts (day) WHERE removed = 0 AND ended IS NOT NULL",
         """CREATE INDEX attempts_by_figure ON attempts (figure_id, day, catches)
             WHERE removed = 0 AND ended IS NOT NULL""",
-        "CREATE INDEX attempts_by_session ON attempts (session_id)",
         "CREATE INDEX attempts_best ON attempts (figure_id, day) WHERE best = 1",
         """CREATE INDEX attempts_by_note ON attempts (note_id, figure_id, day)
             WHERE note_id IS NOT NULL AND removed = 0 AND ended IS NOT NULL""",
@@ -210,9 +214,9 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
             day INTEGER NOT NULL,
             tempo TEXT NOT NULL,
             attempts INTEGER NOT NULL,
-            attempts_s REAL NOT NULL,
+            attempts_ms INTEGER NOT NULL,
             tries INTEGER NOT NULL,          -- fair, and the catches known: the rest of the row is of these
-            tries_s REAL NOT NULL,
+            tries_ms INTEGER NOT NULL,
             catches INTEGER NOT NULL,
             flashes INTEGER NOT NULL,
             qualifies INTEGER NOT NULL,

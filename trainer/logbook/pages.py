@@ -1,11 +1,12 @@
 """The list of attempts page by page, filtered and sorted, as fast with a million of them as with ten.
 
 Three things make it so. Texts are matched against the figures, which are few, and against the notes, which are kept
-once each; what is counted is counted in `days`; and a page begins where the last one ended, not so many rows later.
+once each; attempts are counted in `days`; and a page begins where the last one ended, not so many rows later.
 """
 
 from __future__ import annotations
 
+import json
 import sqlite3
 import unicodedata
 from collections.abc import Mapping
@@ -21,6 +22,7 @@ from trainer.logbook.records import Attempt, CountedBy
 
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
+LOOKED_THROUGH: Final = 5000  # attempts in the order of time before the index of figures is asked
 
 Place = tuple[int | float, ...]
 """Where a page ended: the sort keys of its last attempt."""
@@ -30,7 +32,7 @@ class Sort(Enum):
     """The orders of the list; the value is what stands before day and number in an attempt's sort keys."""
 
     NEWEST = ""
-    OLDEST = " "
+    OLDEST = " "  # the same keys, the other way round
     CATCHES = "COALESCE(a.catches, -1), "
     SECONDS = "COALESCE(a.seconds, -1), "
     TEMPO = "a.tempo_bpm, "
@@ -66,10 +68,22 @@ class Page:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Attempts of some figures, with a note that has the words the figures lack. figures: None for all of them."""
+    """Attempts of some figures, None for all of them; of those with certain notes only, or of all: None."""
 
-    figures: tuple[int, ...] | None
-    lacking: tuple[str, ...] = ()
+    figures: tuple[int, ...] | None = None
+    notes: tuple[int, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """A figure as it is filtered by: its number, its texts, and all of them folded into one."""
+
+    number: int
+    pattern: str
+    prop: str
+    counted_by: str
+    juggler: str | None
+    folded: str
 
 
 class Pages(Book):
@@ -77,41 +91,40 @@ class Pages(Book):
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         super().__init__(path, connection)
-        connection.create_function("has_words", 2, _has_words, deterministic=True)
+        # Figures and notes are only ever added: those known stay, new ones are read when they are needed.
+        self._figures: list[Texts] = []
+        self._notes: list[tuple[int, str]] = []
+        self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
+        self._counted: tuple[tuple[int, int], dict[int, int]] = ((0, -1), {})
 
     def page(
         self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: Place | None = None
     ) -> Page:
         """At most `limit` attempts, from the start or after the end of another page of the same filter and order."""
-        values = _days(wanted) | {"limit": limit + 1, **{f"k{n}": key for n, key in enumerate(after or ())}}
-        keys = f"{sort.value.strip()} a.day, a.id"
-        way = "ASC" if sort is Sort.OLDEST else "DESC"
-        order = ", ".join(f"{n} {way}" for n in range(1, 4 if sort.value.strip() else 3))
-        sign = ">" if sort is Sort.OLDEST else "<"
-        beyond = f"({keys}) {sign} ({', '.join(f':k{n}' for n in range(len(after)))})" if after else "1"
+        order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
         found: list[tuple[Any, ...]] = []
         for part in self._parts(wanted):
-            by_time = sort in (Sort.NEWEST, Sort.OLDEST)
-            query = _each_figure(part, keys, beyond, order) if by_time else _all_at_once(part, keys, beyond, order)
-            found += map(tuple, self._rows(query, values | _words(part)))
+            found += self._first(part, order)
         found.sort(reverse=sort is not Sort.OLDEST)
         places = found[:limit]
         shown = {attempt.id: attempt for attempt in self._numbered([place[-1] for place in places])}
-        return Page(
-            tuple(shown[place[-1]] for place in places if place[-1] in shown),
-            places[-1] if len(found) > limit else None,
-        )
+        end = places[-1] if len(found) > limit else None
+        return Page(tuple(shown[place[-1]] for place in places if place[-1] in shown), end)
 
     def count(self, wanted: Filter = EVERYTHING) -> int:
         """How many attempts a filter lets through."""
         total = 0
         for part in self._parts(wanted):
-            if part.lacking:
-                query = f"SELECT COUNT(*) FROM attempts a WHERE {_condition(part)}"
+            if part.notes is not None:
+                query = f"SELECT COUNT(*) FROM attempts a INDEXED BY attempts_by_note WHERE {_condition(part)}"
+                total += self._one(query, _days(wanted) | _noted(part))
+            elif (wanted.since, wanted.until) == (None, None):
+                counts = self._counts()
+                total += sum(counts.values() if part.figures is None else (counts.get(n, 0) for n in part.figures))
             else:
-                of = "" if part.figures is None else f"figure_id IN ({_listed(part.figures)}) AND"
-                query = f"SELECT COALESCE(SUM(attempts), 0) FROM days WHERE {of} day BETWEEN :since AND :until"
-            total += self._one(query, _days(wanted) | _words(part))
+                of = "1" if part.figures is None else f"figure_id IN ({_listed(part.figures)})"
+                query = f"SELECT COALESCE(SUM(attempts), 0) FROM days WHERE {of} AND day BETWEEN :since AND :until"
+                total += self._one(query, _days(wanted))
         return total
 
     def removed(self, limit: int = 50) -> tuple[Attempt, ...]:
@@ -126,49 +139,125 @@ class Pages(Book):
         query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
         return tuple(rows.to_attempt(row, self.path) for row in self._rows(query, dict(values)))
 
+    def _first(self, part: Part, order: Order) -> list[tuple[Any, ...]]:
+        """The sort keys of the part's first attempts, as many as the order's limit."""
+
+        def ask(query: str) -> list[tuple[Any, ...]]:
+            return list(map(tuple, self._rows(query, order.values | _noted(part))))
+
+        if part.figures is None or part.notes is not None or not order.by_time:
+            return ask(_all_at_once(part, order))
+        # Most filters let through some of the latest attempts; one that doesn't lets through few figures.
+        found = ask(_among_the_first(part, order))
+        return found if len(found) == order.values["limit"] else ask(_of_each_figure(part, order))
+
     def _parts(self, wanted: Filter) -> list[Part]:
-        """What a filter comes to, as parts that have no attempt in common."""
+        """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
         words = _folded(wanted.text).split()
-        if not words and (wanted.pattern, wanted.prop, wanted.juggler, wanted.counted_by) == (None,) * 4:
-            return [Part(None)]
-        prop, juggler = rows.name(wanted.prop), rows.name(wanted.juggler)
+        asked = (wanted.pattern, rows.name(wanted.prop), wanted.counted_by, rows.name(wanted.juggler))
+        if not words and asked == (None,) * 4:
+            return [Part()]
+        figures, notes = self._figure_texts(), self._note_texts() if words else []
+        known = (wanted, len(figures), len(notes))
+        if self._parted[0] == known:
+            return self._parted[1]
         lacking: dict[tuple[str, ...], list[int]] = {}
-        for row in self._rows(
-            """SELECT f.id, f.pattern, f.name, f.counted_by, p.name AS prop, j.name AS juggler
-            FROM figures f JOIN props p ON p.id = f.prop_id LEFT JOIN jugglers j ON j.id = f.juggler_id"""
-        ):
-            asked = ((wanted.pattern, row["pattern"]), (prop, row["prop"]), (juggler, row["juggler"]),
-                     (wanted.counted_by, row["counted_by"]))  # fmt: skip
-            if any(one is not None and one != other for one, other in asked):
-                continue
-            text = _folded("\n".join(row[name] or "" for name in ("pattern", "name", "prop", "juggler")))
-            lacking.setdefault(tuple(word for word in words if word not in text), []).append(row["id"])
-        return [Part(tuple(figures), words) for words, figures in lacking.items()]
+        for figure in figures:
+            held = (figure.pattern, figure.prop, figure.counted_by, figure.juggler)
+            if all(one is None or one == other for one, other in zip(asked, held, strict=True)):
+                lacking.setdefault(tuple(word for word in words if word not in figure.folded), []).append(figure.number)
+        parts = [
+            Part(tuple(of), tuple(
+                number for number, text in notes if all(word in text for word in lacked)
+            ) if lacked else None)
+            for lacked, of in lacking.items()
+        ]  # fmt: skip
+        self._parted = (known, [part for part in parts if part.notes != ()])
+        return self._parted[1]
+
+    def _figure_texts(self) -> list[Texts]:
+        last = self._figures[-1].number if self._figures else 0
+        self._figures += [
+            Texts(number, pattern, prop, counted_by, juggler, _folded("\n".join(
+                filter(None, (pattern, name, prop, juggler)))))
+            for number, pattern, name, prop, counted_by, juggler in self._rows(
+                """SELECT f.id, f.pattern, f.name, p.name, f.counted_by, j.name FROM figures f
+                JOIN props p ON p.id = f.prop_id LEFT JOIN jugglers j ON j.id = f.juggler_id
+                WHERE f.id > ? ORDER BY f.id""",
+                (last,),
+            )
+        ]  # fmt: skip
+        return self._figures
+
+    def _note_texts(self) -> list[tuple[int, str]]:
+        last = self._notes[-1][0] if self._notes else 0
+        found = self._rows("SELECT id, text FROM notes WHERE id > ? ORDER BY id", (last,))
+        self._notes += [(number, _folded(text)) for number, text in found]
+        return self._notes
+
+    def _counts(self) -> dict[int, int]:
+        """How many attempts each figure has, counted anew when the file was changed, from here or elsewhere."""
+        now = (self._one("PRAGMA data_version"), self._connection.total_changes)
+        if self._counted[0] != now:
+            self._counted = (now, dict(map(tuple, self._rows(
+                "SELECT figure_id, SUM(attempts) FROM days GROUP BY figure_id"))))  # fmt: skip
+        return self._counted[1]
 
 
-def _each_figure(part: Part, keys: str, beyond: str, order: str) -> str:
-    """By time the first of each figure are found in the index, and the first of all are among them."""
-    if part.figures is None or part.lacking:
-        return _all_at_once(part, keys, beyond, order)
-    first = f"""SELECT a.id FROM attempts a WHERE a.figure_id = f.id AND {LISTED}
-        AND a.day BETWEEN :since AND :until AND {beyond} ORDER BY {_of(order)} LIMIT :limit"""
-    return f"""SELECT {keys} FROM figures f CROSS JOIN attempts a
-        WHERE f.id IN ({_listed(part.figures)}) AND a.id IN ({first}) ORDER BY {order} LIMIT :limit"""
+class Order:
+    """An order of the list, from a place on, as the pieces of a query need it."""
+
+    def __init__(self, sort: Sort, after: Place | None, values: dict[str, int]) -> None:
+        self.by_time = sort in (Sort.NEWEST, Sort.OLDEST)
+        self.keys = f"{sort.value.strip()} a.day, a.id"
+        way, sign = ("ASC", ">") if sort is Sort.OLDEST else ("DESC", "<")
+        self.values: dict[str, int | float] = dict(values)
+        self.beyond = f"a.day BETWEEN :since AND :until AND {LISTED}"
+        if after is not None:
+            places = [f":k{n}" for n in range(len(after))]
+            self.values |= {f"k{n}": key for n, key in enumerate(after)}
+            self.beyond += f" AND ({self.keys}) {sign} ({', '.join(places)})"
+            if self.by_time:  # said twice: an index is used for this, not for the comparison of two keys
+                first, last = self.values["since"], self.values["until"]
+                self.values |= {"since": max(first, after[0])} if sign == ">" else {"until": min(last, after[0])}
+        self.by_number = ", ".join(f"{n} {way}" for n in range(1, 3 if self.by_time else 4))
+        self.by_name = f"a.day {way}, a.id {way}"
+        self.index = "INDEXED BY attempts_by_figure" if sort is Sort.CATCHES else ""
 
 
-def _all_at_once(part: Part, keys: str, beyond: str, order: str) -> str:
-    return f"SELECT {keys} FROM attempts a WHERE {_condition(part)} AND {beyond} ORDER BY {order} LIMIT :limit"
+def _all_at_once(part: Part, order: Order) -> str:
+    index = order.index if part.notes is None else "INDEXED BY attempts_by_note"
+    return f"""SELECT {order.keys} FROM attempts a {index} WHERE {order.beyond} AND {_chosen(part)}
+        ORDER BY {order.by_number} LIMIT :limit"""
 
 
-def _of(order: str) -> str:
-    """The order by time, as one of columns."""
-    return order.replace("1", "a.day").replace("2", "a.id")
+def _among_the_first(part: Part, order: Order) -> str:
+    return f"""SELECT {order.keys} FROM (SELECT a.id, a.day, a.figure_id FROM attempts a WHERE {order.beyond}
+        ORDER BY {order.by_name} LIMIT {LOOKED_THROUGH}) a WHERE {_chosen(part)} LIMIT :limit"""
+
+
+def _of_each_figure(part: Part, order: Order) -> str:
+    assert part.figures is not None
+    return f"""SELECT {order.keys} FROM figures f CROSS JOIN attempts a WHERE f.id IN ({_listed(part.figures)})
+        AND a.id IN (SELECT a.id FROM attempts a WHERE a.figure_id = f.id AND {order.beyond}
+            ORDER BY {order.by_name} LIMIT :limit)
+        ORDER BY {order.by_number} LIMIT :limit"""
 
 
 def _condition(part: Part) -> str:
-    figures = "" if part.figures is None else f"AND a.figure_id IN ({_listed(part.figures)})"
-    noted = "AND a.note_id IN (SELECT id FROM notes WHERE has_words(text, :words))" if part.lacking else ""
-    return f"{LISTED} AND a.day BETWEEN :since AND :until {figures} {noted}"
+    return f"a.day BETWEEN :since AND :until AND {LISTED} AND {_chosen(part)}"
+
+
+def _chosen(part: Part) -> str:
+    figures = "1" if part.figures is None else f"a.figure_id IN ({_listed(part.figures)})"
+    if part.notes is None:
+        return figures
+    # The plus keeps SQLite from looking each note up with each figure.
+    return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes))"
+
+
+def _noted(part: Part) -> dict[str, Any]:
+    return {} if part.notes is None else {"notes": json.dumps(part.notes)}
 
 
 def _listed(numbers: tuple[int, ...] | list[int]) -> str:
@@ -183,15 +272,6 @@ def _days(wanted: Filter) -> dict[str, int]:
     }
 
 
-def _words(part: Part) -> dict[str, str]:
-    return {"words": "\n".join(part.lacking)} if part.lacking else {}
-
-
 def _folded(text: str) -> str:
     """A text for comparing: accents in one form, no case of letters."""
     return unicodedata.normalize("NFC", text).casefold()
-
-
-def _has_words(text: str, words: str) -> bool:
-    folded = _folded(text)
-    return all(word in folded for word in words.split("\n"))

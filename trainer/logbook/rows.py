@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
+from trainer.logbook.migrations import CHANCE_BITS
 from trainer.logbook.opening import storable
 from trainer.logbook.records import Attempt, LogbookError
 
@@ -20,8 +21,8 @@ SET_BACK_DAYS: Final = 7
 """A clock set back by more than this had been wrong before; what it says now is believed."""
 
 UID_DIGITS: Final = "0123456789abcdefghijklmnopqrstuv"
-UID_LENGTH: Final = 16
-CHANCE_BITS: Final = 39
+UID_LENGTH: Final = 13
+LAST_MS: Final = (1 << 63 - CHANCE_BITS) - 1
 
 COLUMNS: Final = """a.id, a.uid, a.session_id, a.started_utc_s, a.utc_offset_s, f.pattern, f.name, f.objects, a.tempo,
     a.dwell, f.counted_by, a.taps_unit, a.catches, a.seconds, a.ended, a.flash_at, a.qualify_at, a.hiccups,
@@ -31,10 +32,22 @@ JOINS: Final = """JOIN figures f ON f.id = a.figure_id JOIN props p ON p.id = f.
     LEFT JOIN jugglers j ON j.id = f.juggler_id LEFT JOIN notes n ON n.id = a.note_id"""
 
 
-def new_uid(at: datetime) -> str:
-    """An identity for what began at `at`: 16 signs, in the order of time, half of them by chance."""
-    number = int(at.timestamp() * 1000) << CHANCE_BITS | secrets.randbits(CHANCE_BITS)
-    return "".join(UID_DIGITS[number >> shift & 31] for shift in range(5 * (UID_LENGTH - 1), -1, -5))
+def new_uid(at: datetime) -> int:
+    """An identity for what began at `at`, in the order of time, its end by chance."""
+    ms = min(max(0, int(at.timestamp() * 1000)), LAST_MS)
+    return ms << CHANCE_BITS | secrets.randbits(CHANCE_BITS)
+
+
+def uid_text(uid: int) -> str:
+    """An identity as it is told and exported: 13 signs that sort as the numbers do."""
+    return "".join(UID_DIGITS[uid >> shift & 31] for shift in range(5 * (UID_LENGTH - 1), -1, -5))
+
+
+def uid_number(text: str) -> int:
+    """An identity from its text; ValueError if it is none."""
+    if len(text) != UID_LENGTH or not set(text) <= set(UID_DIGITS) or text[0] > "7":
+        raise ValueError("an identity has 13 signs from 0 to 9 and a to v, the first one up to 7")
+    return int(text, 32)
 
 
 def day_of(started_at: datetime, day_before: int | None) -> int:
@@ -90,6 +103,7 @@ def to_attempt(row: sqlite3.Row, path: Path) -> Attempt:
     """An attempt from a row of COLUMNS; LogbookError, naming the file, if it makes no sense."""
     fields = dict(row)
     try:
+        fields["uid"] = uid_text(fields["uid"])
         fields["started_at"] = moment(fields.pop("started_utc_s"), fields.pop("utc_offset_s"))
         fields["tempo"], fields["dwell"] = exact(fields["tempo"]), exact(fields["dwell"])
         for field in ("fair", "best", "removed"):

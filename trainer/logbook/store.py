@@ -26,7 +26,8 @@ NARROWED: Final = {
     "pattern": "f.pattern = :pattern",
     "prop": "p.name = :prop",
     "counted_by": "f.counted_by = :counted_by",
-    "session_id": "a.session_id = :session_id",
+    "session_id": """a.session_id = :session_id
+        AND a.id >= (SELECT attempts_from FROM sessions WHERE id = :session_id)""",
     "climb_id": "a.climb_id = :climb_id",
     "plan_run_id": "a.plan_run_id = :plan_run_id",
     "since": "a.started_utc_s >= :since",
@@ -62,7 +63,8 @@ class Logbook(Pages, Figures, Climbs):
     def begin_session(self, started_at: datetime) -> int:
         """Note that a session began; its number. ValueError without an offset from UTC."""
         with self._change():
-            return self._insert("sessions", rows.instant(started_at))
+            after = self._one("SELECT MAX(id) FROM attempts") or 0
+            return self._insert("sessions", rows.instant(started_at) | {"attempts_from": after + 1})
 
     def add(self, attempt: Attempt) -> Attempt:
         """Write an attempt that has ended; the same with its number, its identity, and whether it was a best."""
@@ -198,7 +200,7 @@ class Logbook(Pages, Figures, Climbs):
         """All columns of a new attempt but its owner; called inside a change."""
         day_before = self._one("SELECT day FROM attempts ORDER BY id DESC LIMIT 1")
         return rows.begun_values(attempt) | rows.ended_values(attempt) | {
-            "uid": attempt.uid or rows.new_uid(attempt.started_at), "figure_id": self._figure_of(attempt),
+            "uid": self._uid("attempts", attempt), "figure_id": self._figure_of(attempt),
             "day": rows.day_of(attempt.started_at, day_before), "note_id": self._noted(attempt.note),
             "removed": int(attempt.removed), "best": 0,
         }  # fmt: skip
