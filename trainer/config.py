@@ -150,7 +150,7 @@ class Settings:
     reaction_s: float = field(
         default=0.3,
         metadata=row(
-            "How long you take to press the pedal after a drop, in seconds.",
+            "How long you take to press the pedal after a drop, in seconds (r measures it).",
             lambda t, k: t.number(k, low=0, high=2),
         ),
     )

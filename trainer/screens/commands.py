@@ -43,7 +43,7 @@ class Command:
     hidden_on: tuple[str, ...] = ()
 
 
-ALL = ("patterns", "practice", "setup", "calibrate", "terms", "find", "logbook", "progress")
+ALL = ("patterns", "practice", "setup", "calibrate", "react", "terms", "find", "logbook", "progress")
 FINDERS = ("patterns", "find", "progress")
 HOME = ("patterns", "practice")
 NO_ROOM = ("practice",)
@@ -139,7 +139,17 @@ COMMANDS = (
         ("setup",),
         hidden=True,
     ),
-    Command("accept", ("enter",), "accept", "Take the measured delay as the latency.", ("calibrate",), "always there"),
+    Command(
+        "react",
+        ("r",),
+        "measure reaction",
+        "Press when the beat breaks off: how long do you take from a drop to the pedal?",
+        ("setup",),
+        hidden=True,
+    ),
+    Command(
+        "accept", ("enter",), "accept", "Take what was measured as the setting.", ("calibrate", "react"), "always there"
+    ),
     Command("change", ("enter",), "change", "Change the setting under the cursor.", ("setup",), "part of the list"),
     Command("next_value", ("right",), "more", "The next value, or one step more.", ("setup",), "part of the list"),
     Command("previous_value", ("left",), "less", "The value before, or one step less.", ("setup",), "part of the list"),

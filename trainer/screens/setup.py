@@ -163,6 +163,11 @@ class SetupScreen(DeskScreen):
     def action_calibrate(self) -> None:
         self.trainer.push_screen(CalibrateScreen())
 
+    def action_react(self) -> None:
+        from trainer.screens.react import ReactScreen  # opened seldom
+
+        self.trainer.push_screen(ReactScreen())
+
     def action_back(self) -> None:
         if self.query_one("#typed").has_class("shown"):
             self._settle()

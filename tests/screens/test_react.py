@@ -1,0 +1,162 @@
+"""The reaction screen: the beat breaks off at chosen moments, and presses so much later become the reaction."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from tests.screens.picture import assert_as_pictured
+from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.performance import Performance
+from trainer.audio.transport import SILENCE
+from trainer.desk import Desk
+from trainer.practice.reaction import WANTED, wait_s
+from trainer.screens.app import TrainerApp
+from trainer.screens.react import PAUSE_S, ReactScreen
+
+Press = Callable[[Pilot[None], str, float], Awaitable[None]]
+SHARES = (0.5, 0.0, 1.0, 0.25)
+LATENCY_S = 0.12
+
+
+class Exercise:
+    """The screen, and its time moved by hand."""
+
+    def __init__(self, desk: Desk, pilot: Pilot[None], screen: ReactScreen, press: Press) -> None:
+        self.desk, self.pilot, self.screen, self._press = desk, pilot, screen, press
+
+    def to(self, second: float) -> None:
+        output = self.desk.output
+        assert isinstance(output, ManualOutput)
+        while output.now_s < second - 1 / RATE_HZ:
+            output.advance(min(441, round((second - output.now_s) * RATE_HZ)))
+            self.screen.tick()
+
+    async def answer(self, after_s: float) -> None:
+        """Wait for the sound and press so long after it was heard."""
+        while self.screen.reaction.heard_s is None:
+            self.to(self.desk.clock() + 0.01)
+        await self.press_at(self.screen.reaction.heard_s + after_s)
+
+    async def press_at(self, second: float) -> None:
+        self.to(second)
+        await self._press(self.pilot, "space", second)
+
+    @property
+    def text(self) -> str:
+        return str(self.screen.query_one("#taps", Static).content)
+
+
+@asynccontextmanager
+async def exercising(desk: Desk, press: Press, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Exercise]:
+    desk.output.latency_s = LATENCY_S
+    app = TrainerApp(desk)
+    async with app.run_test(size=size) as pilot:
+        await pilot.press("f2")
+        await pilot.pause()
+        shares = iter(SHARES * 10)
+        screen = ReactScreen(lambda: next(shares))
+        app.push_screen(screen)
+        await pilot.pause()
+        yield Exercise(desk, pilot, screen, press)
+    if app.failure is not None:
+        raise app.failure
+
+
+async def test_r_opens_it_from_setup(desk: Desk) -> None:
+    app = TrainerApp(desk)
+    async with app.run_test() as pilot:
+        await pilot.press("f2", "r")
+        await pilot.pause()
+        assert isinstance(app.screen, ReactScreen)
+        await pilot.press("escape")
+        await pilot.pause()
+        desk.output.advance(RATE_HZ // 10)  # type: ignore[attr-defined]
+        assert desk.transport.scene is SILENCE
+
+
+async def test_the_beat_breaks_off_at_the_moment_chosen_with_a_sound(desk: Desk, press: Press) -> None:
+    async with exercising(desk, press) as it:
+        it.to(wait_s(SHARES[0]) - 0.05)
+        scene = desk.transport.scene
+        assert isinstance(scene, Performance)
+        assert (scene.cues, scene.stop_frame) == ((), None)
+        it.to(wait_s(SHARES[0]) + 0.05)
+        scene = desk.transport.scene
+        assert isinstance(scene, Performance)
+        assert [cue.voice.role for cue in scene.cues] == ["drop"]
+        assert scene.stop_frame == scene.cues[0].at_frame
+        # heard when it was rendered, later by the latency
+        assert it.screen.reaction.heard_s == pytest.approx(scene.cues[0].at_frame / RATE_HZ + LATENCY_S, abs=0.001)
+
+
+async def test_presses_after_the_sound_become_the_reaction(desk: Desk, press: Press) -> None:
+    async with exercising(desk, press) as it:
+        for after_s in (0.25, 0.27, 0.26, 0.9, 0.24, 0.26, 0.25, 0.27):
+            await it.answer(after_s)
+        assert "Your reaction takes 260 ms" in it.text
+        assert "7 presses, 1 far off left out" in it.text
+        await it.pilot.press("enter")
+        await it.pilot.pause()
+        assert desk.settings.reaction_s == 0.26
+        assert "reaction_s = 0.26" in desk.places.settings.read_text()
+        assert it.pilot.app.screen is not it.screen
+
+
+async def test_the_beat_begins_again_after_each_press(desk: Desk, press: Press) -> None:
+    async with exercising(desk, press) as it:
+        await it.answer(0.3)
+        it.to(desk.clock() + PAUSE_S + 0.2)
+        scene = desk.transport.scene
+        assert isinstance(scene, Performance)
+        assert (scene.cues, scene.stop_frame) == ((), None)
+        assert "7 more" in it.text
+
+
+async def test_guesses_and_sounds_not_answered_are_told_and_do_not_count(desk: Desk, press: Press) -> None:
+    async with exercising(desk, press) as it:
+        await it.press_at(0.5)
+        assert "Pressed too soon: 1. Not pressed: 0." in it.text
+        await it.answer(0.02)
+        assert "Pressed too soon: 2." in it.text
+        await it.answer(0.3)
+        it.to(desk.clock() + 20)
+        assert "Not pressed: 3." in it.text or "Not pressed: 4." in it.text
+        assert f"{WANTED - 1} more" in it.text
+
+
+async def test_a_held_pedal_is_one_press(desk: Desk, press: Press) -> None:
+    async with exercising(desk, press) as it:
+        await it.answer(0.3)
+        held_s = desk.clock()
+        for number in range(30):
+            await it.press_at(held_s + 0.5 + number / 30)
+        assert len(it.screen.reaction.times_s) == 1
+        assert it.screen.reaction.guesses <= 1, "the first repeat can't be told from a press when it comes"
+
+
+async def test_too_few_presses_and_esc_change_nothing(desk: Desk, press: Press) -> None:
+    async with exercising(desk, press, (60, 20)) as it:
+        await it.answer(0.3)
+        await it.pilot.press("enter")
+        await it.pilot.pause()
+        assert it.pilot.app.screen is it.screen
+        await it.pilot.press("escape")
+        await it.pilot.pause()
+        assert desk.settings.reaction_s == 0.3
+    assert not desk.places.settings.exists()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
+async def test_picture(desk: Desk, press: Press, size: tuple[int, int]) -> None:
+    """You should see what to do, the last time, the slips, the figure found and what Enter does with it."""
+    async with exercising(desk, press, size) as it:
+        await it.press_at(0.5)
+        for after_s in (0.25, 0.27, 0.26, 0.9, 0.24, 0.26, 0.25, 0.27):
+            await it.answer(after_s)
+        await it.pilot.pause()
+        assert_as_pictured(it.pilot.app, f"react-{size[0]}x{size[1]}")

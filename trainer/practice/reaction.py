@@ -1,0 +1,96 @@
+"""Reaction time: how long it is from something that is heard without warning to the press of the pedal.
+
+Counted by the beat, a run ended that long before the press. The middle of several presses is taken, as one slip or one
+moment of inattention says nothing. What is measured is a sound, foot and pedal; a drop has to be noticed as well, so a
+juggler may put the figure a little higher.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from statistics import median
+
+from trainer.practice.calibration import MAD_TO_SPREAD
+
+WANTED = 8
+"""Presses for a figure."""
+
+EARLIEST_S = 0.1
+"""A press sooner than that after the sound was a guess: nobody hears and moves so quickly (the rule for false starts in
+athletics, from memory)."""
+
+LATEST_S = 1.5
+"""A press later than that, or none, was not paying attention."""
+
+WAIT_S = (1.5, 4.5)
+"""From the beat's begin to the sound, anywhere in between: it can't be foreseen."""
+
+OUTLIER = 3.0
+"""Presses so many spreads from the middle are left out."""
+
+
+def wait_s(share: float) -> float:
+    """How long to wait for the sound, by a number from 0 to 1 that nobody can foresee."""
+    shortest, longest = WAIT_S
+    return shortest + share * (longest - shortest)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """reaction_s: the middle. spread_s: of one press, robust. presses: how many count. left_out: outliers."""
+
+    reaction_s: float
+    spread_s: float
+    presses: int
+    left_out: int
+
+
+@dataclass(frozen=True, slots=True)
+class Reaction:
+    """Presses after sounds. heard_s: when the sound was heard that is still to be answered; None if none is.
+
+    times_s: from sound to press, of those that count. guesses: presses before the sound, or too soon after it.
+    missed: sounds without a press in time.
+    """
+
+    heard_s: float | None = None
+    times_s: tuple[float, ...] = ()
+    guesses: int = 0
+    missed: int = 0
+
+    def sound(self, heard_s: float) -> Reaction:
+        """A sound, heard at a second."""
+        return replace(self, heard_s=heard_s)
+
+    def press(self, at_s: float) -> Reaction:
+        """A press: the answer to the sound, or a guess."""
+        if self.heard_s is None or at_s - self.heard_s < EARLIEST_S:
+            return replace(self, heard_s=None, guesses=self.guesses + 1)
+        if at_s - self.heard_s > LATEST_S:
+            return self.step(at_s)
+        return replace(self, heard_s=None, times_s=(*self.times_s, at_s - self.heard_s))
+
+    def step(self, now_s: float) -> Reaction:
+        """Let the time pass: a sound nobody answered is missed."""
+        if self.heard_s is None or now_s - self.heard_s <= LATEST_S:
+            return self
+        return replace(self, heard_s=None, missed=self.missed + 1)
+
+    def presses_left(self) -> int:
+        """Presses still to come before there is a finding."""
+        return max(0, WANTED - len(self.times_s))
+
+    def finding(self) -> Finding | None:
+        """The reaction time so far; None before there are presses enough."""
+        if self.presses_left():
+            return None
+        middle, spread_s = _middle_and_spread(self.times_s)
+        kept = tuple(each for each in self.times_s if abs(each - middle) <= OUTLIER * spread_s) or self.times_s
+        middle, spread_s = _middle_and_spread(kept)
+        return Finding(middle, spread_s, len(kept), len(self.times_s) - len(kept))
+
+
+def _middle_and_spread(times_s: tuple[float, ...]) -> tuple[float, float]:
+    """The median, and the spread of one by the median absolute deviation."""
+    middle = median(times_s)
+    return middle, MAD_TO_SPREAD * median(abs(each - middle) for each in times_s)

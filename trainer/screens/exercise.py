@@ -1,0 +1,79 @@
+"""What the exercises opened from Setup share: a steady beat, the pedal, and some lines about what was measured."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from textual.app import ComposeResult
+from textual.widgets import Footer, Static
+
+from trainer.audio.outputs import RATE_HZ
+from trainer.audio.performance import Performance
+from trainer.audio.transport import SILENCE, Scene
+from trainer.screens.base import DeskScreen
+from trainer.siteswap.grammar import parse
+from trainer.stage import Change
+from trainer.timing.score import Score
+from trainer.timing.tempo import TempoMap
+
+TEMPO_BPM = Fraction(100)
+TAKE = -1
+"""The exercise's own performance: no attempt has this number."""
+
+
+class ExerciseScreen(DeskScreen):
+    """A steady beat while it is open. HEAD: its title. TICK_S: how often `tick` is called."""
+
+    HEAD = ""
+    TICK_S = 0.1
+
+    def compose(self) -> ComposeResult:
+        yield Static(self.HEAD, id="title")
+        yield Static(id="taps")
+        yield Static(id="notice", markup=False)
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        if self.desk.session is not None:
+            self.desk.session.leave(self.desk.clock())  # written down; it can go on afterwards
+        self._beat(Fraction(0)).prepare()
+        self.start_beat()
+        self.set_interval(self.TICK_S, self.tick)
+        self.put_lines()
+
+    def on_unmount(self) -> None:
+        self.desk.transport.post(lambda _scene, _at_frame: SILENCE)
+
+    def start_beat(self) -> None:
+        """Begin the beat, from its first click on."""
+        self.desk.transport.post(lambda _, at_frame: self._beat(Fraction(at_frame, RATE_HZ)))
+
+    def change_beat(self, change: Change) -> None:
+        """Have the beat go on otherwise from the next block on."""
+
+        def command(scene: Scene, at_frame: int) -> Scene:
+            return change(scene, at_frame) if isinstance(scene, Performance) and scene.take == TAKE else scene
+
+        self.desk.transport.post(command)
+
+    def heard_beat(self) -> Performance | None:
+        """The beat as it goes on at present; None before it has begun."""
+        scene = self.desk.transport.scene
+        return scene if isinstance(scene, Performance) and scene.take == TAKE else None
+
+    def _beat(self, origin_s: Fraction) -> Performance:
+        return Performance(Score(parse("3")), TempoMap.steady(TEMPO_BPM), self.desk.bank(), origin_s, take=TAKE)
+
+    def tick(self) -> None:
+        """Called now and then."""
+        self.show_trouble()
+
+    def lines(self) -> list[str]:
+        """What to do, and what was found so far."""
+        raise NotImplementedError
+
+    def put_lines(self) -> None:
+        self.query_one("#taps", Static).update("\n".join(self.lines()))
+
+    def action_back(self) -> None:
+        self.app.pop_screen()

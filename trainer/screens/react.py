@@ -1,0 +1,129 @@
+"""The reaction screen: the beat breaks off when nobody expects it; how long until the pedal is pressed?"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable
+from dataclasses import dataclass
+from random import Random
+
+from trainer.audio.performance import CUES, Performance
+from trainer.audio.synth import Voice
+from trainer.keys import key_to_text
+from trainer.practice.pedal import Edge, Heard, Pedal
+from trainer.practice.reaction import Reaction, wait_s
+from trainer.screens.commands import bindings_of
+from trainer.screens.exercise import ExerciseScreen
+from trainer.screens.presses import Press
+
+PAUSE_S = 0.8
+"""From the press, or a sound that was missed, to the next beat."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What the screen says."""
+
+    start = (
+        "Stand as you practise, foot by the pedal. A beat runs. When it breaks off with a sound, press {pedal} "
+        "as fast as you would at a drop. Wait for the sound: a guess does not count."
+    )
+    last = "Last: {ms:.0f} ms."
+    more = "{left} more …"
+    slips = "Pressed too soon: {guesses}. Not pressed: {missed}."
+    found = "Your reaction takes {ms:.0f} ms (one press: ± {spread:.0f} ms, {presses} presses{out})."
+    out = ", {number} far off left out"
+    accept = "Enter sets the reaction to {reaction:.2f} s. Go on for a surer figure; Esc leaves it as it was."
+
+
+class ReactScreen(ExerciseScreen):
+    """Sounds without warning, and the pedal. share: gives numbers from 0 to 1 nobody can foresee."""
+
+    BINDINGS = bindings_of("react")
+    NAME = "react"
+    HEAD = "Reaction"
+    TICK_S = 0.02
+
+    def __init__(self, share: Callable[[], float] | None = None) -> None:
+        super().__init__()
+        self._share = share or Random().random
+        self.reaction = Reaction()
+        self._pedal = Pedal()
+        self._sounds_at_s: float | None = None  # of the clock: when the beat is to break off
+        self._begins_at_s: float | None = None  # when it is to begin again
+        self._sound_frames: deque[int] = deque()  # filled by the thread that renders
+
+    def on_mount(self) -> None:
+        self._await_sound()
+
+    def _await_sound(self) -> None:
+        self._begins_at_s = None
+        self._sounds_at_s = self.desk.clock() + wait_s(self._share())
+
+    def take(self, press: Press) -> bool:
+        if press.name != self.desk.settings.pedal:
+            return False
+        self._pedal, heard = self._pedal.press(press.at_s, press.edge)
+        if heard is Heard.TAP and press.edge is Edge.DOWN and self._begins_at_s is None:
+            self._hear_sounds()
+            self._take_over(self.reaction.press(press.at_s))
+        return True
+
+    def tick(self) -> None:
+        super().tick()
+        now_s = self.desk.clock()
+        self._hear_sounds()
+        self._take_over(self.reaction.step(now_s))
+        if self._sounds_at_s is not None and now_s >= self._sounds_at_s:
+            self._sounds_at_s = None
+            self.change_beat(self._break_off)
+        if self._begins_at_s is not None and now_s >= self._begins_at_s:
+            self.start_beat()
+            self._await_sound()
+
+    def _break_off(self, beat: Performance, at_frame: int) -> Performance:
+        """The beat ends and the sound is heard; in the thread that renders."""
+        role = next((role for role in ("drop", *CUES) if not beat.bank.kit.is_silent(role)), "drop")
+        self._sound_frames.append(at_frame)
+        return beat.stopped(at_frame).with_cue(Voice(role), at_frame)
+
+    def _hear_sounds(self) -> None:
+        """When the sound that has been begun is heard, its way to the speaker included."""
+        while self._sound_frames:
+            heard_s = self.desk.output.heard_at_s(self._sound_frames.popleft())
+            if heard_s is not None:
+                self.reaction = self.reaction.sound(heard_s)
+
+    def _take_over(self, reaction: Reaction) -> None:
+        """What a press or the time has brought about: then comes a pause, and the next beat."""
+        if reaction is not self.reaction:
+            self.reaction = reaction
+            self._sounds_at_s = None
+            self._begins_at_s = self.desk.clock() + PAUSE_S
+            self.change_beat(lambda beat, at_frame: beat.stopped(at_frame))
+            self.put_lines()
+
+    def action_accept(self) -> None:
+        finding = self.reaction.finding()
+        if finding is None:
+            self.say("Go on until there is a figure.")
+            return
+        self.desk.use(reaction_s=round(finding.reaction_s, 2))
+        self.app.pop_screen()
+
+    def lines(self) -> list[str]:
+        reaction = self.reaction
+        lines = [Words.start.format(pedal=key_to_text(self.desk.settings.pedal)), ""]
+        if reaction.times_s:
+            lines.append(Words.last.format(ms=1000 * reaction.times_s[-1]))
+        if reaction.guesses or reaction.missed:
+            lines.append(Words.slips.format(guesses=reaction.guesses, missed=reaction.missed))
+        finding = reaction.finding()
+        if finding is None:
+            lines.append(Words.more.format(left=reaction.presses_left()))
+        else:
+            out = Words.out.format(number=finding.left_out) if finding.left_out else ""
+            ms, spread = 1000 * finding.reaction_s, 1000 * finding.spread_s
+            lines.append(Words.found.format(ms=ms, spread=spread, presses=finding.presses, out=out))
+            lines.append(Words.accept.format(reaction=finding.reaction_s))
+        return lines
