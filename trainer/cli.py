@@ -15,12 +15,13 @@ from trainer import __version__
 from trainer.errors import TrainerError
 
 REFUSED = 2
-COMMANDS = ("explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check")
+COMMANDS = ("plan", "sheet", "explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check")
 INTRODUCTION = """\
 A practice trainer for toss jugglers and their teachers.
 
   throwbeat                 open the full-screen trainer
   throwbeat PATTERN         practise a pattern at once: 531, "(4,4)", "mills mess"
+  throwbeat plan [PLAN]     practise by a plan: first-week, a TOML file of yours
   throwbeat explain PATTERN what a pattern asks of you: throws, heights, how to begin
   throwbeat find --objects N --period P
                             all patterns of so many objects and beats
@@ -30,6 +31,7 @@ A practice trainer for toss jugglers and their teachers.
   throwbeat pack PLAN --out DIR
                             a practice sheet as sound files with a page
   throwbeat sounds [NAME]   the kits of sounds, and one of them played
+  throwbeat sheet           the last judged attempts as a sheet to print
   throwbeat log             the attempts you have made
   throwbeat terms [WORD]    what a word of the trade means
   throwbeat check           whether sound, pedal, logbook and library work here
@@ -95,6 +97,8 @@ def _keep_fault(error: Exception) -> None:
 def _dispatch(words: list[str]) -> int:
     if words and words[0] in COMMANDS:
         makers = {
+            "plan": _plan,
+            "sheet": _sheet,
             "explain": _explain,
             "find": _find,
             "link": _link,
@@ -137,6 +141,32 @@ def _add_pattern(parser: argparse.ArgumentParser, nargs: str) -> None:
 def _add_tempo(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--tempo", metavar="N", help="beats per minute; without it, a usual height decides")
     parser.add_argument("--dwell", metavar="R", help="share of the time a hand holds, between 0 and 1 (2/3)")
+
+
+def _add_counting(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
+    parser.add_argument("--count", metavar="WAY", help="how catches are counted: beat, taps or hand")
+    parser.add_argument("--reaction", metavar="S", help="seconds you take to press after a drop (0.3)")
+
+
+def _plan() -> Command:
+    parser = _parser("plan", "Practise by a plan, block after block; without one, choose it on the screen.")
+    parser.add_argument("plan", nargs="*", metavar="PLAN", help="a TOML file, or the name of a plan")
+    parser.add_argument("--list", action="store_true", help="print the plans there are, or the blocks of the one named")
+    _add_counting(parser)
+    parser.set_defaults(dwell=None)
+    from trainer.commands.plan import run
+
+    return parser, run
+
+
+def _sheet() -> Command:
+    parser = _parser("sheet", "The last judged attempts, or longest runs, of a plan as a sheet to print and sign.")
+    parser.add_argument("--out", metavar="FILE", help="write it to a file: .html to print from a browser, or .txt")
+    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    from trainer.commands.sheet import run
+
+    return parser, run
 
 
 def _explain() -> Command:
@@ -251,7 +281,7 @@ def _check() -> Command:
 def _practise() -> Command:
     parser = _Parser(
         prog="throwbeat",
-        usage="throwbeat [PATTERN] [options] | explain | find | link | render | pack | sounds | log | terms | check",
+        usage=f"throwbeat [PATTERN] [options] | {' | '.join(COMMANDS)}",
         description=INTRODUCTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
@@ -259,9 +289,7 @@ def _practise() -> Command:
     parser.add_argument("--version", action="version", version=f"throwbeat {__version__}")
     _add_pattern(parser, "*")
     _add_tempo(parser)
-    parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
-    parser.add_argument("--count", metavar="WAY", help="how catches are counted: beat, taps or hand")
-    parser.add_argument("--reaction", metavar="S", help="seconds you take to press after a drop (0.3)")
+    _add_counting(parser)
 
     def run(asked: argparse.Namespace) -> int:
         from trainer.commands.practise import run as practise

@@ -129,6 +129,11 @@ class Controls:
     def action_enter_it(self) -> None:
         self._try(self.session.toggle_entry)
 
+    def action_next_block(self) -> None:
+        if self.session.view(self.desk.clock()).guide is None:
+            self.say("There is no plan here to go on with.")
+        self.session.go_on(self.desk.clock())
+
     def action_give_up(self) -> None:
         self.session.give_up(self.desk.clock())
 

@@ -217,7 +217,9 @@ class Session:
         beat = self._stage.beat_at(now_s) if run.state in (State.COUNT_IN, State.RUNNING) else None
         last = self.last_try.attempt
         catches = last.catches if last else None
-        if run.state is State.COUNT_IN:
+        if run.state is State.ARMED and last is not None and last.pattern != self.score.pattern.text:
+            catches = 0  # of another pattern
+        elif run.state is State.COUNT_IN:
             catches = 0
         elif run.state is State.RUNNING:
             catches = self._counter().running(beat if beat is not None else Fraction(0), len(run.taps_s))
@@ -228,7 +230,7 @@ class Session:
         rest_left_s = change[0] - now_s if change and run.state is State.REST else None
         return View(
             run.state, self.score, self.goals, self.tempo_bpm, self._next_way, beat, catches, run.ended, rest_left_s,
-            self.last_try.typed, self.best, last, self._following.guide,
+            self.last_try.typed, self.best, last, self._following.guide, now_s,
         )  # fmt: skip
 
     # -- inside ---------------------------------------------------------------------------------------------

@@ -19,7 +19,7 @@ class View:
 
     beat: what is heard now, None when nothing runs; it is negative in the count-in. catches: so far, of the
     attempt under way or the last one. counts_down_s: of a rest, what is left. typed: the count being typed in.
-    guide: whom the session follows, None for nobody.
+    guide: whom the session follows, None for nobody. now_s: the moment itself.
     """
 
     state: State
@@ -35,3 +35,4 @@ class View:
     best: int | None
     last: Attempt | None
     guide: Guide | None = None
+    now_s: float = 0.0

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.practice.judging import find_best
+from trainer.practice.plan import Kind
+from trainer.practice.planrun import ENDLESS_S, PlanGuide
 from trainer.practice.run import State
 from trainer.siteswap.pattern import Pattern
 from trainer.view import View
@@ -59,6 +62,8 @@ def standing(view: View, pedal: str) -> Standing:
         return Standing("running", "GO", hints[view.way.counted_by])
     if view.state is State.ENDED and view.ended is not None:
         return Standing("ended", ENDED_WORDS[view.ended])
+    if isinstance(view.guide, PlanGuide) and (stands := _in_plan(view.guide, pedal)) is not None:
+        return stands
     if view.state is State.REST:
         ended = ENDED_WORDS[view.ended] if view.ended else ""
         return Standing("ended", ended, f"ready again in {math.ceil(view.counts_down_s or 0)} s")
@@ -75,8 +80,52 @@ def far_word(view: View, stands: Standing) -> str:
     return reached[-1].upper() if reached else stands.word.split()[0] if view.typed is not None else stands.word
 
 
+def _in_plan(guide: PlanGuide, pedal: str) -> Standing | None:
+    """Where things stand between the tries of a plan; None where it is as everywhere."""
+    if guide.step is None:
+        return Standing("ended", "THE PLAN IS DONE", "Esc goes back")
+    if guide.since_s is None:
+        return Standing("armed", "READY", f"{pedal} begins; from then on it is all you need")
+    if not guide.is_pause:
+        return None
+    following = guide.steps[guide.block + 1 :]
+    coming = f"   then {following[0].block.title}" if following else ""
+    return Standing("armed", guide.step.block.title.upper(), f"{pedal} goes on{coming}")
+
+
+def plan_place(guide: PlanGuide) -> str:
+    """Which block of a plan this is; empty when all are done."""
+    return f"block {guide.block + 1} of {len(guide.steps)}, {guide.step.block.kind}" if guide.step else ""
+
+
+def plan_lines(guide: PlanGuide, now_s: float) -> list[str]:
+    """How far a block of a plan is: the try, the goal, the time; of what is judged, the best so far."""
+    if guide.step is None:
+        return []
+    block, counted, left_s = guide.step.block, len(guide.counted), guide.left_s(now_s)
+    tries = f"try {counted + 1} of {block.attempts}" if block.attempts else f"try {counted + 1}"
+    words = [] if guide.is_pause else [tries]
+    words += [] if left_s == ENDLESS_S else [f"{minutes_left(left_s)} left"]
+    lines = [", ".join(words)] if words else []
+    if guide.step.aim is not None:
+        times = f" of {block.usual_times}" if block.usual_times else ""
+        lines.append(f"{guide.step.aim}: reached {guide.reached}{times}")
+    if block.kind in (Kind.JUDGED, Kind.ENDURANCE) and (best := find_best(guide.counted)):
+        lines.append(f"best {best.catches} (try {best.number}), longest {best.longest_s:.1f} s")
+    return lines
+
+
+def minutes_left(seconds: float) -> str:
+    """Time left as minutes and seconds; the last second is shown until it is over."""
+    minutes, left = divmod(math.ceil(seconds), 60)
+    return f"{minutes}:{left:02}"
+
+
 def count_to_text(view: View) -> str:
-    """The catches of the try under way or the last one; a dash where nobody has counted them."""
+    """The catches of the try under way or the last one, a dash where nobody has counted them; in a pause, its time."""
+    if isinstance(view.guide, PlanGuide) and view.guide.is_pause:
+        left_s = view.guide.left_s(view.now_s)
+        return "-" if left_s == ENDLESS_S else minutes_left(left_s)
     return "-" if view.catches is None and view.last else str(view.catches or 0)
 
 

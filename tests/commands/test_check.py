@@ -65,7 +65,7 @@ def check(cli: Callable[..., Any], probed: object) -> Checked:
 def test_a_fresh_home_needs_nothing(check: Checked, kept: Places) -> None:
     status, things, last = check()
     assert (status, last) == (0, "All is well.")
-    assert list(things) == ["Python", "terminal", "settings", "pedal", "kits", "library", "logbook", "sound"]
+    assert list(things) == ["Python", "terminal", "settings", "pedal", "kits", "library", "plans", "logbook", "sound"]
     assert all(text.startswith(("ok ", "note ")) for text in things.values())
     assert "the key SPACE" in things["pedal"]
     assert "kitchen" in things["kits"]

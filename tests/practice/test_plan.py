@@ -16,6 +16,7 @@ from trainer.practice.plan import Kind, Plan, find_plan, list_plans, load_plan
 
 LIBRARY = read_library([bundled("patterns")])
 PLANS = bundled("patterns") / "plans"
+CLIMB = '[[block]]\nkind = "climb"\npattern = "3"\n'
 HEAD = 'name = "Tuesday"\nfor = "Whoever comes."\n'
 
 
@@ -59,6 +60,12 @@ def test_a_block_has_what_was_written(tmp_path: Path) -> None:
         (HEAD + '[[block]]\nkind = "pattern"\n', r"block\[1\]\.pattern", ""),
         (HEAD + '[[block]]\nkind = "climb"\npattern = "3"\n', r"block\[1\]\.tempo", "climb"),
         (HEAD + '[[block]]\nkind = "climb"\npattern = "3"\ntempo = 150\n', r"block\[1\]\.target", "climb"),
+        (HEAD + CLIMB + "tempo = 150\ntarget = 150\n", r":7: block\[1\]\.target", "goes up"),
+        (HEAD + CLIMB + 'rule = "staircase"\ntempo = 150\ntarget = 180\n', r":8: block\[1\]\.target", "no target"),
+        (HEAD + CLIMB + 'rule = "quick"\ntempo = 150\n', r":6: block\[1\]\.rule", "staircase"),
+        (HEAD + CLIMB + "tempo = 10\ntarget = 180\nstep = 0.1\n", r":8: block\[1\]\.step", "rungs"),
+        (HEAD + '[[block]]\nkind = "judged"\npattern = "3"\n', r"block\[1\]\.attempts", "judged"),
+        (HEAD + '[[block]]\nkind = "pattern"\npattern = "3"\ntimes = 2\n', r":6: block\[1\]\.times", "goal"),
         (HEAD + '[[block]]\nkind = "pattern"\npattern = "3"\ntempo = 0\n', r":6: block\[1\]\.tempo", ""),
         (HEAD + '[[block]]\nkind = "free"\nminutes = -1\n', r":5: block\[1\]\.minutes", ""),
         (HEAD + '[[block]]\nkind = "free"\ngoal = "win"\n', r":5: block\[1\]\.goal", "not a goal"),

@@ -109,3 +109,12 @@ def test_a_word_in_capitals() -> None:
 
 def test_a_word_too_wide_for_its_room_stands_there_small() -> None:
     assert word_rows("COLLECTED", 20, 3) == [" " * 20, "     COLLECTED      ", " " * 20]
+
+
+def test_minutes_and_seconds_are_parted_by_two_dots() -> None:
+    rows = large_rows("1:20", 44, 8)
+    width = 44 // 4
+    middle = [row[width + 1 : 2 * width + 1] for row in rows]
+    blocks = "".join("#" if row.strip() else " " for row in middle)
+    assert len(blocks.split()) == 2, rows
+    assert large_rows("1:20", 44, 8) != large_rows("1 20", 44, 8)

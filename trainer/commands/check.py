@@ -255,6 +255,18 @@ def _library(here: Here) -> Iterator[Finding]:
     yield from _listed("library", [str(error) for error in library.errors])
 
 
+def _plans(here: Here) -> Iterator[Finding]:
+    from trainer.library.reading import library_folders, read_library
+    from trainer.shelf import open_shelf
+
+    shelf = open_shelf(here.kept, read_library(library_folders(here.kept)).to_choice)
+    plans, errors = shelf.plans()
+    own = sum(shelf.is_own(plan.path) for plan in plans)
+    of_own = f", {own} of them your own" if own else f"; your own would be in {shelf.own}"
+    yield Finding("plans", Verdict.OK if plans else Verdict.FIX, f"{_number(len(plans), 'plan')}{of_own}")
+    yield from _listed("plans", [str(error) for error in errors])
+
+
 def _logbook(here: Here) -> Iterator[Finding]:
     from trainer.logbook.store import Logbook
 
@@ -278,6 +290,7 @@ LOOKS: dict[str, Callable[[Here], Iterator[Finding]]] = {
     "pedal": _pedal,
     "kits": _kits,
     "library": _library,
+    "plans": _plans,
     "logbook": _logbook,
     "sound": _sound,
 }

@@ -13,14 +13,20 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.commands.choosing import require_one_of, text_to_whole, words_to_choice
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
-from trainer.places import make_folder, places
+from trainer.places import Places, make_folder, places
 from trainer.timing.flight import text_to_dwell
 from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
+
+if TYPE_CHECKING:
+    from trainer.library.catalogue import Choice
+    from trainer.screens.app import Opening
 
 SWITCH_S = 0.0005
 """How long a thread may keep the interpreter from the one that stamps the presses."""
@@ -31,21 +37,38 @@ MOST_REACTION_S = 2
 
 def run(asked: argparse.Namespace) -> int:
     kept = places()
-    settings, errors = load(kept.settings)
-    settings = with_options(settings, asked)
+    settings, notices = settings_and_notices(kept, asked)
     choice = words_to_choice(asked.pattern) if asked.pattern else None
     tempo_bpm = text_to_tempo(asked.tempo) if asked.tempo is not None else None
+    return open_trainer(kept, settings, notices, choice, tempo_bpm)
+
+
+def settings_and_notices(kept: Places, asked: argparse.Namespace) -> tuple[Settings, list[str]]:
+    """The settings with what the command line asks for instead, and what was wrong with their file."""
+    settings, errors = load(kept.settings)
+    return with_options(settings, asked), [str(error) for error in errors]
+
+
+def open_trainer(
+    kept: Places,
+    settings: Settings,
+    notices: list[str],
+    choice: Choice | None = None,
+    tempo_bpm: Fraction | None = None,
+    opening: Opening | None = None,
+) -> int:
+    """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp."""
     _require_terminal()
     gc.disable()  # nothing made while starting is garbage; the app collects once and goes on as usual
     os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
     with noise_kept(kept.noise) as log:
         from trainer.desk import open_desk
 
-        desk = open_desk(kept, settings, [str(error) for error in errors])
+        desk = open_desk(kept, settings, notices)
         from trainer.screens.app import TrainerApp
 
         sys.setswitchinterval(SWITCH_S)
-        app = TrainerApp(desk, choice, tempo_bpm)
+        app = TrainerApp(desk, choice, tempo_bpm, opening)
         try:
             app.run()
         finally:

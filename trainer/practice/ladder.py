@@ -50,7 +50,9 @@ class Rung:
 class Ladder(Protocol):
     """Rungs by their number; the climb starts on rung 0. last: the target, None where there is none."""
 
-    kind: ClimbKind
+    @property
+    def kind(self) -> ClimbKind:
+        """What grows from rung to rung."""
 
     @property
     def first(self) -> int:

@@ -11,6 +11,10 @@ from pathlib import Path
 from trainer.datafile import DataError, Table, read
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
+from trainer.logbook.records import ClimbRule
+from trainer.practice.guide import goal_to_aim
+from trainer.practice.ladder import MOST_RUNGS
+from trainer.timing.counting import Goals
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM
 
 MOST_BLOCKS = 200
@@ -39,6 +43,7 @@ KIND_WORDS = {
 }
 WITH_PATTERN = (Kind.WARM_UP, Kind.PATTERN, Kind.CLIMB, Kind.ENDURANCE, Kind.JUDGED)
 PAUSES = (Kind.FREE, Kind.REST)
+USUAL_STEP = Fraction(5)
 USUAL_MINUTES = Fraction(2)
 """A pattern of which nothing says when to go on is practised for so long."""
 
@@ -49,19 +54,20 @@ class Block:
 
     tempo_bpm: None for the pattern's usual one; of a climb, the first. step_bpm, target_bpm: of a climb.
     minutes: how long; attempts: how many; goal: flash, qualify or a number of catches, what each try aims at;
-    times: how many tries have to reach it; any may be left out. say: a sentence for the juggler.
+    times: how many tries have to reach it; any may be left out. say: a sentence for the juggler. rule: of a climb.
     """
 
     kind: Kind
     choice: Choice | None = None
     tempo_bpm: Fraction | None = None
-    step_bpm: Fraction = Fraction(5)
+    step_bpm: Fraction = USUAL_STEP
     target_bpm: Fraction | None = None
     minutes: Fraction | None = None
     attempts: int | None = None
     goal: str = ""
     say: str = ""
     times: int | None = None
+    rule: ClimbRule = ClimbRule.PLAIN
 
     @property
     def title(self) -> str:
@@ -134,8 +140,9 @@ def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
     low, high = int(SLOWEST_BPM), int(FASTEST_BPM)
     tempo_bpm = row.fraction("tempo", low=low, high=high, default=None)
     target_bpm = row.fraction("target", low=low, high=high, default=None)
-    if kind is Kind.CLIMB and (target_bpm is None or tempo_bpm is None):
-        raise row.error("target" if tempo_bpm else "tempo", "A climb needs a tempo to start from and a target.")
+    rule = ClimbRule(row.choice("rule", tuple(ClimbRule), default=ClimbRule.PLAIN))
+    if kind is Kind.CLIMB:
+        _refuse_no_climb(row, rule, tempo_bpm, target_bpm)
     goal = _read_goal(row)
     if row.has("times") and not goal:
         raise row.error("times", "There was no goal to reach so many times. Add one.")
@@ -145,14 +152,28 @@ def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
         kind,
         choice,
         tempo_bpm,
-        row.fraction("step", above=0, high=high, default=Fraction(5)),
+        row.fraction("step", above=0, high=high, default=USUAL_STEP),
         target_bpm,
         row.fraction("minutes", above=0, high=240, default=None),
         row.whole("attempts", low=1, high=1000, default=None),
         goal,
         row.prose("say", longest=300, default=""),
         row.whole("times", low=1, high=1000, default=None),
+        rule,
     )
+
+
+def _refuse_no_climb(row: Table, rule: ClimbRule, tempo_bpm: Fraction | None, target_bpm: Fraction | None) -> None:
+    if rule is ClimbRule.STAIRCASE and tempo_bpm is not None and target_bpm is None:
+        return
+    if rule is ClimbRule.STAIRCASE and target_bpm is not None:
+        raise row.error("target", "A staircase finds its own tempo and has no target. Leave it out.")
+    if target_bpm is None or tempo_bpm is None:
+        raise row.error("target" if tempo_bpm else "tempo", "A climb needs a tempo to start from and a target.")
+    if target_bpm <= tempo_bpm:
+        raise row.error("target", "A climb goes up. Write a target above the tempo it starts from.")
+    if target_bpm - tempo_bpm > MOST_RUNGS * row.fraction("step", above=0, default=USUAL_STEP):
+        raise row.error("step", f"There would be more than {MOST_RUNGS} rungs. Make the steps larger.")
 
 
 def _read_pattern(row: Table, to_choice: Callable[[str], Choice]) -> Choice:
@@ -165,8 +186,11 @@ def _read_pattern(row: Table, to_choice: Callable[[str], Choice]) -> Choice:
 
 def _read_goal(row: Table) -> str:
     goal = row.text("goal", longest=20, default="")
-    if goal and goal not in ("flash", "qualify") and not (goal.isascii() and goal.isdigit() and int(goal) > 0):
-        raise row.error("goal", f"“{goal}” was not a goal. Write “flash”, “qualify” or a number of catches in quotes.")
+    try:
+        if goal:
+            goal_to_aim(goal, Goals(1, 1, 2))
+    except TrainerError as error:
+        raise row.error("goal", str(error)) from None
     return goal
 
 

@@ -37,8 +37,9 @@ def block_to_lines(number: int, block: Block, width: int, mark: str = " ") -> li
 def ends_words(block: Block) -> str:
     """What ends a block, in a few words: 2 min, 10 tries, goal flash."""
     words = []
-    if block.kind is Kind.CLIMB and block.tempo_bpm is not None and block.target_bpm is not None:
-        words.append(f"{format_number(block.tempo_bpm)} to {format_number(block.target_bpm)}")
+    if block.kind is Kind.CLIMB and block.tempo_bpm is not None:
+        start = format_number(block.tempo_bpm)
+        words.append(f"{start} to {format_number(block.target_bpm)}" if block.target_bpm else f"staircase from {start}")
     if block.attempts:
         words.append(f"{block.attempts} tries")
     if block.usual_minutes is not None:

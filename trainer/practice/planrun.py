@@ -12,8 +12,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from trainer.logbook.records import Attempt, Ended
+from trainer.logbook.records import Attempt, ClimbRule, CountedBy, Ended
+from trainer.practice import ladder as ladders
+from trainer.practice.climb import STAIRCASE, Climb, plain
 from trainer.practice.guide import Aim, Guide, Task, goal_to_aim
+from trainer.practice.ladder import TempoLadder
 from trainer.practice.plan import PAUSES, Block, Kind, Plan
 from trainer.timing.counting import Goals
 
@@ -184,3 +187,12 @@ def to_steps(plan: Plan, to_goals: Callable[[Block], Goals], to_climb: Callable[
         )
         for block in plan.blocks
     )
+
+
+def block_to_climb(block: Block, counted_by: CountedBy, goals: Goals) -> Climb:
+    """The climb of a block at its start. goals: of its pattern, whose flash and qualify are meant."""
+    assert block.choice is not None
+    assert block.tempo_bpm is not None
+    aim = goal_to_aim(block.goal or "qualify", goals)
+    ladder = TempoLadder(block.choice, block.tempo_bpm, ladders.Step(block.step_bpm), aim, block.target_bpm)
+    return Climb(ladder, STAIRCASE if block.rule is ClimbRule.STAIRCASE else plain(), counted_by)

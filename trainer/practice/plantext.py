@@ -15,13 +15,14 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from trainer.datafile import DataError, parse
+from trainer.logbook.records import ClimbRule
 from trainer.practice.plan import PAUSES, WITH_PATTERN, Kind
 
 Value = str | int | float | Fraction | None
 
 FIELDS: Final[Mapping[Kind, tuple[str, ...]]] = {
     **dict.fromkeys(WITH_PATTERN, ("pattern", "tempo", "minutes", "attempts", "goal", "times", "say")),
-    Kind.CLIMB: ("pattern", "tempo", "target", "step", "goal", "minutes", "attempts", "say"),
+    Kind.CLIMB: ("pattern", "rule", "tempo", "target", "step", "goal", "minutes", "attempts", "say"),
     Kind.JUDGED: ("pattern", "tempo", "attempts", "minutes", "say"),
     **dict.fromkeys(PAUSES, ("minutes", "say")),
 }
@@ -36,6 +37,9 @@ NEEDED: Final[Mapping[Kind, Mapping[str, Value]]] = {
     Kind.FREE: {"minutes": 5},
 }
 """What a block gets that becomes one of a kind and has it not yet."""
+
+HIGHER_BPM: Final = 30
+"""So far above its tempo a climb ends unless told otherwise."""
 
 NEW_BLOCK: Final = '[[block]]\nkind = "pattern"\npattern = "3 cascade"\nminutes = 2\n'
 
@@ -64,6 +68,10 @@ class PlanText:
             kind = Kind(str(value))
             changes |= {field: None for field in there if field not in ("kind", *FIELDS[kind])}
             changes |= {field: needed for field, needed in NEEDED[kind].items() if field not in there}
+            if kind is Kind.CLIMB:
+                changes["target"] = _above(there)
+        if name == "rule":
+            changes["target"] = None if value == ClimbRule.STAIRCASE else _above(self.fields(index))
         return self._with_block(index, _with(self.blocks[index], ("block", 0), changes))
 
     def fields(self, index: int) -> dict[str, Any]:
@@ -140,6 +148,13 @@ def new_text(name: str, audience: str) -> PlanText:
 def to_block(fields: Mapping[str, Value]) -> str:
     """The text of a block with these fields."""
     return _with("[[block]]\n", ("block", 0), fields)
+
+
+def _above(climb: Mapping[str, Any]) -> Value:
+    """The target of a climb, one that lies above its tempo."""
+    tempo_bpm = Fraction(str(climb.get("tempo", NEEDED[Kind.CLIMB]["tempo"])))
+    target: Value = climb.get("target")
+    return target if target is not None and Fraction(str(target)) > tempo_bpm else tempo_bpm + HIGHER_BPM
 
 
 def _with(text: str, way: tuple[str | int, ...], changes: Mapping[str, Value]) -> str:

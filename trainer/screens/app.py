@@ -7,7 +7,9 @@ import gc
 import os
 import signal
 import traceback
+from collections.abc import Callable
 from fractions import Fraction
+from pathlib import Path
 
 from textual import events
 from textual.app import App
@@ -18,6 +20,7 @@ from trainer.desk import Desk
 from trainer.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
+from trainer.logbook.records import PlanRun
 from trainer.practice.pedal import Edge
 from trainer.screens.base import DeskScreen
 from trainer.screens.browse import BrowseScreen
@@ -31,10 +34,11 @@ from trainer.screens.presses import FootPress, Press, to_press
 from trainer.screens.themes import THEMES, WITHOUT_COLOUR
 
 FAILED = 1
+Opening = Callable[["TrainerApp"], None]
 
 
 class TrainerApp(App[None]):
-    """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns."""
+    """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns. opening: what then."""
 
     CSS_PATH = "trainer.tcss"
     TITLE = "throwbeat"
@@ -43,11 +47,17 @@ class TrainerApp(App[None]):
         Binding("ctrl+q,ctrl+c", "leave", "leave", show=False, priority=True),
     ]
 
-    def __init__(self, desk: Desk, choice: Choice | None = None, tempo_bpm: Fraction | None = None) -> None:
+    def __init__(
+        self,
+        desk: Desk,
+        choice: Choice | None = None,
+        tempo_bpm: Fraction | None = None,
+        opening: Opening | None = None,
+    ) -> None:
         self.desk = desk  # its settings choose the driver, which the library asks for at once
         # Said before the library begins: it chooses once how to leave colours out.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
-        self.first_choice, self.first_tempo_bpm = choice, tempo_bpm
+        self.first_choice, self.first_tempo_bpm, self.opening = choice, tempo_bpm, opening
         self.failure: Exception | None = None
         self.footswitch = Footswitch(self._stepped, desk.clock)
         self._up = self._leaving = False
@@ -121,6 +131,8 @@ class TrainerApp(App[None]):
             self.practise(self.first_choice, self.first_tempo_bpm)
         else:
             self.push_screen(PatternsScreen())
+        if self.opening is not None:
+            self.opening(self)
         self.call_after_refresh(self._settle)
 
     def _settle(self) -> None:
@@ -153,7 +165,7 @@ class TrainerApp(App[None]):
     def end_practice(self) -> None:
         """Close the practice screen; the patterns are behind it, or are opened now."""
         self.desk.end_session()
-        if isinstance(self.screen_stack[-2], BrowseScreen):
+        if isinstance(self.screen_stack[-2], DeskScreen):
             self.pop_screen()
         else:
             self.switch_screen(PatternsScreen())
@@ -202,6 +214,18 @@ class TrainerApp(App[None]):
             self.switch_screen(screen)
         else:
             self.push_screen(screen)
+
+    def action_open_plans(self) -> None:
+        from trainer.screens.plans import PlansScreen  # opened seldom, as the setup
+
+        self.push_screen(PlansScreen())
+
+    def practise_plan(self, text: str, path: Path, run: PlanRun | None = None) -> None:
+        """Open the practice of a plan, from its start or where a run of it was left. Raises TrainerError."""
+        from trainer.planning import begin_plan  # opened seldom, as the setup
+
+        choice, session = begin_plan(self.desk, text, path, run)
+        self.push_screen(PracticeScreen(choice, session))
 
     def show_pattern(self, title: str) -> None:
         """Leave the glossary for a pattern in the list; a practice it was opened from ends."""

@@ -14,7 +14,18 @@ if TYPE_CHECKING:
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
 
-OF_THE_APP = frozenset({"leave", "show_help", "open_setup", "open_terms", "open_find", "open_logbook", "open_progress"})
+OF_THE_APP = frozenset(
+    {
+        "leave",
+        "show_help",
+        "open_setup",
+        "open_terms",
+        "open_find",
+        "open_plans",
+        "open_logbook",
+        "open_progress",
+    }
+)
 """Commands that the app carries out, whichever screen is open; a screen carries out its own."""
 
 NOT_KEYS = {
@@ -43,7 +54,8 @@ class Command:
     hidden_on: tuple[str, ...] = ()
 
 
-ALL = ("patterns", "practice", "setup", "calibrate", "react", "terms", "find", "logbook", "progress")
+ALL = ("patterns", "practice", "setup", "calibrate", "react", "terms", "find", "plans", "plan", "logbook", "progress")
+CHANGERS = ("setup", "plan")
 FINDERS = ("patterns", "find", "progress")
 HOME = ("patterns", "practice")
 NO_ROOM = ("practice",)
@@ -150,9 +162,23 @@ COMMANDS = (
     Command(
         "accept", ("enter",), "accept", "Take what was measured as the setting.", ("calibrate", "react"), "always there"
     ),
-    Command("change", ("enter",), "change", "Change the setting under the cursor.", ("setup",), "part of the list"),
-    Command("next_value", ("right",), "more", "The next value, or one step more.", ("setup",), "part of the list"),
-    Command("previous_value", ("left",), "less", "The value before, or one step less.", ("setup",), "part of the list"),
+    Command("change", ("enter",), "change", "Change what is under the cursor.", CHANGERS, "part of the list"),
+    Command("next_value", ("right",), "more", "The next value, or one step more.", CHANGERS, "part of the list"),
+    Command("previous_value", ("left",), "less", "The value before, or one step less.", CHANGERS, "part of the list"),
+    Command("open_plans", ("f7",), "plans", "Practise by a plan; make plans, and change them.", ("patterns",)),
+    Command("start", ("enter",), "start", "Start the plan, or go on with it.", ("plans",), "part of the list"),
+    Command("anew", ("a",), "anew", "Start a plan that was left from its beginning.", ("plans",)),
+    Command("new_plan", ("n",), "new", "Make a new plan.", ("plans",)),
+    Command("edit_plan", ("e",), "change", "Change the plan; one brought along becomes yours with that.", ("plans",)),
+    Command("keep", ("s",), "keep", "Keep the suggested plan among yours.", ("plans",)),
+    Command("write_sheet", ("p",), "sheet", "Write a page of the last judged attempts, to be printed.", ("plans",)),
+    Command("add_block", ("a",), "add", "A block more, after the one under the cursor.", ("plan",)),
+    Command("remove_block", ("x",), "remove", "Take the block out of the plan.", ("plan",)),
+    Command("block_up", ("pageup",), "up", "Move the block up.", ("plan",)),
+    Command("block_down", ("pagedown",), "down", "Move the block down.", ("plan",)),
+    Command("undo_edit", ("u",), "undo", "Undo the last change.", ("plan",)),
+    Command("save_plan", ("s",), "save", "Save the plan among yours.", ("plan",)),
+    Command("next_block", ("n",), "next block", "Go on with the next block of the plan.", ("practice",), hidden=True),
 )
 
 

@@ -111,6 +111,8 @@ def large_rows(text: str, columns: int, rows: int) -> list[str]:
         pixels = [[False] * width for _ in range(rows * 2)]
         for segment in SEGMENTS.get(char, ""):
             _stroke(pixels, segment, width, height, stroke, top)
+        if char == ":":
+            _dots(pixels, width, height, stroke, top)
         for y in range(rows):
             cells = "".join(HALVES[pixels[2 * y][x], pixels[2 * y + 1][x]] for x in range(width))
             lines[y] += (" " * gap if place else "") + cells
@@ -154,3 +156,12 @@ def _stroke(pixels: list[list[bool]], segment: str, width: int, height: int, str
     for y in range(y_from, y_to):
         for x in range(x_from, x_to):
             pixels[top + y][x] = True
+
+
+def _dots(pixels: list[list[bool]], width: int, height: int, stroke: int, top: int) -> None:
+    """Two dots one above the other, between the minutes and the seconds."""
+    left = (width - stroke) // 2
+    for middle in (height // 3, height - height // 3 - stroke):
+        for y in range(middle, middle + stroke):
+            for x in range(left, left + stroke):
+                pixels[top + y][x] = True

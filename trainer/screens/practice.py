@@ -13,6 +13,8 @@ from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt
 from trainer.logbook.tallies import Figure
+from trainer.practice.planpage import ends_words
+from trainer.practice.planrun import PlanGuide
 from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
@@ -23,7 +25,18 @@ from trainer.session import Session
 from trainer.timing import flight
 from trainer.timing.tempo import format_number
 from trainer.view import View
-from trainer.wording import COUNTED_WORDS, ENDED_WORDS, Standing, count_to_text, far_word, marks, standing, title
+from trainer.wording import (
+    COUNTED_WORDS,
+    ENDED_WORDS,
+    Standing,
+    count_to_text,
+    far_word,
+    marks,
+    plan_lines,
+    plan_place,
+    standing,
+    title,
+)
 
 TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
@@ -107,16 +120,18 @@ class PracticeScreen(DeskScreen, Controls):
         view = self.session.view(now_s)
         stands = standing(view, key_to_text(self.desk.settings.pedal))
         catches = view.catches or 0
-        self._put("title", escape(title(self.choice, view.score.pattern)))
+        self._put("title", escape(self._title(view)))
         self._show_banner(stands)
         kind = "count-in" if stands.kind == "count-in" else _reached(view, catches)
         self.query_one("#count", BigNumber).show(count_to_text(view) if stands.number is None else stands.number, kind)
         self.query_one("#word", BigWord).show(far_word(view, stands), kind)
-        self.query_one(Progress).show(catches, (("flash", view.goals.flash), ("qualify", view.goals.qualify)))
+        pausing = isinstance(view.guide, PlanGuide) and view.guide.is_pause
+        goals = () if pausing else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
+        self.query_one(Progress).show(catches, goals)
         self._put("facts", self._facts(view))
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
         lanes = self.query_one(Lanes)
-        lanes.show(coming_lanes(view.score, view.beat, lanes.beats_shown()))
+        lanes.show(() if pausing else coming_lanes(view.score, view.beat, lanes.beats_shown()))
         self.show_trouble()
 
     def _put(self, id: str, text: str) -> None:
@@ -130,7 +145,34 @@ class PracticeScreen(DeskScreen, Controls):
             self.query_one("#banner", Static).set_classes(stands.kind)
         self._put("banner", stands.line)
 
+    def _title(self, view: View) -> str:
+        guide = view.guide
+        place = plan_place(guide) if isinstance(guide, PlanGuide) else ""
+        if isinstance(guide, PlanGuide) and guide.is_pause:
+            return place
+        return " · ".join(part for part in (place, title(self.choice, view.score.pattern)) if part)
+
     def _facts(self, view: View) -> str:
+        if isinstance(view.guide, PlanGuide) and view.guide.is_pause:
+            return "\n".join(self._pause_lines(view.guide))
+        return "\n".join((*self._plan_lines(view), *self._pattern_lines(view)))
+
+    def _plan_lines(self, view: View) -> list[str]:
+        guide = view.guide
+        lines = plan_lines(guide, view.now_s) if isinstance(guide, PlanGuide) else []
+        return [f"[b]{escape(line)}[/b]" for line in lines]
+
+    def _pause_lines(self, guide: PlanGuide) -> list[str]:
+        """The sentence of a pause, and the blocks that follow."""
+        assert guide.step is not None
+        coming = [
+            f"[$muted]{number:>2} {escape(step.block.title)}, {escape(ends_words(step.block))}[/]"
+            for number, step in enumerate(guide.steps[guide.block + 1 :], start=guide.block + 2)
+        ]
+        said = [f"[b]{escape(guide.step.block.say)}[/b]", ""] if guide.step.block.say else []
+        return [*said, *(["then", *coming] if coming else [])]
+
+    def _pattern_lines(self, view: View) -> list[str]:
         seconds = flight.flight_s(view.score.pattern.highest, view.score.dwell, view.tempo_bpm)
         height_m = flight.apex_m(seconds) if view.score.pattern.highest > 0 else 0.0
         lines = [
@@ -158,7 +200,7 @@ class PracticeScreen(DeskScreen, Controls):
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
-        return "\n".join(lines)
+        return lines
 
 
 def escape(text: str) -> str:

@@ -1,0 +1,78 @@
+"""The commands plan and sheet, as far as they need no screen."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from tests.commands.conftest import Cli
+from tests.commands.test_log import START, attempt
+from trainer.logbook.records import PlanRun
+from trainer.logbook.store import Logbook
+from trainer.places import Places
+
+JUDGED = 'name = "Judged"\nfor = "x"\n[[block]]\nkind = "judged"\npattern = "531"\nattempts = 3\n'
+
+
+@pytest.fixture
+def judged(kept: Places) -> Places:
+    """A logbook with three judged tries at 531: invented figures."""
+    with Logbook.open(kept.logbook, now=START) as logbook:
+        session_id = logbook.begin_session(START)
+        run = logbook.begin_plan_run(PlanRun(session_id=session_id, started_at=START, name="judged", plan=JUDGED))
+        for number, catches in enumerate((4, 7, 2)):
+            tried = attempt(number, catches=catches, plan_run_id=run, block=0)
+            logbook.add(replace(tried, session_id=session_id))
+    return kept
+
+
+def test_the_plans_are_listed_by_the_names_they_are_started_by(cli: Cli) -> None:
+    said = cli("plan", "--list")
+    assert said.status == 0
+    assert {line.split()[0] for line in said.out.splitlines()} >= {"first-week", "fives", "passing-pair"}
+
+
+def test_one_plan_is_printed_block_by_block(cli: Cli) -> None:
+    said = cli("plan", "first", "week", "--list")
+    assert re.search(r"4 climb +3 cascade +140 to 180, qualify", said.out)
+    assert max(map(len, said.out.splitlines())) <= 79
+
+
+def test_a_wrong_plan_is_told_and_the_others_are_listed(cli: Cli, kept: Places) -> None:
+    (kept.patterns / "plans").mkdir(parents=True)
+    (kept.patterns / "plans" / "bad.toml").write_text("name = 3\n", encoding="utf-8")
+    said = cli("plan", "--list")
+    assert said.status == 1
+    assert "first-week" in said.out
+    assert "bad.toml:1: name" in said.err
+
+
+def test_an_unknown_plan_is_refused_before_the_screen_opens(refused: Callable[..., str]) -> None:
+    assert "first-week" in refused("plan", "nosuch")
+
+
+def test_the_sheet_of_the_last_judged_attempts(cli: Cli, judged: Places, tmp_path: Path) -> None:
+    said = cli("sheet")
+    assert "Judged attempts: 531" in said.out
+    assert "Best: try 2, 7 catches (qualify)" in said.out
+    out = tmp_path / "sheet.html"
+    assert cli("sheet", "--out", str(out)).status == 0
+    assert "<table>" in out.read_text(encoding="utf-8")
+
+
+def test_a_sheet_that_is_there_is_kept_unless_forced(cli: Cli, refused: Callable[..., str], judged: Places) -> None:
+    out = judged.logbook.with_name("sheet.txt")
+    out.write_text("mine", encoding="utf-8")
+    assert "there already" in refused("sheet", "--out", str(out))
+    assert out.read_text(encoding="utf-8") == "mine"
+    assert cli("sheet", "--out", str(out), "--force").status == 0
+    assert "531" in out.read_text(encoding="utf-8")
+
+
+def test_without_judged_attempts_and_with_another_ending_it_is_refused(refused: Callable[..., str]) -> None:
+    assert "no judged attempts" in refused("sheet")
+    assert ".html and .txt" in refused("sheet", "--out", "sheet.pdf")

@@ -1,0 +1,53 @@
+"""The command plan: practise by a plan on the full screen, or read the plans there are without it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING
+
+from trainer.commands.practise import open_trainer, settings_and_notices
+from trainer.library.reading import library_folders, read_library
+from trainer.places import places
+from trainer.practice.plan import Plan
+from trainer.practice.planpage import plan_to_lines
+from trainer.shelf import Shelf, open_shelf
+
+if TYPE_CHECKING:
+    from trainer.screens.app import TrainerApp
+
+WIDTH = 79
+
+
+def run(asked: argparse.Namespace) -> int:
+    kept = places()
+    shelf = open_shelf(kept, read_library(library_folders(kept)).to_choice)
+    plan = shelf.find(" ".join(asked.plan)) if asked.plan else None
+    if asked.list:
+        return print_plan(plan) if plan else print_plans(shelf)
+    settings, notices = settings_and_notices(kept, asked)
+
+    def opening(app: TrainerApp) -> None:
+        if plan is None:
+            app.action_open_plans()
+        else:
+            app.practise_plan(shelf.open(plan.path).text, plan.path)
+
+    return open_trainer(kept, settings, notices, opening=opening)
+
+
+def print_plan(plan: Plan) -> int:
+    """One plan, block by block."""
+    print("\n".join(plan_to_lines(plan, WIDTH)))
+    return 0
+
+
+def print_plans(shelf: Shelf) -> int:
+    """A line for each plan; what was wrong with a file goes to standard error. 1 if there was such a file."""
+    plans, errors = shelf.plans()
+    width = max((len(plan.path.stem) for plan in plans), default=0)
+    for plan in plans:
+        print(f"{plan.path.stem:<{width}}  {plan.name}. {plan.audience}")
+    for error in errors:
+        print(f"throwbeat: {error}", file=sys.stderr)
+    return 1 if errors else 0
