@@ -89,6 +89,7 @@ def play(minutes: float, server: SoundServer, told: Path) -> np.ndarray:
             if key == b"?":
                 time.sleep(0.5)
                 terminal.write(b"\x1b")
+        time.sleep(1.0)  # an Esc and a key close behind it would be one key with Alt
         terminal.write(b" ")
         time.sleep(1.5)
         terminal.write(b"q")
