@@ -59,6 +59,8 @@ SCRIPTS = [
     pytest.param([1.0, 1.2, 1.7, 1.733, 1.766], [1.0, 1.2], id="a double tap whose second is held"),
     pytest.param([1.0, 1.5, 1.53, 2.6, 3.1, 3.13, 3.16], [1.0, 2.6], id="held twice"),
     pytest.param([1.0, 1.15, 1.18], [1.0, 1.15], id="a repeat comes no sooner than 200 ms: the tap before it stays"),
+    pytest.param([1.0, 1.5, 1.513, 1.534, 1.555], [1.0], id="held: a repeat as quick as a bounce hides no other"),
+    pytest.param([1.0, 1.5, 1.505, 1.511], [1.0, 1.5], id="a contact that bounces twice is still a tap"),
     pytest.param([1.0, 1.8, 1.83], [1.0, 1.8], id="a repeat comes no later than 700 ms: the tap before it stays"),
 ]
 

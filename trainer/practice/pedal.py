@@ -68,7 +68,7 @@ class Pedal:
         gap = at_s - self.press_s
         if gap >= REPEAT_S:
             return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=self.tap_s), Heard.TAP
-        last_was_the_tap = self.press_s == self.tap_s
+        last_was_the_tap = self.press_s - self.tap_s < BOUNCE_S  # or a quick repeat that passed for a bounce of it
         earliest, latest = FIRST_REPEAT_S
         if gap >= BOUNCE_S and last_was_the_tap and earliest <= self.tap_s - self.tap_before_s <= latest:
             back = replace(self, press_s=at_s, tap_s=self.tap_before_s, tap_before_s=LONG_AGO_S)
