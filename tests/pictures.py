@@ -19,6 +19,7 @@ from typing import get_args
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
+from tests.screens.practised import practised
 from trainer.audio.kit import list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import Transport
@@ -114,6 +115,17 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             await pilot.press(*["tab"] * 4, "space")
             await pilot.pause(0.5)
             save(app, folder / "find.svg")
+            await pilot.press("escape")
+            practised(desk)
+            await pilot.press("f8")
+            await pilot.pause()
+            save(app, folder / "logbook.svg")
+            await pilot.press("f9", *"mills")
+            await pilot.pause()
+            for page in ("catches", "tempo", "weeks", "days"):
+                await pilot.pause(0.2)
+                save(app, folder / f"progress-{page}.svg")
+                await pilot.press("tab")
 
 
 def main() -> None:

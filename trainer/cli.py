@@ -15,7 +15,7 @@ from trainer import __version__
 from trainer.errors import TrainerError
 
 REFUSED = 2
-COMMANDS = ("plan", "sheet", "explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check")
+COMMANDS = ("plan", "sheet", "explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check", "demo")
 INTRODUCTION = """\
 A practice trainer for toss jugglers and their teachers.
 
@@ -33,8 +33,12 @@ A practice trainer for toss jugglers and their teachers.
   throwbeat sounds [NAME]   the kits of sounds, and one of them played
   throwbeat sheet           the last judged attempts as a sheet to print
   throwbeat log             the attempts you have made
+  throwbeat log progress    how catches and tempo have grown, and what follows from it
+  throwbeat log chart --out FILE.png
+                            that as a picture to share
   throwbeat terms [WORD]    what a word of the trade means
   throwbeat check           whether sound, pedal, logbook and library work here
+  throwbeat demo            the trainer with the logbook of a made-up group
 
 Each command has its own --help."""
 
@@ -95,6 +99,9 @@ def _keep_fault(error: Exception) -> None:
 
 
 def _dispatch(words: list[str]) -> int:
+    if words[:1] == ["log"] and words[1:2] and words[1] in LOG_COMMANDS:
+        parser, run = LOG_COMMANDS[words[1]]()
+        return run(parser.parse_args(words[2:]))
     if words and words[0] in COMMANDS:
         makers = {
             "plan": _plan,
@@ -108,6 +115,7 @@ def _dispatch(words: list[str]) -> int:
             "log": _log,
             "terms": _terms,
             "check": _check,
+            "demo": _demo,
         }
         parser, run = makers[words[0]]()
         return run(parser.parse_args(words[1:]))
@@ -258,6 +266,43 @@ def _log() -> Command:
     parser.add_argument("--limit", metavar="N", help="only the last N")
     parser.add_argument("--json", action="store_true", help="print them as JSON")
     from trainer.commands.log import run
+
+    return parser, run
+
+
+def _log_progress() -> Command:
+    parser = _parser("log progress", "How catches and tempo have grown: bests, rates, a learning curve, days.")
+    _add_pattern(parser, "*")
+    _add_figure(parser)
+    parser.add_argument("--json", action="store_true", help="print all figures as JSON")
+    from trainer.commands.log_progress import run
+
+    return parser, run
+
+
+def _log_chart() -> Command:
+    parser = _parser("log chart", "A picture of progress to share; of the figure practised last unless one is named.")
+    parser.add_argument("--out", required=True, metavar="FILE", help="the file to write: .svg or .png")
+    parser.add_argument("--pattern", nargs="+", metavar="PATTERN", help="a name or a siteswap, such as 531")
+    _add_figure(parser)
+    parser.add_argument("--force", action="store_true", help="write over a file that is there")
+    from trainer.commands.log_chart import run
+
+    return parser, run
+
+
+LOG_COMMANDS = {"progress": _log_progress, "chart": _log_chart}
+
+
+def _add_figure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--prop", metavar="PROP", help="only with this prop")
+    parser.add_argument("--count", metavar="WAY", help="only counted this way: beat, taps or hand")
+    parser.add_argument("--juggler", metavar="NAME", help="only of this juggler")
+
+
+def _demo() -> Command:
+    parser = _parser("demo", "The trainer with the logbook of a made-up group, apart from yours; leaving removes it.")
+    from trainer.commands.demo import run
 
     return parser, run
 

@@ -222,7 +222,7 @@ async def test_from_one_to_the_other_and_to_practice_and_back(desk: Desk) -> Non
         await type_in(pilot, "mills")
         await pilot.press("f8")
         await pilot.pause()
-        assert logbook_of(pilot).query_one("#query", Input).value == "Mills Mess"
+        assert logbook_of(pilot).query_one("#query", Input).value == "Mills Mess "
         assert amount(pilot) == "124 tries, newest first"
         await pilot.press("f9")
         await pilot.pause()

@@ -1,29 +1,51 @@
-"""The command demo: a made-up group's logbook in a place of its own, opened as one's own would be."""
+"""The command demo: the trainer with a made-up group's logbook, in a place of its own that leaving removes."""
 
 from __future__ import annotations
 
+import argparse
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 
 from trainer.chosen import choose
-from trainer.config import Settings
+from trainer.commands.practise import open_trainer, require_terminal
+from trainer.config import Settings, load
 from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
-from trainer.places import bundled
-from trainer.practice.madeup import GROUP, SEED, Facts, evenings
+from trainer.places import bundled, places
+from trainer.practice.madeup import GROUP, SEED, SIGN, Facts, evenings
 from trainer.timing.counting import Goals
+
+
+def run(asked: argparse.Namespace) -> int:
+    """The user's settings, kits and patterns serve; what is changed or made here goes when the trainer is left."""
+    own = places()
+    settings, errors = load(own.settings)
+    require_terminal()
+    with TemporaryDirectory(prefix="throwbeat-demo-") as folder:
+        kept = replace(own, settings=Path(folder) / "settings.toml", logbook=Path(folder) / "logbook.sqlite")
+        fill(kept.logbook, datetime.now().astimezone())
+        return open_trainer(kept, settings, [str(error) for error in errors], sign=SIGN)
 
 
 def fill(path: Path, now: datetime) -> int:
     """Write the made-up group's logbook at `path`, up to `now`; how many attempts it has."""
     facts = _facts()
-    with Logbook.open(path, now=now) as book:
+    with Logbook.open(path, now=now) as book, book.at_once():
         attempts = []
         for evening in evenings(Random(SEED), now, facts):
             session_id = book.begin_session(evening.began)
             attempts += [replace(attempt, session_id=session_id) for attempt in evening.attempts]
+            for climbed in evening.climbs:
+                number = book.begin_climb(replace(climbed.climb, session_id=session_id))
+                assert climbed.climb.ended_at is not None
+                book.finish_climb(
+                    number, ended_at=climbed.climb.ended_at, threshold=climbed.climb.threshold,
+                    spread=climbed.climb.spread,
+                )  # fmt: skip
+                attempts += [replace(each, session_id=session_id, climb_id=number) for each in climbed.attempts]
         return book.add_all(attempts)
 
 
@@ -32,12 +54,7 @@ def _facts() -> dict[str, Facts]:
     library = read_library((bundled("patterns"),))
     facts = {}
     for name in {drill.pattern for juggler in GROUP for drill in juggler.drills}:
-        choice = library.to_choice(name)
-        chosen = choose(choice, Settings())
+        chosen = choose(library.to_choice(name), Settings())
         goals = Goals.of(chosen.score)
-        title = choice.entry.title if choice.entry else None
-        facts[name] = Facts(
-            choice.pattern.text, title, choice.pattern.objects, chosen.tempo_bpm, chosen.score.dwell, goals.flash,
-            goals.qualify,
-        )  # fmt: skip
+        facts[name] = Facts(chosen.choice, chosen.tempo_bpm, chosen.score.dwell, goals.flash, goals.qualify)
     return facts

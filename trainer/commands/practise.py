@@ -56,15 +56,17 @@ def open_trainer(
     choice: Choice | None = None,
     tempo_bpm: Fraction | None = None,
     opening: Opening | None = None,
+    sign: str = "",
 ) -> int:
-    """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp."""
-    _require_terminal()
+    """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp. sign: as Desk has it."""
+    require_terminal()
     gc.disable()  # nothing made while starting is garbage; the app collects once and goes on as usual
     os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
     with noise_kept(kept.noise) as log:
         from trainer.desk import open_desk
 
         desk = open_desk(kept, settings, notices)
+        desk.sign = sign
         from trainer.screens.app import TrainerApp
 
         sys.setswitchinterval(SWITCH_S)
@@ -99,7 +101,7 @@ def with_options(settings: Settings, asked: argparse.Namespace) -> Settings:
     return settings
 
 
-def _require_terminal() -> None:
+def require_terminal() -> None:
     if os.environ.get("TERM") == "dumb" or not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise TrainerError(
             "The full-screen trainer needs a terminal it can draw on. "

@@ -7,7 +7,8 @@ What goes wrong is a LogbookError of one line, and the file is left as it was.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -59,6 +60,12 @@ class Logbook(Pages, Figures, Climbs):
     def open_to_read(cls, path: Path, *, wait_s: float = 2.0) -> Self:
         """The logbook at `path` without any change to it, in a folder that can't be written too; empty if missing."""
         return cls(path, opening.to_read(path, wait_s))
+
+    @contextmanager
+    def at_once(self) -> Iterator[None]:
+        """All that is written meanwhile is one change: all of it, or none."""
+        with self._change():
+            yield
 
     def begin_session(self, started_at: datetime) -> int:
         """Note that a session began; its number. ValueError without an offset from UTC."""

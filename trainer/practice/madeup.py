@@ -7,13 +7,19 @@ law, single tries fall off as runs with one chance of a miss do, and there are b
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
+from math import exp
 from random import Random
 from typing import Final
 
-from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.library.catalogue import Choice
+from trainer.logbook.records import Attempt, ClimbKind, CountedBy, Ended, TapsUnit
+from trainer.logbook.records import Climb as LoggedClimb
+from trainer.practice.climb import STAIRCASE, Climb
+from trainer.practice.guide import Aim
+from trainer.practice.ladder import Step, TempoLadder
 
 SEED: Final = 20
 SIGN: Final = "DEMO: the Thursday group of Lanternfold. Place, people and tries are made up."
@@ -24,7 +30,7 @@ class Drill:
     """What a juggler practises, as the library names it, from so many weeks ago on.
 
     first: mean catches at the very start; exponent: of their growth; tries: on a usual day.
-    step_bpm: how much faster the tempo gets every few weeks.
+    step_bpm: how much faster the tempo gets every six weeks; 0 for no such course, and no climbs then.
     """
 
     pattern: str
@@ -53,16 +59,16 @@ BEAT, TAPS, HAND = CountedBy
 
 GROUP: Final = (
     Juggler("Mira", 18, (0, 1, 3, 5), (21, 18), (
-        Drill("5 cascade", "balls", BEAT, 44, 3.5, 0.24, 14, 5),
+        Drill("5 cascade", "balls", BEAT, 36, 3.5, 0.24, 14, 5),
         Drill("Mills Mess", "balls", BEAT, 30, 2.0, 0.42, 8),
         Drill("531", "balls", BEAT, 12, 3.0, 0.35, 6),
     ), ("tired, stopped early", "new beanbags", "throws drift to the left", "felt easy today")),
     Juggler("Юна", 7, (0, 1, 2, 3, 4), (10, 9), (
-        Drill("3 cascade", "clubs", BEAT, 40, 2.5, 0.38, 9),
+        Drill("3 cascade", "clubs", BEAT, 34, 2.5, 0.38, 9),
         Drill("4 fountain", "clubs", BEAT, 20, 2.0, 0.33, 9),
     ), ("слишком низкий потолок", "левая рука устала", "хороший день")),
     Juggler("ひかり", 20, (1, 3, 6), (30, 28), (
-        Drill("4 fountain", "rings", TAPS, 36, 4.0, 0.28, 12, 5),
+        Drill("4 fountain", "rings", TAPS, 32, 4.0, 0.28, 12, 5),
         Drill("441", "balls", BEAT, 15, 3.0, 0.36, 8),
     ), ("風が強かった", "調子がいい")),
     Juggler("نور", 17, (2, 3, 5), (6, 5), (
@@ -81,21 +87,32 @@ GROUP: Final = (
 class Facts:
     """What is known of a drill's pattern. tempo: usual beats per minute; goals in catches."""
 
-    text: str
-    name: str | None
-    objects: int
+    choice: Choice
     tempo: Fraction
     dwell: Fraction
     flash: int
     qualify: int
 
+    @property
+    def name(self) -> str | None:
+        return self.choice.entry.title if self.choice.entry else None
+
+
+@dataclass(frozen=True, slots=True)
+class Climbed:
+    """A staircase from its start to what it found, and its tries."""
+
+    climb: LoggedClimb
+    attempts: tuple[Attempt, ...]
+
 
 @dataclass(frozen=True, slots=True)
 class Evening:
-    """One juggler's practice of one day. Its attempts have no session yet: their number is 0."""
+    """One juggler's practice of one day. Its attempts and climbs have no session yet: its number is 0."""
 
     began: datetime
     attempts: tuple[Attempt, ...]
+    climbs: tuple[Climbed, ...] = ()
 
 
 def evenings(chance: Random, now: datetime, facts: dict[str, Facts]) -> Iterator[Evening]:
@@ -112,8 +129,8 @@ def evenings(chance: Random, now: datetime, facts: dict[str, Facts]) -> Iterator
                     practice.update({key: 0.7 * done for key, done in practice.items() if key[0] == juggler.name})
                 continue
             attempts = tuple(_evening(chance, juggler, began, back, practice, facts))
-            if attempts and began + timedelta(hours=1) <= now:
-                yield Evening(began, attempts)
+            if attempts and began + timedelta(hours=2) <= now:
+                yield Evening(began, attempts, tuple(_climbs(chance, juggler, began, back, facts)))
 
 
 def _evening(
@@ -144,9 +161,9 @@ def _attempt(
     return Attempt(
         session_id=0,
         started_at=at,
-        pattern=facts.text,
+        pattern=facts.choice.pattern.text,
         name=facts.name,
-        objects=facts.objects,
+        objects=facts.choice.pattern.objects,
         tempo=tempo,
         dwell=facts.dwell,
         flash_at=facts.flash,
@@ -156,8 +173,50 @@ def _attempt(
         taps_unit=TapsUnit.CATCH if drill.counted_by is TAPS else None,
         juggler=juggler.name,
         catches=None if given_up else catches,
-        seconds=round(60 / float(tempo) * (catches + facts.objects), 2),
+        seconds=round(60 / float(tempo) * (catches + facts.choice.pattern.objects), 2),
         ended=Ended.GIVEN_UP if given_up else Ended.COLLECTED if clean else Ended.DROP,
         note=chance.choice(juggler.notes) if chance.random() < 0.015 else "",
         fair=chance.random() > 0.01,
     )
+
+
+def _climbs(chance: Random, juggler: Juggler, began: datetime, back: int, facts: dict[str, Facts]) -> Iterator[Climbed]:
+    """Every three weeks, on one of the days with practice, a staircase of each drill that has a course of tempo."""
+    for drill in juggler.drills:
+        week = back // 7
+        if drill.step_bpm and week <= drill.weeks and week % 3 == 1 and began.weekday() == juggler.days[1]:
+            weeks_on = drill.weeks - week
+            held_bpm = float(facts[drill.pattern].tempo) * (0.9 + 0.004 * weeks_on) + chance.gauss(0, 4)
+            yield _climb(chance, juggler, drill, began + timedelta(hours=1), held_bpm, facts[drill.pattern])
+
+
+def _climb(
+    chance: Random, juggler: Juggler, drill: Drill, began: datetime, held_bpm: float, facts: Facts
+) -> Climbed:
+    """A staircase carried out try by try; held_bpm: the tempo made up to be held 70.7 times in 100."""
+    start_bpm = Fraction(round(held_bpm) - 15)
+    aim = Aim(catches=facts.qualify)
+    climb = Climb(TempoLadder(facts.choice, start_bpm, Step(Fraction(5)), aim), STAIRCASE, drill.counted_by)
+    attempts: list[Attempt] = []
+    at = began
+    while not climb.done:
+        tempo = climb.rung.tempo_bpm
+        held = chance.random() < 1 / (1 + exp((float(tempo) - held_bpm) / 8 - 0.88))
+        caught = facts.qualify if held else chance.randrange(facts.qualify)
+        attempt = replace(
+            _attempt(chance, juggler, drill, at, 1, facts, tempo),
+            catches=caught, ended=Ended.GOAL if held else Ended.DROP, note="", fair=True,
+        )  # fmt: skip
+        attempts.append(attempt)
+        climb = climb.after(attempt, 0)
+        at += timedelta(seconds=20)
+    found = climb.threshold
+    return Climbed(
+        LoggedClimb(
+            session_id=0, started_at=began, kind=ClimbKind.TEMPO, rule=STAIRCASE.kind,
+            pattern=facts.choice.pattern.text, name=facts.name, prop=drill.prop, counted_by=drill.counted_by,
+            start=start_bpm, step="5", goal="qualify", up_after=STAIRCASE.up_after, down_after=STAIRCASE.down_after,
+            threshold=found.tempo_bpm if found else None, spread=found.spread if found else None, ended_at=at,
+        ),
+        tuple(attempts),
+    )  # fmt: skip

@@ -24,7 +24,7 @@ WITHOUT_BAR: Final = 37  # columns of a line of tempo without its bar
 
 def tempo_lines(tempos: Sequence[AtTempo], columns: int) -> list[str]:
     """A line for each step of tempo, slowest first: how many of the tries qualified, with the interval."""
-    rows, room = [("tempo", "qualify", "", "tries", "best")], max(0, min(LONGEST_BAR, columns - WITHOUT_BAR))
+    rows, room = [("tempo", "", "qualify", "tries", "best")], max(0, min(LONGEST_BAR, columns - WITHOUT_BAR))
     for step in tempos:
         full = round(room * step.qualify.share)
         bar = "█" * full + "░" * (room - full)

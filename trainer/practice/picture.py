@@ -14,14 +14,15 @@ from typing import Final
 from trainer.datavalues import one_line
 from trainer.practice import telling
 from trainer.practice.learning import Curve, NoCurve
-from trainer.practice.progress import LEVELS, Progress, calendar
+from trainer.practice.progress import COUNTED, LEVELS, Progress, calendar
 from trainer.practice.ticks import ticks
 
 WIDTH: Final = 1200
 HEIGHT: Final = 940
 PAPER, INK, FAINT, GRID = "#faf8f3", "#22262b", "#5d646c", "#d9d5cb"
 LINE, BAND, DOT, DAY = "#1f5f8b", "#c9dceb", "#b3541e", "#3f7d4e"
-FAMILY: Final = "DejaVu Sans, Verdana, sans-serif"
+FONT: Final = "DejaVu Sans"
+FAMILY: Final = f"{FONT}, Verdana, sans-serif"
 
 LEFT, RIGHT, TOP, BOTTOM = 110, 1150, 290, 610
 """The room of the curve, in units of the picture."""
@@ -61,7 +62,9 @@ def _head(progress: Progress) -> Iterator[str]:
     figure, total = progress.figure, progress.total
     title = figure.title if len(figure.title) <= LONGEST_TITLE else figure.title[: LONGEST_TITLE - 1] + "…"
     yield _text(50, 78, title, 42, 'font-weight="bold"')
-    yield _text(50, 114, telling.heading(figure), 20, f'fill="{FAINT}"')
+    text = "" if figure.title == figure.pattern else figure.pattern
+    rests_on = filter(None, (text, figure.prop, COUNTED[figure.counted_by], figure.juggler))
+    yield _text(50, 114, " · ".join(rests_on), 20, f'fill="{FAINT}"')
     numbers = (
         (f"{total.best:,}", "catches at best", f"first on {telling.day(progress.best_day)}"),
         (f"{100 * progress.flash.share:.0f} %", "flashed", _interval(progress.flash.low, progress.flash.high)),

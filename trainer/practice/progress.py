@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Final
+from typing import Final, Protocol
 
 from trainer.logbook.tallies import Figure, Tally, Total, add_up
 from trainer.practice.estimates import Rate, wilson
@@ -61,6 +61,19 @@ class Progress:
     tempos: tuple[AtTempo, ...]
     curve: Curve | NoCurve
     held: tuple[Held, ...] = ()
+
+
+class Sums(Protocol):
+    """A logbook, as far as it adds up."""
+
+    def tallies(self, figure: Figure) -> tuple[Tally, ...]: ...
+    def tempos(self, figure: Figure) -> dict[Fraction, Total]: ...
+    def thresholds(self, figure: Figure) -> tuple[Threshold, ...]: ...
+
+
+def progress_in(book: Sums, figure: Figure) -> Progress:
+    """What a logbook says of one figure. ValueError if it has no try of it."""
+    return progress(figure, book.tallies(figure), book.tempos(figure), book.thresholds(figure))
 
 
 def progress(

@@ -16,6 +16,11 @@ def heading(figure: Figure) -> str:
     return " · ".join(part for part in parts if part)
 
 
+def whose(figure: Figure) -> str:
+    """The pattern and the juggler."""
+    return " · ".join(filter(None, (pattern(figure), figure.juggler)))
+
+
 def pattern(figure: Figure) -> str:
     """The pattern by its name, with its text where that is another."""
     return figure.title if figure.title == figure.pattern else f"{figure.title} ({figure.pattern})"

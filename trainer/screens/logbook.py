@@ -62,7 +62,7 @@ class LogbookScreen(LookingBack):
 
     def __init__(self, figure: Figure | None = None) -> None:
         super().__init__(figure)
-        self.wanted = Filter("" if figure is None else figure.title)
+        self.wanted = Filter("" if figure is None else f"{figure.title} ")
         self.sort = Sort.NEWEST
         self.listed: list[Attempt] = []
         self.changes: list[tuple[Attempt, Deed]] = []

@@ -95,7 +95,7 @@ class Plot(PlotWidget, can_focus=False):
         left, right, bottom, top = self._limits
         columns, rows = self.size.width - self.margin_left, self.size.height - self.margin_top - self.margin_bottom
         self.set_xticks(ticks(left, right, min(MOST_TICKS, max(2, columns // COLUMNS_A_TICK))))
-        self.set_yticks(ticks(bottom, top, min(MOST_TICKS, max(2, rows // ROWS_A_TICK))))
+        self.set_yticks(ticks(bottom, top, min(MOST_TICKS, max(3, rows // ROWS_A_TICK))))
         self.set_xlimits(left, right)
         self.set_ylimits(bottom, top)
 

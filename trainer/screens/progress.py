@@ -17,7 +17,7 @@ from trainer.logbook.tallies import Figure
 from trainer.practice import telling
 from trainer.practice.learning import Curve, NoCurve
 from trainer.practice.pages import calendar_lines, day_lines, tempo_lines
-from trainer.practice.progress import Progress, progress
+from trainer.practice.progress import Progress, progress_in
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
 from trainer.screens.lookingback import LookingBack
@@ -143,9 +143,7 @@ class ProgressScreen(LookingBack):
         """The figure's progress as the logbook has it by now; None if it can't be read any more."""
         assert self.book is not None
         try:
-            return progress(
-                figure, self.book.tallies(figure), self.book.tempos(figure), self.book.thresholds(figure)
-            )
+            return progress_in(self.book, figure)
         except LogbookError as error:
             self.say(str(error))
             return None
@@ -160,8 +158,7 @@ class ProgressScreen(LookingBack):
         pages.display = True
         names = [f"[{each.value}]" if each is self.page else f" {each.value} " for each in Page]
         self.query_one("#pages", Static).update(" ".join(names))
-        whose = " · ".join(filter(None, (telling.pattern(found.figure), found.figure.juggler)))
-        explained.show([whose, *(f"{name:{LABEL}}{text}" for name, text in telling.lines(found))])
+        explained.show([telling.whose(found.figure), *(f"{name:{LABEL}}{text}" for name, text in telling.lines(found))])
         width = max(20, self.query_one("#figure").size.width - BESIDE)
         plot.display = self.page is Page.CURVE or (self.page is Page.WEEKS and bool(found.held))
         page.show(self._lines(found, width))

@@ -1,0 +1,48 @@
+"""The command log chart: a picture of one figure's progress, to share; SVG, or PNG made from it."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from pathlib import Path
+
+from trainer.commands.figures import now, read_progress, refuse_none
+from trainer.errors import TrainerError
+from trainer.practice import telling
+from trainer.practice.picture import FONT, WIDTH, picture
+from trainer.practice.progress import Progress
+from trainer.wholefile import Existing, open_whole
+
+ENDINGS = (".svg", ".png")
+PNG_WIDTH = 2 * WIDTH
+FONT_FILE = Path(__file__).parents[1] / "fonts" / "DejaVuSans.ttf"
+"""Brought along, so that a machine without any font draws letters too; for other scripts the machine's own serve."""
+
+
+def run(asked: argparse.Namespace) -> int:
+    path = Path(asked.out)
+    if path.suffix.lower() not in ENDINGS:
+        raise TrainerError(f"“{asked.out}” had no ending known here. Name a file that ends in .svg or .png.")
+    found, count = read_progress(asked, limit=1)
+    refuse_none(count, asked)
+    with open_whole(path, Existing.REPLACE if asked.force else Existing.REFUSE) as file:
+        file.write(to_bytes(found[0], now().date(), path.suffix.lower()))
+    print(f"{path}: {telling.heading(found[0].figure)}")
+    if count > 1:
+        others = telling.number(count - 1, "other figure")
+        print(f"There were {others}; --pattern, --prop, --count and --juggler choose.")
+    return 0
+
+
+def to_bytes(found: Progress, today: date, ending: str, sign: str = "") -> bytes:
+    """The picture as a file of that ending."""
+    svg = picture(found, today, sign)
+    if ending == ".svg":
+        return svg.encode()
+    import resvg_py  # only here: an SVG needs no library
+
+    return bytes(
+        resvg_py.svg_to_bytes(
+            svg_string=svg, width=PNG_WIDTH, font_files=[str(FONT_FILE)], font_family=FONT, sans_serif_family=FONT
+        )
+    )

@@ -1,0 +1,111 @@
+"""The command log progress: bests, rates with their intervals, tempos and the learning curve, as text or as JSON."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+from trainer.commands.figures import now, read_progress, refuse_none
+from trainer.practice import telling
+from trainer.practice.estimates import Rate
+from trainer.practice.learning import Curve, NoCurve
+from trainer.practice.pages import calendar_lines, tempo_lines
+from trainer.practice.progress import Progress
+
+WIDTH = 78
+IN_FULL = 3
+"""So many figures are told in full; of more, only their numbers."""
+
+
+def run(asked: argparse.Namespace) -> int:
+    found, count = read_progress(asked)
+    if asked.json:
+        import json
+
+        print(json.dumps([to_json(each) for each in found], indent=2, ensure_ascii=False))
+        return 0
+    refuse_none(count, asked)
+    pages = [page(each) if count <= IN_FULL else numbers(each) for each in found]
+    print("\n\n".join("\n".join(lines) for lines in pages))
+    if count > IN_FULL:
+        print("\nName a pattern, or give --prop, --count or --juggler, to see curves, tempos and days.")
+    return 0
+
+
+def numbers(found: Progress) -> list[str]:
+    """The figure's numbers, with a heading."""
+    return [telling.whose(found.figure), *(f"  {name:9} {text}" for name, text in telling.lines(found))]
+
+
+def page(found: Progress) -> list[str]:
+    """All that is known of the figure."""
+    held = [
+        f"  week of {telling.day(week.week)}  {week.mean_bpm:.0f} beats a minute held"
+        f" ({telling.number(week.climbs, 'climb')})"
+        for week in found.held
+    ]
+    return [
+        *numbers(found),
+        *(f"  {'learning' if not place else '':9} {said}" for place, said in enumerate(telling.curve(found.curve))),
+        "",
+        *(f"  {line}" for line in tempo_lines(found.tempos, WIDTH)),
+        *(["", *held] if held else []),
+        "",
+        *(f"  {line}" for line in calendar_lines(dict(found.days), now().date(), WIDTH)),
+    ]
+
+
+def to_json(found: Progress) -> dict[str, Any]:
+    """The figure's progress in plain values; means and bests in catches, tempos in beats per minute."""
+    figure, total = found.figure, found.total
+    return {
+        "pattern": figure.pattern,
+        "name": figure.name,
+        "prop": figure.prop,
+        "counted_by": figure.counted_by.value,
+        "juggler": figure.juggler,
+        "tries": total.tries,
+        "catches": total.catches,
+        "seconds": total.seconds,
+        "best_catches": total.best,
+        "best_day": found.best_day.isoformat(),
+        "flash": _rate(found.flash),
+        "qualify": _rate(found.qualify),
+        "by_tempo": [
+            {"from_bpm": step.from_bpm, "tries": step.total.tries, "best_catches": step.total.best,
+             "flash": _rate(step.flash), "qualify": _rate(step.qualify)}
+            for step in found.tempos
+        ],
+        "by_day": [
+            {"day": day.isoformat(), "tries": of.tries, "catches": of.catches, "best_catches": of.best,
+             "flashes": of.flashes, "qualifies": of.qualifies, "seconds": of.seconds}
+            for day, of in found.days
+        ],
+        "learning": _curve(found.curve),
+        "held_by_week": [
+            {"monday": week.week.isoformat(), "mean_bpm": week.mean_bpm, "lowest_bpm": week.lowest_bpm,
+             "highest_bpm": week.highest_bpm, "climbs": week.climbs}
+            for week in found.held
+        ],
+    }  # fmt: skip
+
+
+def _rate(rate: Rate) -> dict[str, float]:
+    return {"successes": rate.successes, "tries": rate.tries, "share": rate.share, "low": rate.low, "high": rate.high}
+
+
+def _curve(curve: Curve | NoCurve) -> dict[str, Any]:
+    stretches = [
+        {"tries_so_far": each.practice, "mean_catches": each.mean, "tries": each.tries} for each in curve.stretches
+    ]
+    if isinstance(curve, NoCurve):
+        return {"none_because": curve.because, "stretches": stretches}
+    low, high = curve.band(curve.ahead)
+    return {
+        "exponent": curve.line.slope,
+        "exponent_low": curve.line.slope_low,
+        "exponent_high": curve.line.slope_high,
+        "now_catches": curve.at(curve.tries),
+        "forecast": {"tries": curve.ahead, "catches": curve.at(curve.ahead), "low": low, "high": high},
+        "stretches": stretches,
+    }
