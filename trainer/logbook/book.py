@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -57,6 +58,11 @@ class Book:
         number = self._connection.execute(f"INSERT INTO {table} ({names}) VALUES ({places})", row).lastrowid
         assert number is not None
         return number
+
+    def _begin_session(self, started_at: datetime) -> int:
+        """The number of a new session; called inside a change."""
+        after = self._one("SELECT MAX(id) FROM attempts") or 0
+        return self._insert("sessions", rows.instant(started_at) | {"attempts_from": after + 1})
 
     def _uid(self, table: str, record: Attempt | Climb | PlanRun) -> int:
         """The identity a record brings along, or a new one; called inside a change."""

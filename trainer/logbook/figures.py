@@ -124,6 +124,14 @@ class Figures(Book):
             "juggler_id": self._named("jugglers", attempt.juggler),
         })  # fmt: skip
 
+    def _new_row(self, attempt: Attempt, day_before: int | None) -> dict[str, Any]:
+        """All columns of a new attempt but its owner; called inside a change. day_before: see rows.day_of."""
+        return rows.begun_values(attempt) | rows.ended_values(attempt) | {
+            "uid": self._uid("attempts", attempt), "figure_id": self._figure_of(attempt),
+            "day": rows.day_of(attempt.started_at, day_before), "note_id": self._noted(attempt.note),
+            "removed": int(attempt.removed), "best": 0,
+        }  # fmt: skip
+
     def _sum_up(self, numbers: Iterable[int]) -> None:
         """Bring days and bests in line with attempts that were written or changed; called inside a change."""
         first: dict[int, tuple[int, int]] = {}  # of each figure: where it changed first

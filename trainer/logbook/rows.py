@@ -99,7 +99,7 @@ def exact(text: str) -> Fraction:
     return Fraction(text)
 
 
-def to_attempt(row: sqlite3.Row, path: Path) -> Attempt:
+def to_attempt(row: sqlite3.Row | dict[str, Any], path: Path) -> Attempt:
     """An attempt from a row of COLUMNS; LogbookError, naming the file, if it makes no sense."""
     fields = dict(row)
     try:

@@ -15,9 +15,7 @@ from pathlib import Path
 from typing import Any, Final, Self, Unpack
 
 from trainer.logbook import opening, processes, rows
-from trainer.logbook.climbs import Climbs
-from trainer.logbook.figures import Figures
-from trainer.logbook.pages import Pages
+from trainer.logbook.exchange import Exchange
 from trainer.logbook.records import Attempt, Corrected, Correction, CountedBy, Ended, LogbookError
 
 A_DAY_S: Final = 86_400  # no attempt lasts as long: after it, one whose process nobody knows of is closed too
@@ -35,7 +33,7 @@ NARROWED: Final = {
 }
 
 
-class Logbook(Pages, Figures, Climbs):
+class Logbook(Exchange):
     """An open logbook; a context manager that closes it. Use it from the thread that opened it."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
@@ -70,22 +68,21 @@ class Logbook(Pages, Figures, Climbs):
     def begin_session(self, started_at: datetime) -> int:
         """Note that a session began; its number. ValueError without an offset from UTC."""
         with self._change():
-            after = self._one("SELECT MAX(id) FROM attempts") or 0
-            return self._insert("sessions", rows.instant(started_at) | {"attempts_from": after + 1})
+            return self._begin_session(started_at)
 
     def add(self, attempt: Attempt) -> Attempt:
         """Write an attempt that has ended; the same with its number, its identity, and whether it was a best."""
         if attempt.ended is None:
             raise ValueError("the attempt has not ended: begin_attempt is for those")
         with self._change():
-            number = self._insert("attempts", self._to_row(attempt))
+            number = self._insert("attempts", self._new_row(attempt, self._day_before()))
             self._sum_up([number])
         return self.attempt(number)
 
     def add_all(self, attempts: Iterable[Attempt]) -> int:
         """Write many attempts that have ended, all of them or none; how many. What is summed up is so once."""
         with self._change():
-            numbers = [self._insert("attempts", self._to_row(attempt)) for attempt in attempts]
+            numbers = [self._insert("attempts", self._new_row(each, self._day_before())) for each in attempts]
             self._sum_up(numbers)
         return len(numbers)
 
@@ -94,7 +91,7 @@ class Logbook(Pages, Figures, Climbs):
         if attempt.ended is not None or attempt.catches is not None:
             raise ValueError("the attempt has ended: add is for those")
         with self._change():
-            return self._insert("attempts", self._to_row(attempt) | {"owner": self._owner})
+            return self._insert("attempts", self._new_row(attempt, self._day_before()) | {"owner": self._owner})
 
     def finish(
         self, number: int, *, ended: Ended | str, catches: int | None, seconds: float | None,
@@ -203,14 +200,10 @@ class Logbook(Pages, Figures, Climbs):
             raise LogbookError(self.path, None, "", f"There was no attempt {number}.")
         return found[0]
 
-    def _to_row(self, attempt: Attempt) -> dict[str, Any]:
-        """All columns of a new attempt but its owner; called inside a change."""
-        day_before = self._one("SELECT day FROM attempts ORDER BY id DESC LIMIT 1")
-        return rows.begun_values(attempt) | rows.ended_values(attempt) | {
-            "uid": self._uid("attempts", attempt), "figure_id": self._figure_of(attempt),
-            "day": rows.day_of(attempt.started_at, day_before), "note_id": self._noted(attempt.note),
-            "removed": int(attempt.removed), "best": 0,
-        }  # fmt: skip
+    def _day_before(self) -> int | None:
+        """The day of the attempt written last."""
+        day: int | None = self._one("SELECT day FROM attempts ORDER BY id DESC LIMIT 1")
+        return day
 
     def _give_up_orphans(self, now: datetime) -> None:
         orphans = []

@@ -1,0 +1,261 @@
+"""The fields of an exported attempt: their names, how each is written as text, and how it is read and checked.
+
+Both formats have these fields; in CSV every value is text and an empty one is none, in JSON numbers, true, false and
+null are what they are. Units stand in the names; moments are ISO 8601 with their offset from UTC; tempo and dwell
+are exact, whole or p/q.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any, Final
+
+from trainer.errors import TrainerError
+from trainer.logbook import rows
+from trainer.logbook.migrations import CHANCE_BITS
+from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.siteswap.grammar import NotationError, parse
+
+YEARS: Final = range(1970, 2100)
+WHOLE: Final = re.compile(r"[0-9]{1,9}")
+DECIMAL: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,20})?([eE]-[0-9]{1,2})?")
+EXACT: Final = re.compile(r"[0-9]{1,12}(/[0-9]{1,12}|\.[0-9]{1,12})?")
+SHOWN: Final = 60  # characters of a wrong value in a message
+
+
+class Wrong(TrainerError):
+    """A value that could not be read. line: None until who reads the file adds it."""
+
+    def __init__(self, field: str, message: str) -> None:
+        self.field, self.message = field, message
+        super().__init__(f"{field}: {message}")
+
+
+def text(value: str) -> str:
+    """A name: nothing a terminal would take for a command."""
+    if any(unicodedata.category(sign) in ("Cc", "Cs") for sign in value):
+        raise ValueError("The text had a control character in it.")
+    return value
+
+
+def note(value: str) -> str:
+    """Any text that UTF-8 can hold."""
+    if any("\ud800" <= sign <= "\udfff" for sign in value):
+        raise ValueError("The text was no UTF-8.")
+    return value
+
+
+def whole(value: str) -> int:
+    """A count, from 0."""
+    if not WHOLE.fullmatch(value):
+        raise ValueError(f"{shown(value)} was no whole number from 0.")
+    return int(value)
+
+
+def seconds(value: str) -> float:
+    """A length of time, from 0."""
+    if not DECIMAL.fullmatch(value):
+        raise ValueError(f"{shown(value)} was no number of seconds.")
+    return float(value)
+
+
+@lru_cache(maxsize=1000)
+def exact(value: str) -> Fraction:
+    """A whole number, p/q or decimal above 0."""
+    if not EXACT.fullmatch(value) or not int(value.partition("/")[2] or 1) or not Fraction(value):
+        raise ValueError(f"{shown(value)} was no number above 0 such as 172, 515/3 or 172.5.")
+    return Fraction(value)
+
+
+def share(value: str) -> Fraction:
+    """An exact number between 0 and 1."""
+    if not exact(value) < 1:
+        raise ValueError(f"{shown(value)} was not between 0 and 1.")
+    return exact(value)
+
+
+def moment(value: str) -> datetime:
+    """A moment with its offset from UTC."""
+    try:
+        at = datetime.fromisoformat(value)
+    except ValueError:
+        at = None
+    if at is None or at.utcoffset() is None:
+        raise ValueError(f"{shown(value)} was no moment such as 2026-03-29T18:30:15+02:00.")
+    if at.year not in YEARS:
+        raise ValueError(f"{shown(value)} was not in the years {YEARS[0]} to {YEARS[-1]}.")
+    return at
+
+
+def flag(value: str) -> bool:
+    """Yes or no."""
+    if value not in ("true", "false"):
+        raise ValueError(f"{shown(value)} was neither true nor false.")
+    return value == "true"
+
+
+def uid(value: str) -> str:
+    """An identity."""
+    try:
+        rows.uid_number(value)
+    except ValueError as error:
+        raise ValueError(f"{shown(value)} was no identity: {error}.") from None
+    return value
+
+
+@lru_cache(maxsize=1000)
+def pattern(value: str) -> str:
+    """A siteswap, in its canonical text."""
+    try:
+        return parse(value).text
+    except NotationError as error:
+        raise ValueError(f"{shown(value)} was no pattern: {error.reason}") from None
+
+
+def one_of(words: type[StrEnum]) -> Callable[[str], str]:
+    """One word of an enum."""
+
+    def read(value: str) -> str:
+        if value not in list(words):
+            raise ValueError(f"{shown(value)} was none of {', '.join(words)}.")
+        return value
+
+    return read
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field: its name in the files, the attempt's own name for it, and how it is read; `must`: it has a value."""
+
+    name: str
+    of: str
+    read: Callable[[str], Any]
+    must: bool = False
+
+
+FIELDS: Final = (
+    Field("uid", "uid", uid),
+    Field("session_started_at", "session_started_at", moment),
+    Field("started_at", "started_at", moment, must=True),
+    Field("juggler", "juggler", text),
+    Field("pattern", "pattern", pattern, must=True),
+    Field("name", "name", text),
+    Field("objects", "objects", whole, must=True),
+    Field("prop", "prop", text, must=True),
+    Field("tempo_bpm", "tempo", exact, must=True),
+    Field("dwell_ratio", "dwell", share, must=True),
+    Field("counted_by", "counted_by", one_of(CountedBy), must=True),
+    Field("taps_unit", "taps_unit", one_of(TapsUnit)),
+    Field("catches", "catches", whole),
+    Field("seconds", "seconds", seconds),
+    Field("ended", "ended", one_of(Ended), must=True),
+    Field("flash_at_catches", "flash_at", whole, must=True),
+    Field("qualify_at_catches", "qualify_at", whole, must=True),
+    Field("hiccups", "hiccups", whole),
+    Field("fair", "fair", flag),
+    Field("removed", "removed", flag),
+    Field("climb_uid", "climb_uid", uid),
+    Field("plan_run_uid", "plan_run_uid", uid),
+    Field("plan_block", "block", whole),
+    Field("note", "note", note),
+)
+TEXTS: Final = frozenset({"juggler", "pattern", "name", "prop", "note"})
+"""Fields with a user's own words: where a spreadsheet could take one for a formula."""
+
+
+@dataclass(frozen=True, slots=True)
+class Linked:
+    """An attempt with what it belongs to, named so that another logbook understands it."""
+
+    attempt: Attempt
+    session_started_at: datetime
+    climb_uid: str | None = None
+    plan_run_uid: str | None = None
+
+
+def to_values(linked: Linked) -> dict[str, Any]:
+    """The fields of an attempt in order, each as JSON has it."""
+    found: dict[str, Any] = {}
+    for field in FIELDS:
+        value = getattr(linked if hasattr(linked, field.of) else linked.attempt, field.of)
+        if isinstance(value, datetime):
+            value = value.isoformat()
+        found[field.name] = str(value) if isinstance(value, Fraction | StrEnum) else value
+    return found
+
+
+def as_text(value: object) -> str:
+    """A value of JSON as the text that CSV has; Wrong's sentence as ValueError if it is no single value."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, int | float | str):
+        return value if isinstance(value, str) else repr(value)
+    raise ValueError("The value was a list or a table.")
+
+
+def to_linked(values: Mapping[str, Any]) -> Linked:
+    """An attempt from its fields as texts or as JSON has them; Wrong, naming the field, if that can't be."""
+    texts = read_texts(values, [field.name for field in FIELDS])
+    found = {field.of: read_one(texts, field) for field in FIELDS}
+    given = {name: value for name, value in found.items() if value is not None}
+    links = {name: given.pop(name, None) for name in ("session_started_at", "climb_uid", "plan_run_uid")}
+    known = parse(given["pattern"]).objects
+    if given["objects"] != known:
+        raise Wrong("objects", f"The pattern has {known} objects, not {given['objects']}.")
+    if given["qualify_at"] < given["flash_at"] or not given["flash_at"]:
+        raise Wrong("qualify_at_catches", "A flash takes 1 catch or more, a qualify as many or more.")
+    if (given["counted_by"] == CountedBy.TAPS) != ("taps_unit" in given):
+        raise Wrong("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
+    given.setdefault("uid", _identity(given["started_at"], texts))
+    attempt = Attempt(session_id=0, **given)
+    return Linked(attempt, links["session_started_at"] or attempt.started_at, links["climb_uid"], links["plan_run_uid"])
+
+
+def read_texts(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, str]:
+    """All of `names` as texts, empty where they are missing; Wrong for a name there is not."""
+    names = list(names)
+    for name in values:
+        if name not in names:
+            raise Wrong(str(name)[:SHOWN], "There is no such field.")
+    found = {}
+    for name in names:
+        try:
+            found[name] = as_text(values.get(name))
+        except ValueError as error:
+            raise Wrong(name, str(error)) from None
+    return found
+
+
+def read_one(texts: Mapping[str, str], field: Field) -> Any:
+    """One field's value, None for an empty one; Wrong if it is missing or can't be read."""
+    value = texts[field.name]
+    if not value:
+        if field.must:
+            raise Wrong(field.name, "The value was missing.")
+        return None
+    try:
+        return field.read(value)
+    except ValueError as error:
+        raise Wrong(field.name, str(error)) from None
+
+
+def shown(value: str) -> str:
+    """A wrong value in a message: cut, in quotes."""
+    return f"“{value[:SHOWN]}”" if len(value) <= SHOWN else f"“{value[:SHOWN]}…”"
+
+
+def _identity(at: datetime, texts: Mapping[str, str]) -> str:
+    """For an attempt that brings none: the same for the same fields, so that a second import knows it again."""
+    digest = hashlib.sha256("\0".join(texts[field.name] for field in FIELDS).encode()).digest()
+    chance = int.from_bytes(digest[:4], "big") >> 32 - CHANCE_BITS
+    return rows.uid_text(int(at.timestamp() * 1000) << CHANCE_BITS | chance)
