@@ -209,7 +209,7 @@ class LogbookScreen(LookingBack):
         page = self._page(rows)
         self.listed, self._end = list(page.attempts), page.end
         listing.show([to_row(attempt) for attempt in self.listed])
-        self._count()
+        self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first, where that takes long
         places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 
@@ -233,10 +233,15 @@ class LogbookScreen(LookingBack):
     def _scrolled(self, row: float) -> None:
         self._more(int(row) + self.query_one("#list").size.height)
 
-    def _count(self) -> None:
-        shown = self.query_one("#amount", Static)
-        count = 0 if self.book is None else self.book.count(self.wanted)
-        shown.update(f"{telling.tries(count)}, {SORTS[self.sort]}")
+    def _count(self, wanted: Filter, sort: Sort) -> None:
+        """Tell how many tries fit, unless more has been typed since."""
+        if self.book is not None and (wanted, sort) == (self.wanted, self.sort):
+            try:
+                amount = telling.tries(self.book.count(wanted))
+            except LogbookError as error:
+                self.say(str(error))
+                return
+            self.query_one("#amount", Static).update(f"{amount}, {SORTS[sort]}")
 
     def choose(self, index: int) -> None:
         listing, explained = self.query_one("#list", Listing), self.query_one("#explained", Lines)

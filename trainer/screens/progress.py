@@ -76,8 +76,7 @@ class ProgressScreen(LookingBack):
 
     def on_mount(self) -> None:
         self.begin()
-        if self.book is not None:
-            self.all = tuple(standing.figure for standing in self.book.standings() if standing.total.tries)
+        self.all = self._figures()
         self._fill("")
         if self.first_figure in self.listed:
             self.choose(self.listed.index(self.first_figure))
@@ -138,6 +137,16 @@ class ProgressScreen(LookingBack):
         if self.progress is None or self.progress.figure != figure:
             self.progress = self._read(figure)
             self._show()
+
+    def _figures(self) -> tuple[Figure, ...]:
+        """Those that have tries, the one practised last first."""
+        if self.book is None:
+            return ()
+        try:
+            return tuple(standing.figure for standing in self.book.standings() if standing.total.tries)
+        except LogbookError as error:
+            self.say(str(error))
+            return ()
 
     def _read(self, figure: Figure) -> Progress | None:
         """The figure's progress as the logbook has it by now; None if it can't be read any more."""
