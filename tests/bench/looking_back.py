@@ -31,7 +31,7 @@ TIMES = 5
 
 
 async def to_painted(app: TrainerApp, key: str) -> float:
-    """Milliseconds of processor time from a key of the filter to the list that fits it, painted; the count may follow."""
+    """Milliseconds of processor time from a key to the list that fits it, painted. The count may follow."""
     painted = asyncio.Event()
     at_s = 0.0
 
