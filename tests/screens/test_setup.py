@@ -22,13 +22,15 @@ from trainer.audio.performance import Performance
 from trainer.audio.sample import Sample
 from trainer.config import SENTENCES, Settings
 from trainer.desk import Desk
+from trainer.library.terms import read_terms
 from trainer.screens.app import TrainerApp
 from trainer.screens.commands import COMMANDS, find_command
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.presses import KeyUp, RepeatedKey
-from trainer.screens.rows import ROWS, Change, why_no_pedal
+from trainer.screens.rows import ROWS, TERMS, Change, why_no_pedal
 from trainer.screens.setup import SetupScreen
+from trainer.screens.terms import TermsScreen
 from trainer.screens.trial import Trial
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
@@ -405,7 +407,10 @@ async def test_nothing_is_cut_off_at_any_size(desk: Desk, size: tuple[int, int])
         assert box.region.bottom <= size[1] - 1
         assert screen.query_one("#settings").size.height >= 10
         footer = screen.query_one("Footer").children
-        assert {str(key.render()).split()[-1] for key in footer} == {"change", "more", "less", "leave", "help", "back"}
+        assert {str(key.render()).split()[-1] for key in footer} == {
+            "change", "more", "less", "leave", "help", "back", "terms"
+        }  # fmt: skip
+        assert sum(key.region.width for key in footer) <= size[0]
         assert max(key.region.right for key in footer) <= size[0]
 
 
@@ -478,3 +483,67 @@ async def test_a_settings_file_that_cannot_be_read_is_left_alone_and_the_change_
         assert desk.settings.volume == 0.55
         assert "settings.toml" in text_of(screen, "notice")
     assert desk.places.settings.read_bytes() == b"volume = [broken\n"
+
+
+def test_the_words_of_rows_are_terms_and_their_rows_are_there() -> None:
+    assert set(TERMS) <= {row.name for row in ROWS}
+    assert [word for word in TERMS.values() if read_terms().find(word) is None] == []
+
+
+@pytest.mark.parametrize(("row", "title"), [("dwell", "dwell"), ("latency_ms", "latency"), ("juggler", "")])
+async def test_f3_opens_the_term_of_the_row_and_esc_comes_back_to_it(desk: Desk, row: str, title: str) -> None:
+    async with opened(desk) as (pilot, screen):
+        goto(screen, row)
+        await pilot.press("f3")
+        await pilot.pause()
+        terms = pilot.app.screen
+        assert isinstance(terms, TermsScreen)
+        assert terms.term is not None
+        assert terms.term.title == (title or read_terms().terms[0].title)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert screen.row().name == row
+
+
+@pytest.mark.parametrize(("key", "title"), [("m", "latency"), ("r", "reaction time")])
+async def test_f3_opens_the_term_of_an_exercise(desk: Desk, key: str, title: str) -> None:
+    async with opened(desk) as (pilot, _):
+        await pilot.press(key)
+        await pilot.pause()
+        await pilot.press("f3")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, TermsScreen)
+        assert pilot.app.screen.term is not None
+        assert pilot.app.screen.term.title == title
+
+
+async def test_a_pattern_of_a_term_opened_from_setup_leads_to_the_list(desk: Desk) -> None:
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "dwell")
+        screen.trainer.open_terms("flash")
+        await pilot.pause()
+        screen.trainer.show_pattern("3 cascade")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, PatternsScreen)
+        assert pilot.app.screen.query_one("#query", Input).value == "3 cascade"
+
+
+@pytest.mark.parametrize(("key", "title"), [("1", "flash"), ("4", "siteswap"), ("f3", "dwell")])
+async def test_the_words_of_the_help_lead_to_their_terms(desk: Desk, key: str, title: str) -> None:
+    async with opened(desk) as (pilot, screen):
+        goto(screen, "dwell")
+        await pilot.press("question_mark")
+        await pilot.pause()
+        text = str(pilot.app.screen.query_one("#helptext", Static).content)
+        term = read_terms().find("qualify")
+        assert term is not None
+        assert term.text in text
+        await pilot.press(key)
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, TermsScreen)
+        assert pilot.app.screen.term is not None
+        assert pilot.app.screen.term.title == title
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is screen

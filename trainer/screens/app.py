@@ -229,11 +229,12 @@ class TrainerApp(App[None]):
 
     def show_pattern(self, title: str) -> None:
         """Leave the glossary for a pattern in the list; a practice it was opened from ends."""
-        self.pop_screen()
+        while not isinstance(self.screen, PatternsScreen | PracticeScreen):
+            self.pop_screen()
         if isinstance(self.screen, PracticeScreen):
             self.end_practice()
-        if isinstance(self.screen, BrowseScreen) and not isinstance(self.screen, PatternsScreen):
-            self.pop_screen()
+            while isinstance(self.screen, BrowseScreen) and not isinstance(self.screen, PatternsScreen):
+                self.pop_screen()
         if isinstance(self.screen, PatternsScreen):
             self.screen.look_for(title)
 

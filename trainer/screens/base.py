@@ -8,7 +8,9 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from trainer.desk import Desk
+from trainer.errors import TrainerError
 from trainer.keys import key_to_text
+from trainer.library.terms import read_terms
 from trainer.logbook.tallies import Figure
 from trainer.screens.presses import Press
 
@@ -44,6 +46,14 @@ class DeskScreen(Screen[None]):
             self.mount(Static(self.desk.sign, id="sign", markup=False), before=0)
         if self.desk.session is not None and self.desk.session.under_way:
             self.say(RUN_GOES_ON.format(pedal=key_to_text(self.desk.settings.pedal)))
+
+    def term_about(self, name: str | None, pattern: str) -> str:
+        """The term that tells most of a pattern that was practised; empty if the pattern can't be read any more."""
+        try:
+            term = read_terms().about(self.desk.library.to_choice(name or pattern))
+        except TrainerError:
+            return ""
+        return term.title if term else ""
 
     def take(self, press: Press) -> bool:
         """Take a press that is for a pedal here; False where it is for the screen's keys and widgets as usual."""

@@ -35,6 +35,9 @@ class CalibrateScreen(ExerciseScreen):
         super().__init__()
         self.calibration: Calibration | None = None
 
+    def word_at_hand(self) -> str:
+        return "latency"
+
     def take(self, press: Press) -> bool:
         if press.name != self.desk.settings.pedal:
             return False

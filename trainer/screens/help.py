@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, cast
+
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
@@ -9,25 +11,30 @@ from textual.widgets import Static
 
 from trainer.config import Settings
 from trainer.keys import key_to_text
+from trainer.library.terms import read_terms
 from trainer.screens.commands import commands_of, keys_of
+
+if TYPE_CHECKING:
+    from trainer.screens.app import TrainerApp
 
 CARE = (
     "Care: look up and around before you throw: lights, ceiling, people, pets. Start quiet; headphones gentle.\n"
     "Rest when hands or shoulders tire; stop at pain and see a professional. Heavy or spinning props want shoes,\n"
     "clear space and care for eyes and teeth. Fire and blades only with a qualified teacher and by local rules."
 )
-WORDS = (
-    ("flash", "every object thrown and caught once, or one round of the pattern if that takes more catches"),
-    ("qualify", "twice the catches of a flash"),
-    ("dwell", "the share of its time a hand spends holding; more of it makes throws lower"),
-    ("siteswap", "a digit for each throw: in how many beats the object is thrown again"),
-)
+WORDS = ("flash", "qualify", "dwell", "siteswap")
+"""Terms told in the help of each screen; the digit before one opens it, as a click on it does."""
 
 
 class HelpScreen(ModalScreen[None]):
     """The keys of one screen, the words it uses, and care."""
 
-    BINDINGS = [("escape,question_mark,f1,enter,space", "dismiss", "close"), ("q", "app.leave", "leave")]  # noqa: RUF012
+    BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
+        ("escape,question_mark,f1,enter,space", "dismiss", "close"),
+        ("q", "app.leave", "leave"),
+        ("f3", "open_terms", "terms"),
+        *((str(number), f"open_word('{word}')", word) for number, word in enumerate(WORDS, start=1)),
+    ]
 
     def __init__(self, screen: str, settings: Settings) -> None:
         super().__init__()
@@ -50,5 +57,18 @@ class HelpScreen(ModalScreen[None]):
         for command in commands_of(self.of):
             keys = " ".join(key_to_text(key) for key in keys_of(command, settings.keys)[:2])
             lines.append(f"{keys:>8}  {command.help}")
-        lines += ["", "[b]Words[/b]", *(f"{word:>8}  {meaning}" for word, meaning in WORDS), "", CARE]
-        return "\n".join(lines)
+        lines += ["", "[b]Words[/b]   (their digit, or a click, opens them)"]
+        for number, word in enumerate(WORDS, start=1):
+            term = read_terms().find(word)
+            assert term is not None
+            lines.append(f"{number:>8}  [@click=screen.open_word('{word}')]{word}[/]: {term.text}")
+        return "\n".join([*lines, "", CARE])
+
+    def action_open_word(self, word: str) -> None:
+        self.dismiss()
+        cast("TrainerApp", self.app).open_terms(word)
+
+    def action_open_terms(self) -> None:
+        """Those that F3 opens on the screen below."""
+        self.dismiss()
+        cast("TrainerApp", self.app).action_open_terms()

@@ -102,6 +102,9 @@ class LogbookScreen(LookingBack):
 
     # -- what keys do ---------------------------------------------------------------------------------------
 
+    def word_at_hand(self) -> str:
+        return self.term_about(self.chosen.name, self.chosen.pattern) if self.chosen else ""
+
     def action_next_sort(self) -> None:
         sorts = tuple(SORTS)
         self.sort = sorts[(sorts.index(self.sort) + 1) % len(sorts)]

@@ -60,6 +60,9 @@ class ReactScreen(ExerciseScreen):
         self._begins_at_s = None
         self._sounds_at_s = self.desk.clock() + wait_s(self._share())
 
+    def word_at_hand(self) -> str:
+        return "reaction time"
+
     def take(self, press: Press) -> bool:
         if press.name != self.desk.settings.pedal:
             return False

@@ -6,11 +6,12 @@ here is only how they are shown and stepped through.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import Enum, auto
 from fractions import Fraction
 from math import ceil, floor
+from types import MappingProxyType
 from typing import Any, Final, get_args
 
 from trainer import config
@@ -22,6 +23,7 @@ from trainer.screens.commands import COMMANDS, check_remapped, find_command, key
 
 NEXT, PREVIOUS = 1, -1
 NONE: Final = "none"
+MOST_NAMED: Final = 4  # screens of a command; more are not told one by one
 
 
 class Change(Enum):
@@ -149,6 +151,34 @@ ROWS: Final = SETTINGS + tuple(
     Row(each.name, f"key: {each.label}", Change.PRESS, command=True) for each in COMMANDS if not each.fixed
 )
 
+TERMS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        **dict.fromkeys(("heard", "heard_hands", "fade_rounds", "volume", "kit", "next_kit"), "click"),
+        **dict.fromkeys(("silent_rounds", "heard_rounds", "taps_count"), "round"),
+        **dict.fromkeys(("glide_rounds", "faster", "slower", "tap_tempo", "double", "halve"), "tempo"),
+        **dict.fromkeys(("count_in_beats", "count_in_rounds", "countdown_s"), "count-in"),
+        **dict.fromkeys(("pedal", "end_pedal", "key_releases"), "pedal"),
+        **dict.fromkeys(("dwell", "hold_longer", "hold_shorter"), "dwell"),
+        **dict.fromkeys(("counted_by", "next_count", "one_more", "one_less"), "catch"),
+        "hand_height_m": "bounce juggling",
+        **dict.fromkeys(("give_up", "unfair", "undo", "rest_s"), "run"),
+        "heard_heights": "apex",
+        "heard_all_up": "all-up",
+        "latency_ms": "latency",
+        "calibrate": "latency",
+        "reaction_s": "reaction time",
+        "react": "reaction time",
+        "ceiling_m": "space",
+        "restitution": "rebound",
+        "stride_m": "joggling",
+        "prop": "prop",
+        "active_twos": "active 2",
+        "start_hand": "async",
+        "enter_it": "entry throws",
+    }
+)
+"""A row's name → the word of the trade it is about, where there is one."""
+
 WITHOUT: Final = frozenset({"latency_ms", "end_pedal", "ceiling_m", "juggler"})
 """Settings that may be left out: an empty line, or a step below the least, takes them out."""
 
@@ -173,7 +203,8 @@ def sentence(row: Row) -> str:
     if row.command:
         command = find_command(row.name)
         assert command is not None
-        return f"{command.help} ({' and '.join(command.screens)})"
+        where = " and ".join(command.screens) if len(command.screens) <= MOST_NAMED else "most screens"
+        return f"{command.help} ({where})"
     return config.SENTENCES[row.name]
 
 

@@ -24,6 +24,7 @@ from trainer.screens.rows import (
     NEXT,
     PREVIOUS,
     ROWS,
+    TERMS,
     WITHOUT,
     Change,
     Row,
@@ -87,7 +88,7 @@ class SetupScreen(DeskScreen):
         yield SettingLine(id="typed", max_length=LONGEST_LINE)
         yield Static(id="sentence", markup=False)
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield Footer(show_command_palette=False, compact=True)
 
     def on_unmount(self) -> None:
         self.trainer.leave_footswitch()
@@ -179,6 +180,10 @@ class SetupScreen(DeskScreen):
     def row(self) -> Row:
         """The row under the cursor."""
         return ROWS[self.query_one("#settings", OptionList).highlighted or 0]
+
+    def word_at_hand(self) -> str:
+        """The term for the row under the cursor."""
+        return TERMS.get(self.row().name, "")
 
     def _step(self, direction: int) -> None:
         row = self.row()
