@@ -61,7 +61,9 @@ HOME = ("patterns", "practice")
 NO_ROOM = ("practice",)
 """Screens whose footer has no room for more at 80 columns."""
 
-LOOKING_BACK = ("logbook", "progress")
+FULL = ("plans", "plan", "logbook", "progress")
+"""Screens whose own keys fill the footer."""
+
 WITH_TERMS = tuple(screen for screen in ALL if screen != "terms")
 
 TYPED_ON = ("patterns", "logbook", "progress")
@@ -73,7 +75,7 @@ COMMANDS = (
     Command("back", ("escape",), "back", "Go back to where you came from.", ALL[1:], "always there"),
     Command("clear", ("escape",), "clear", "Empty the line you type in.", ("patterns",), "always there", hidden=True),
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
-    Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", WITH_TERMS, hidden_on=LOOKING_BACK),
+    Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", WITH_TERMS, hidden_on=FULL),
     Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
