@@ -8,11 +8,12 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable, Sequence
-from typing import NoReturn
+from collections.abc import Sequence
 
 from trainer import __version__
 from trainer.errors import TrainerError
+from trainer.logparsers import LOG_COMMANDS, log_list
+from trainer.parsers import Command, Parser, add_counting, add_pattern, add_tempo, parser_of
 
 REFUSED = 2
 COMMANDS = ("plan", "sheet", "explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check", "demo")
@@ -33,6 +34,8 @@ A practice trainer for toss jugglers and their teachers.
   throwbeat sounds [NAME]   the kits of sounds, and one of them played
   throwbeat sheet           the last judged attempts as a sheet to print
   throwbeat log             the attempts you have made
+  throwbeat log best | calendar | export FILE | import FILE | backup | restore FILE
+                            bests, days; the logbook out to a file and in again
   throwbeat log progress    how catches and tempo have grown, and what follows from it
   throwbeat log chart --out FILE.png
                             that as a picture to share
@@ -52,13 +55,6 @@ What the ending of FILE asks for:
          whole or p/q), kind, voice (what sounds), juggler, hand, value (beats), object, catch (its number), goal
   .json  the same as a list, one event a line
 A file that is there is kept unless --force is given; a render that is stopped leaves no half file."""
-
-
-class _Parser(argparse.ArgumentParser):
-    """Refuses with one line, as every other error here."""
-
-    def error(self, message: str) -> NoReturn:
-        raise TrainerError(f"{message[:1].upper()}{message[1:]}. See “{self.prog} --help”.")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -112,7 +108,7 @@ def _dispatch(words: list[str]) -> int:
             "render": _render,
             "pack": _pack,
             "sounds": _sounds,
-            "log": _log,
+            "log": log_list,
             "terms": _terms,
             "check": _check,
             "demo": _demo,
@@ -135,33 +131,11 @@ def _print_error(error: TrainerError) -> None:
             print(line, file=sys.stderr)
 
 
-Command = tuple[argparse.ArgumentParser, Callable[[argparse.Namespace], int]]
-
-
-def _parser(command: str, description: str) -> argparse.ArgumentParser:
-    return _Parser(prog=f"throwbeat {command}".strip(), description=description, allow_abbrev=False)
-
-
-def _add_pattern(parser: argparse.ArgumentParser, nargs: str) -> None:
-    parser.add_argument("pattern", nargs=nargs, metavar="PATTERN", help="a name or a siteswap, such as 531")
-
-
-def _add_tempo(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--tempo", metavar="N", help="beats per minute; without it, a usual height decides")
-    parser.add_argument("--dwell", metavar="R", help="share of the time a hand holds, between 0 and 1 (2/3)")
-
-
-def _add_counting(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
-    parser.add_argument("--count", metavar="WAY", help="how catches are counted: beat, taps or hand")
-    parser.add_argument("--reaction", metavar="S", help="seconds you take to press after a drop (0.3)")
-
-
 def _plan() -> Command:
-    parser = _parser("plan", "Practise by a plan, block after block; without one, choose it on the screen.")
+    parser = parser_of("plan", "Practise by a plan, block after block; without one, choose it on the screen.")
     parser.add_argument("plan", nargs="*", metavar="PLAN", help="a TOML file, or the name of a plan")
     parser.add_argument("--list", action="store_true", help="print the plans there are, or the blocks of the one named")
-    _add_counting(parser)
+    add_counting(parser)
     parser.set_defaults(dwell=None)
     from trainer.commands.plan import run
 
@@ -169,7 +143,7 @@ def _plan() -> Command:
 
 
 def _sheet() -> Command:
-    parser = _parser("sheet", "The last judged attempts, or longest runs, of a plan as a sheet to print and sign.")
+    parser = parser_of("sheet", "The last judged attempts, or longest runs, of a plan as a sheet to print and sign.")
     parser.add_argument("--out", metavar="FILE", help="write it to a file: .html to print from a browser, or .txt")
     parser.add_argument("--force", action="store_true", help="write over a file that is there")
     from trainer.commands.sheet import run
@@ -178,9 +152,9 @@ def _sheet() -> Command:
 
 
 def _explain() -> Command:
-    parser = _parser("explain", "What a pattern asks of you: each throw, how high, how long, how to begin.")
-    _add_pattern(parser, "+")
-    _add_tempo(parser)
+    parser = parser_of("explain", "What a pattern asks of you: each throw, how high, how long, how to begin.")
+    add_pattern(parser, "+")
+    add_tempo(parser)
     parser.add_argument("--json", action="store_true", help="print the figures as JSON")
     from trainer.commands.explain import run
 
@@ -188,7 +162,7 @@ def _explain() -> Command:
 
 
 def _find() -> Command:
-    parser = _parser("find", "All patterns of so many objects and beats, each once, as they are found.")
+    parser = parser_of("find", "All patterns of so many objects and beats, each once, as they are found.")
     parser.add_argument("--objects", required=True, metavar="N", help="how many objects")
     parser.add_argument("--period", required=True, metavar="P", help="after how many beats they repeat")
     parser.add_argument("--highest", metavar="H", help="no throw above this value")
@@ -207,7 +181,7 @@ def _find() -> Command:
 
 
 def _link() -> Command:
-    parser = _parser("link", "The shortest throws from the end of one pattern to the start of another, and back.")
+    parser = parser_of("link", "The shortest throws from the end of one pattern to the start of another, and back.")
     parser.add_argument("start", metavar="FROM", help="a name or a siteswap; a name of several words in quotes")
     parser.add_argument("goal", metavar="TO", help="a name or a siteswap")
     parser.add_argument("--highest", metavar="H", help="no throw of the links above this value")
@@ -219,10 +193,10 @@ def _link() -> Command:
 
 
 def _render() -> Command:
-    parser = _parser("render", "Write the beat of a pattern to a file: sound, notes, captions or a table.")
+    parser = parser_of("render", "Write the beat of a pattern to a file: sound, notes, captions or a table.")
     parser.formatter_class, parser.epilog = argparse.RawDescriptionHelpFormatter, RENDERED
-    _add_pattern(parser, "+")
-    _add_tempo(parser)
+    add_pattern(parser, "+")
+    add_tempo(parser)
     parser.add_argument("--out", required=True, metavar="FILE", help="the file to write, by one of the endings below")
     parser.add_argument("--force", action="store_true", help="write over a file that is there")
     length = parser.add_mutually_exclusive_group()
@@ -241,7 +215,7 @@ def _render() -> Command:
 
 
 def _pack() -> Command:
-    parser = _parser("pack", "Write a practice sheet to a folder: numbered sounds and a page to play, read or print.")
+    parser = parser_of("pack", "Write a practice sheet to a folder: numbered sounds and a page to play, read or print.")
     parser.add_argument("plan", nargs="+", metavar="PLAN", help="a TOML file, or the name of a plan")
     parser.add_argument("--out", required=True, metavar="DIR", help="the folder to write to")
     parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
@@ -252,7 +226,7 @@ def _pack() -> Command:
 
 
 def _sounds() -> Command:
-    parser = _parser("sounds", "The kits of sounds there are; one of them played, sound by sound.")
+    parser = parser_of("sounds", "The kits of sounds there are; one of them played, sound by sound.")
     parser.add_argument("kit", nargs="*", metavar="NAME", help="the kit to play")
     parser.add_argument("--json", action="store_true", help="print the list as JSON")
     from trainer.commands.sounds import run
@@ -260,55 +234,15 @@ def _sounds() -> Command:
     return parser, run
 
 
-def _log() -> Command:
-    parser = _parser("log", "The attempts you have made, oldest first.")
-    _add_pattern(parser, "*")
-    parser.add_argument("--limit", metavar="N", help="only the last N")
-    parser.add_argument("--json", action="store_true", help="print them as JSON")
-    from trainer.commands.log import run
-
-    return parser, run
-
-
-def _log_progress() -> Command:
-    parser = _parser("log progress", "How catches and tempo have grown: bests, rates, a learning curve, days.")
-    _add_pattern(parser, "*")
-    _add_figure(parser)
-    parser.add_argument("--json", action="store_true", help="print all figures as JSON")
-    from trainer.commands.log_progress import run
-
-    return parser, run
-
-
-def _log_chart() -> Command:
-    parser = _parser("log chart", "A picture of progress to share; of the figure practised last unless one is named.")
-    parser.add_argument("--out", required=True, metavar="FILE", help="the file to write: .svg or .png")
-    parser.add_argument("--pattern", nargs="+", metavar="PATTERN", help="a name or a siteswap, such as 531")
-    _add_figure(parser)
-    parser.add_argument("--force", action="store_true", help="write over a file that is there")
-    from trainer.commands.log_chart import run
-
-    return parser, run
-
-
-LOG_COMMANDS = {"progress": _log_progress, "chart": _log_chart}
-
-
-def _add_figure(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--prop", metavar="PROP", help="only with this prop")
-    parser.add_argument("--count", metavar="WAY", help="only counted this way: beat, taps or hand")
-    parser.add_argument("--juggler", metavar="NAME", help="only of this juggler")
-
-
 def _demo() -> Command:
-    parser = _parser("demo", "The trainer with the logbook of a made-up group, apart from yours; leaving removes it.")
+    parser = parser_of("demo", "The trainer with the logbook of a made-up group, apart from yours; leaving removes it.")
     from trainer.commands.demo import run
 
     return parser, run
 
 
 def _terms() -> Command:
-    parser = _parser("terms", "What a word of the trade means; without a word, all there are.")
+    parser = parser_of("terms", "What a word of the trade means; without a word, all there are.")
     parser.add_argument("word", nargs="*", metavar="WORD", help="the word, such as flash")
     parser.add_argument("--json", action="store_true", help="print names, text and links as JSON")
     from trainer.commands.terms import run
@@ -317,14 +251,14 @@ def _terms() -> Command:
 
 
 def _check() -> Command:
-    parser = _parser("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
+    parser = parser_of("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
     from trainer.commands.check import run
 
     return parser, run
 
 
 def _practise() -> Command:
-    parser = _Parser(
+    parser = Parser(
         prog="throwbeat",
         usage=f"throwbeat [PATTERN] [options] | {' | '.join(COMMANDS)}",
         description=INTRODUCTION,
@@ -332,9 +266,9 @@ def _practise() -> Command:
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"throwbeat {__version__}")
-    _add_pattern(parser, "*")
-    _add_tempo(parser)
-    _add_counting(parser)
+    add_pattern(parser, "*")
+    add_tempo(parser)
+    add_counting(parser)
 
     def run(asked: argparse.Namespace) -> int:
         from trainer.commands.practise import run as practise

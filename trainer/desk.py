@@ -207,7 +207,10 @@ def open_desk(kept: Places, settings: Settings, notices: list[str]) -> Desk:
 def _open_journal(kept: Places, notices: list[str]) -> Journal:
     now = datetime.now().astimezone()
     try:
-        return Journal(Logbook.open(kept.logbook, now=now), now)
+        logbook = Logbook.open(kept.logbook, now=now)
     except LogbookError as error:
         notices.append(f"{error} Attempts are kept only until you leave.")
         return Journal(None, now)
+    if logbook.backup_trouble:
+        notices.append(f"There is no backup of today: {logbook.backup_trouble}")
+    return Journal(logbook, now)

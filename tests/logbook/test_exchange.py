@@ -16,7 +16,7 @@ import pytest
 
 from tests.logbook.mutating import mutated
 from trainer.logbook.exchange import Imported
-from trainer.logbook.fields import FIELDS
+from trainer.logbook.fields import FIELDS, moment
 from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, Ended, LogbookError, PlanRun
 from trainer.logbook.store import Logbook
 
@@ -270,3 +270,10 @@ def test_a_spoilt_file_is_read_or_refused_with_its_line_and_never_by_halves(
     assert read
     assert refused
     assert [error for error in refused if error.line is None or "\n" in str(error)] == []
+
+
+@pytest.mark.parametrize("sign", ["\udcff", "x", "\n", "T "])
+def test_a_moment_has_nothing_but_a_t_or_a_space_between_date_and_time(sign: str) -> None:
+    with pytest.raises(ValueError, match="was no moment"):
+        moment(f"2026-03-29{sign}18:30:15+02:00")
+    assert moment("2026-03-29 18:30:15Z").utcoffset() == timedelta(0)

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import argparse
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from typing import TypeVar
 
 from trainer.commands.choosing import text_to_whole, words_to_choice
 from trainer.logbook.records import Attempt, CountedBy, log_json
 from trainer.logbook.store import Logbook
 from trainer.places import places
 from trainer.timing.tempo import format_number
+
+Row = TypeVar("Row")
+Columns = tuple[tuple[str, Callable[[str, int], str], Callable[[Row], str]], ...]
+"""Heading, alignment in a width, and what of a row stands in the cell."""
 
 MOST_SHOWN = 1_000_000
 LONGEST_CELL = 16
@@ -37,9 +42,15 @@ def run(asked: argparse.Namespace) -> int:
 
 def to_table(attempts: tuple[Attempt, ...]) -> list[str]:
     """A heading and a line for each attempt, in columns; a column that would be empty is left out."""
+    return to_columns(COLUMNS, attempts)
+
+
+def to_columns(columns: Columns[Row], rows: Iterable[Row]) -> list[str]:
+    """A heading and a line for each row, aligned; a column that would be empty is left out, a long cell cut."""
+    rows = tuple(rows)
     shown: list[list[str]] = []
-    for heading, align, cell in COLUMNS:
-        cells = [_cut(cell(attempt)) for attempt in attempts]
+    for heading, align, cell in columns:
+        cells = [_cut(cell(row)) for row in rows]
         if any(cells):
             width = max(cell_width(text) for text in (heading, *cells))
             shown.append([align(text, width) for text in (heading, *cells)])
@@ -71,11 +82,11 @@ def _cut(text: str) -> str:
     return f"{text}…"
 
 
-def _left(text: str, width: int) -> str:
+def left(text: str, width: int) -> str:
     return text + " " * (width - cell_width(text))
 
 
-def _right(text: str, width: int) -> str:
+def right(text: str, width: int) -> str:
     return " " * (width - cell_width(text)) + text
 
 
@@ -95,14 +106,14 @@ def _reached(attempt: Attempt) -> str:
     return " ".join(mark for mark, holds in marks if holds)
 
 
-COLUMNS: tuple[tuple[str, Callable[[str, int], str], Callable[[Attempt], str]], ...] = (
-    ("when", _left, lambda attempt: f"{attempt.started_at:%Y-%m-%d %H:%M}"),
-    ("pattern", _left, lambda attempt: attempt.pattern),
-    ("who", _left, lambda attempt: attempt.juggler or ""),
-    ("prop", _left, lambda attempt: attempt.prop),
-    ("tempo", _right, lambda attempt: format_number(attempt.tempo)),
-    ("catches", _right, lambda attempt: "–" if attempt.catches is None else f"{attempt.catches}"),
-    ("by", _left, _counted),
-    ("ended", _left, lambda attempt: attempt.ended or ""),
-    ("reached", _left, _reached),
+COLUMNS: Columns[Attempt] = (
+    ("when", left, lambda attempt: f"{attempt.started_at:%Y-%m-%d %H:%M}"),
+    ("pattern", left, lambda attempt: attempt.pattern),
+    ("who", left, lambda attempt: attempt.juggler or ""),
+    ("prop", left, lambda attempt: attempt.prop),
+    ("tempo", right, lambda attempt: format_number(attempt.tempo)),
+    ("catches", right, lambda attempt: "–" if attempt.catches is None else f"{attempt.catches}"),
+    ("by", left, _counted),
+    ("ended", left, lambda attempt: attempt.ended or ""),
+    ("reached", left, _reached),
 )

@@ -28,6 +28,7 @@ YEARS: Final = range(1970, 2100)
 WHOLE: Final = re.compile(r"[0-9]{1,9}")
 DECIMAL: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,20})?([eE]-[0-9]{1,2})?")
 EXACT: Final = re.compile(r"[0-9]{1,12}(/[0-9]{1,12}|\.[0-9]{1,12})?")
+MOMENT: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9:.]{5,15}(Z|[+-][0-9:.]{4,15})")
 SHOWN: Final = 60  # characters of a wrong value in a message
 
 
@@ -84,8 +85,8 @@ def share(value: str) -> Fraction:
 
 def moment(value: str) -> datetime:
     """A moment with its offset from UTC."""
-    try:
-        at = datetime.fromisoformat(value)
+    try:  # fromisoformat takes any sign for the T
+        at = datetime.fromisoformat(value) if MOMENT.fullmatch(value) else None
     except ValueError:
         at = None
     if at is None or at.utcoffset() is None:
@@ -216,7 +217,8 @@ def to_linked(values: Mapping[str, Any]) -> Linked:
         raise Wrong("qualify_at_catches", "A flash takes 1 catch or more, a qualify as many or more.")
     if (given["counted_by"] == CountedBy.TAPS) != ("taps_unit" in given):
         raise Wrong("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
-    given.setdefault("uid", _identity(given["started_at"], texts))
+    if "uid" not in given:
+        given["uid"] = _identity(given["started_at"], texts)
     attempt = Attempt(session_id=0, **given)
     return Linked(attempt, links["session_started_at"] or attempt.started_at, links["climb_uid"], links["plan_run_uid"])
 

@@ -51,8 +51,32 @@ def in_words(path: Path) -> Iterator[None]:
         raise
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT) & 0xFF  # none: a text that is no UTF-8
+        if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+            raise damaged(path, SENTENCES[code]) from None
         sentence = SENTENCES.get(code, f"The logbook could not be used: {error}.")
         raise LogbookError(path, None, "", sentence) from None
+
+
+class Damaged(LogbookError):
+    """The file was damaged, or none of ours."""
+
+
+def damaged(path: Path, sentence: str = DAMAGED) -> Damaged:
+    """What to say of a damaged logbook: the newest backup is offered if there is one."""
+    newest = next(iter(backups(path)), None)
+    offer = f" “throwbeat log restore {newest}” brings back the newest backup." if newest else ""
+    return Damaged(path, None, "", sentence + offer)
+
+
+def backup_folder(path: Path) -> Path:
+    """Where the daily backups of the logbook at `path` are."""
+    return path.with_name("backups")
+
+
+def backups(path: Path) -> tuple[Path, ...]:
+    """The daily backups of the logbook at `path`, the newest first."""
+    found = backup_folder(path).glob(f"{path.stem}.????-??-??{path.suffix}")
+    return tuple(sorted(found, reverse=True))
 
 
 @contextmanager
@@ -73,7 +97,7 @@ def to_write(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> 
     _refuse_what_is_no_file(path)
     make_folder(path.parent)
     with in_words(path), _closed_on_failure(sqlite3.connect(path, timeout=wait_s, isolation_level=None)) as db:
-        version = _version(db, path, len(migrations))
+        version = version_of(db, path, len(migrations))
         if version:
             _refuse_damage(db, path)
         # Two that make one logbook at the same moment are told "busy" at once, whatever the timeout.
@@ -91,8 +115,8 @@ def to_read(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> s
     """A connection that changes nothing; what is missing, empty or of an older version is seen as a newest copy."""
     if not _refuse_what_is_no_file(path):
         return _in_memory(None, path, migrations)
-    with in_words(path), _closed_on_failure(_read_only(path, wait_s)) as db:
-        if _version(db, path, len(migrations)) == len(migrations):
+    with in_words(path), _closed_on_failure(read_only(path, wait_s)) as db:
+        if version_of(db, path, len(migrations)) == len(migrations):
             return db
         copy = _in_memory(db, path, migrations)
         db.close()
@@ -126,7 +150,7 @@ def _closed_on_failure(connection: sqlite3.Connection) -> Iterator[sqlite3.Conne
         raise
 
 
-def _read_only(path: Path, wait_s: float) -> sqlite3.Connection:
+def read_only(path: Path, wait_s: float) -> sqlite3.Connection:
     address = path.absolute().as_uri()
     connection = sqlite3.connect(f"{address}?mode=ro", uri=True, timeout=wait_s, isolation_level=None)
     try:
@@ -143,7 +167,7 @@ def _read_only(path: Path, wait_s: float) -> sqlite3.Connection:
     return connection
 
 
-def _version(db: sqlite3.Connection, path: Path, newest: int) -> int:
+def version_of(db: sqlite3.Connection, path: Path, newest: int = len(MIGRATIONS)) -> int:
     """The version of the tables, 0 for an empty file; LogbookError if they are newer than ours, or not ours."""
     (version,) = db.execute("PRAGMA user_version").fetchone()
     (application,) = db.execute("PRAGMA application_id").fetchone()
@@ -162,7 +186,7 @@ def _refuse_damage(db: sqlite3.Connection, path: Path) -> None:
     The walk takes 2 ms for 1,000 attempts, and nobody waits for it to practise.
     """
     if path.stat().st_size <= CHECKED_BYTES and db.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-        raise LogbookError(path, None, "", DAMAGED)
+        raise damaged(path)
 
 
 def _patiently(act: Callable[[], object], wait_s: float) -> None:
@@ -180,7 +204,7 @@ def _patiently(act: Callable[[], object], wait_s: float) -> None:
 
 def _migrate(db: sqlite3.Connection, path: Path, migrations: Migrations) -> None:
     with transaction(db):
-        version = _version(db, path, len(migrations))  # again: another trainer may have been faster
+        version = version_of(db, path, len(migrations))  # again: another trainer may have been faster
         for statements in migrations[version:]:
             for statement in statements:
                 db.execute(statement)

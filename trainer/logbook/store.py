@@ -7,14 +7,16 @@ What goes wrong is a LogbookError of one line, and the file is left as it was.
 from __future__ import annotations
 
 import sqlite3
+import threading
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final, Self, Unpack
 
-from trainer.logbook import opening, processes, rows
+from trainer.datafile import DataError
+from trainer.logbook import backups, opening, processes, rows
 from trainer.logbook.exchange import Exchange
 from trainer.logbook.records import Attempt, Corrected, Correction, CountedBy, Ended, LogbookError
 
@@ -39,6 +41,7 @@ class Logbook(Exchange):
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         super().__init__(path, connection)
         self._owner = processes.token()
+        self.backup_trouble = ""  # why there is no backup of today, in one line
 
     @classmethod
     def open(cls, path: Path, *, wait_s: float = 2.0, now: datetime | None = None) -> Self:
@@ -46,13 +49,30 @@ class Logbook(Exchange):
 
         `wait_s`: how long to wait for another program that is writing. `now`: the clock's, unless a test says.
         """
+        now = now or datetime.now().astimezone()
         logbook = cls(path, opening.to_write(path, wait_s))
         try:
-            logbook._give_up_orphans(now or datetime.now(UTC))
+            logbook._give_up_orphans(now)
         except BaseException:
             logbook.close()
             raise
+        if logbook._one("SELECT 1 FROM attempts LIMIT 1"):
+            logbook._back_up(now.date())
         return logbook
+
+    def _back_up(self, today: date) -> None:
+        """Make today's backup if there is none; the day's work goes on without one, which `backup_trouble` tells."""
+
+        def make() -> None:
+            try:
+                backups.back_up_today(self.path, today)
+            except DataError as error:
+                self.backup_trouble = str(error)
+
+        if self.path.stat().st_size <= backups.AT_ONCE_BYTES:
+            make()
+        else:
+            threading.Thread(target=make, name="backup").start()
 
     @classmethod
     def open_to_read(cls, path: Path, *, wait_s: float = 2.0) -> Self:

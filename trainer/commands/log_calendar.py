@@ -1,0 +1,56 @@
+"""The command log calendar: what was practised on each day."""
+
+from __future__ import annotations
+
+import argparse
+
+from trainer.commands.choosing import text_to_whole
+from trainer.commands.log import Columns, left, right, to_columns
+from trainer.logbook.store import Logbook
+from trainer.logbook.tallies import Day
+from trainer.places import places
+
+MOST_DAYS = 100_000
+
+
+def run(asked: argparse.Namespace) -> int:
+    limit = None if asked.limit is None else text_to_whole(asked.limit, "a limit", 1, MOST_DAYS)
+    with Logbook.open_to_read(places().logbook) as book:
+        days = book.practised(asked.juggler)
+    days = days if limit is None else days[-limit:]
+    if asked.json:
+        import json
+
+        print(json.dumps([to_json(day) for day in days], indent=2))
+    elif days:
+        print("\n".join(to_columns(COLUMNS, days)))
+    else:
+        print("No practice yet. Open “throwbeat” and begin.")
+    return 0
+
+
+def to_json(day: Day) -> dict[str, str | int | float]:
+    """A day as plain values: all attempts and their seconds; catches, flashes, qualifies are of the fair, counted."""
+    return {
+        "day": day.day.isoformat(),
+        "attempts": day.attempts,
+        "attempts_s": day.attempts_s,
+        "tries": day.total.tries,
+        "catches": day.total.catches,
+        "flashes": day.total.flashes,
+        "qualifies": day.total.qualifies,
+    }
+
+
+def _minutes(seconds: float) -> str:
+    return f"{round(seconds) // 60}:{round(seconds) % 60:02}"
+
+
+COLUMNS: Columns[Day] = (
+    ("day", left, lambda each: f"{each.day:%Y-%m-%d}"),
+    ("attempts", right, lambda each: f"{each.attempts:,}"),
+    ("min:s", right, lambda each: _minutes(each.attempts_s)),
+    ("catches", right, lambda each: f"{each.total.catches:,}"),
+    ("flashed", right, lambda each: f"{each.total.flashes:,}"),
+    ("qualified", right, lambda each: f"{each.total.qualifies:,}"),
+)
