@@ -20,6 +20,7 @@ from textual.strip import Strip
 from textual.widgets import OptionList
 
 from tests.screens.picture import shown
+from tests.screens.practised import practised
 from trainer.config import Theme
 from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
@@ -74,6 +75,8 @@ def test_the_settings_name_the_looks_there_are() -> None:
 
 async def screens(pilot: Pilot[None], desk: Desk) -> AsyncIterator[str]:
     """Each screen in turn, with something to see on it."""
+    practised(desk)
+    desk.sign = "Made up."
     app = pilot.app
     assert isinstance(app, TrainerApp)
     for name, keys in (
@@ -83,11 +86,17 @@ async def screens(pilot: Pilot[None], desk: Desk) -> AsyncIterator[str]:
         ("find, a box", ("tab", "tab", "tab", "tab", "space")),
         ("terms", ("escape", "f3")),
         ("terms, the ways on", ("enter",)),
+        ("logbook", ("escape", "escape", "f8")),
+        ("logbook, a note", ("enter",)),
+        ("progress, catches", ("escape", "f9", *"mills")),
+        ("progress, tempo", ("tab",)),
+        ("progress, weeks", ("tab",)),
+        ("progress, days", ("tab",)),
     ):
         await pilot.press(*keys)
         await pilot.pause()
         yield name
-    await pilot.press("escape", "escape")
+    await pilot.press("escape", "escape", "escape")
     app.practise(desk.library.to_choice("522"))
     for name, keys in (
         ("practice", ()),

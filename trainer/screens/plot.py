@@ -5,9 +5,10 @@ Imported by the progress screen only, and only when that is opened: the library 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar, Final
 
+from textual.widget import Widget
 from textual_plot import HiResMode, NumericAxisFormatter, PlotWidget
 
 from trainer.practice.learning import Curve, NoCurve
@@ -34,11 +35,21 @@ class Plot(PlotWidget, can_focus=False):
         self.set_reactive(Plot.margin_bottom, 2)
         self.set_reactive(Plot.margin_left, 7)
         self._limits = (0.0, 1.0, 0.0, 1.0)
+        self._draw: Callable[[], None] = lambda: None
         self.set_x_formatter(_Numbers())
         self.set_y_formatter(_Numbers())
 
     def show_curve(self, curve: Curve | NoCurve, tries: int) -> None:
         """Mean catches of the stretches over tries; the fitted line, dashed where it is a forecast; its band dotted."""
+        self._draw = lambda: self._draw_curve(curve, tries)
+        self._draw()
+
+    def show_held(self, held: Sequence[Held]) -> None:
+        """The tempo held, week by week: a mark for the mean, a bar from the lowest climb to the highest."""
+        self._draw = lambda: self._draw_held(held)
+        self._draw()
+
+    def _draw_curve(self, curve: Curve | NoCurve, tries: int) -> None:
         self.clear()
         last = curve.ahead if isinstance(curve, Curve) else tries
         top = max((stretch.mean for stretch in curve.stretches), default=1.0)
@@ -57,8 +68,7 @@ class Plot(PlotWidget, can_focus=False):
         self._marks(dots)
         self._frame(0, max(last, 1), 0, top * HEADROOM)
 
-    def show_held(self, held: Sequence[Held]) -> None:
-        """The tempo held, week by week: a mark for the mean, a bar from the lowest climb to the highest."""
+    def _draw_held(self, held: Sequence[Held]) -> None:
         self.clear()
         weeks = [(week.week - held[0].week).days / 7 for week in held]
         for x, week in zip(weeks, held, strict=True):
@@ -66,6 +76,14 @@ class Plot(PlotWidget, can_focus=False):
         self._marks([(x, week.mean_bpm) for x, week in zip(weeks, held, strict=True)])
         low, high = min(week.lowest_bpm for week in held), max(week.highest_bpm for week in held)
         self._frame(-0.5, weeks[-1] + 0.5, low - 5, high + 5)
+
+    def on_mount(self) -> None:
+        self.app.theme_changed_signal.subscribe(self, lambda _theme: self.call_after_refresh(self._restyle))
+
+    def _restyle(self) -> None:
+        """Other colours: everything drawn anew, as each line has its own."""
+        Widget.notify_style_update(self)  # the library's plot leaves that out, and would go on with the old ones
+        self._draw()
 
     def _style(self, name: str) -> str:
         return str(self.get_component_rich_style(name, partial=True))
