@@ -115,6 +115,33 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             await pilot.press(*["tab"] * 4, "space")
             await pilot.pause(0.5)
             save(app, folder / "find.svg")
+            await pilot.press("escape", "escape", "f7", *["down"] * 2)
+            await pilot.pause()
+            save(app, folder / "plans.svg")
+            await pilot.press("e", "down", "down", "enter", "down")
+            await pilot.pause()
+            save(app, folder / "plan-edit.svg")
+            await pilot.press("escape", "escape", "enter")
+            await pilot.pause()
+            session = desk.session
+            assert session is not None
+            session.press(output.now_s)
+            play(7)
+            session.press(output.now_s)
+            play(3)
+            session.go_on(output.now_s)
+            play(1)
+            app.screen.tick()  # type: ignore[attr-defined]
+            await pilot.pause()
+            save(app, folder / "plan.svg")
+            for _ in range(2):
+                session.go_on(output.now_s)
+            play(1)
+            app.screen.tick()  # type: ignore[attr-defined]
+            await pilot.pause()
+            save(app, folder / "plan-rest.svg")
+            await pilot.press("escape", "escape")
+            await pilot.pause()
             await pilot.press("escape")
             practised(desk)
             await pilot.press("f8")

@@ -521,3 +521,37 @@ def test_the_end_is_heard(hall: Hall, presses: tuple[float, ...], role: str) -> 
     hall.press(1.0, *(6.0 + each for each in presses))
     hall.to(6.0 + SETTLE_S + 0.1)
     assert hall.performance.cues[0].voice.role == role
+
+
+def test_passing_both_jugglers_are_heard_one_pedal_counts_and_who_dropped_can_be_noted(tmp_path: Path) -> None:
+    hall, first_s = begun(tmp_path, "<3p 3|3p 3>", 150)
+    hall.to(first_s + 3)
+    voices = {placed.voice.juggler for placed in hall.performance.placed_events(0, 8) if placed.voice is not None}
+    assert voices == {0, 1}
+    drop_s = first_s + 4.05
+    hall.press(drop_s)  # a drop by either ends it for both
+    hall.to(drop_s + 1)
+    (attempt,) = hall.logged
+    assert (attempt.ended, attempt.catches) == (Ended.DROP, catches_due("<3p 3|3p 3>", (4.05 - REACTION_S) * 2.5) - 1)
+    for note in ("juggler 1 dropped", "juggler 2 dropped", ""):
+        hall.session.last_try.next_dropper()
+        assert hall.logged[0].note == note
+    hall.session.last_try.undo()
+    assert hall.logged[0].note == "juggler 2 dropped"
+    assert [each.field for each in hall.logbook.corrections(1)] == ["note"] * 4
+
+
+def test_who_dropped_stands_beside_what_else_is_noted_and_alone_there_is_nobody_to_note(tmp_path: Path) -> None:
+    hall, first_s = begun(tmp_path, "<3p 3|3p 3>", 150)
+    hall.to(first_s + 1)
+    hall.session.set_tempo(Fraction(160))
+    hall.press(first_s + 3)
+    assert hall.session.last_try.next_dropper() is None  # it is not written down yet
+    hall.to(first_s + 4)
+    hall.session.last_try.next_dropper()
+    assert hall.logged[0].note == "tempo changed to 160; juggler 1 dropped"
+    (tmp_path / "alone").mkdir()
+    alone, first_s = begun(tmp_path / "alone", "3", 240)
+    alone.press(first_s + 2)
+    alone.to(first_s + 3)
+    assert alone.session.last_try.next_dropper() is None

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from trainer.desk import Desk
 from trainer.errors import TrainerError
+from trainer.lasttry import dropper
 from trainer.logbook.records import Attempt, CountedBy, TapsUnit
 from trainer.practice.pedal import Edge
 from trainer.practice.result import Counter
@@ -18,6 +19,7 @@ TEMPO_STEP = 5
 DWELL_STEP = Fraction(1, 20)
 DIGITS = frozenset("0123456789")
 NOTHING_TO_SET_RIGHT = "There is no try to set right: the first has not ended, or one is under way."
+NOBODY_ELSE = "Who dropped is noted of a passing pattern, after a try."
 NOTHING_TO_UNDO = "There is no change to undo here, or a try is under way."
 WAYS = tuple(CountedBy)
 
@@ -147,6 +149,14 @@ class Controls:
 
     def action_unfair(self) -> None:
         self._tell_set_right(self.session.last_try.toggle_fair())
+
+    def action_who_dropped(self) -> None:
+        attempt = self.session.last_try.next_dropper()
+        if attempt is None:
+            self.say(NOBODY_ELSE)
+        else:
+            who = f"juggler {dropper(attempt)} dropped" if dropper(attempt) else "nobody is noted to have dropped"
+            self.say(f"The last try: {who}. j goes on to the next, u takes it back.")
 
     def action_undo(self) -> None:
         undone = self.session.last_try.undo()

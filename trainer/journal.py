@@ -199,4 +199,6 @@ def _standing(attempt: Attempt, changes: Corrected) -> Corrected:
         before["catches"] = attempt.catches
     if "fair" in changes:
         before["fair"] = attempt.fair
+    if "note" in changes:
+        before["note"] = attempt.note
     return before

@@ -6,13 +6,16 @@ nothing to set right, so that no key can reach the one before it by mistake.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import datetime
 
 from trainer.journal import Journal
 from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.siteswap.grammar import parse
 
 MOST_DIGITS = 6
+DROPPED = re.compile(r"juggler (\d+) dropped")
 
 
 class LastTry:
@@ -71,6 +74,17 @@ class LastTry:
         attempt = self._settled()
         return None if attempt is None else self._journal.correct(attempt, self._now(), fair=not attempt.fair)
 
+    def next_dropper(self) -> Attempt | None:
+        """Note who dropped where several passed: the first, the second …, nobody again. None where one threw alone."""
+        attempt = self._settled()
+        jugglers = parse(attempt.pattern).jugglers if attempt is not None else 1
+        if attempt is None or jugglers < 2:
+            return None
+        number = (dropper(attempt) + 1) % (jugglers + 1)
+        kept = [part for part in attempt.note.split("; ") if part and not DROPPED.fullmatch(part)]
+        said = [f"juggler {number} dropped"] if number else []
+        return self._journal.correct(attempt, self._now(), note="; ".join([*kept, *said]))
+
     def undo(self) -> Attempt | None:
         """Take back the last change of this sitting that is not yet, whichever try it was of; None if there is none."""
         if self._under_way:
@@ -88,3 +102,9 @@ class LastTry:
         assert attempt is not None
         by_hand = attempt.counted_by is CountedBy.HAND and attempt.ended is not Ended.GIVEN_UP
         self.typed = "" if by_hand and attempt.catches is None else None
+
+
+def dropper(attempt: Attempt) -> int:
+    """Which juggler is noted to have dropped, from 1; 0 for nobody."""
+    found = DROPPED.search(attempt.note)
+    return int(found[1]) if found else 0

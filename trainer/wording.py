@@ -14,6 +14,9 @@ from trainer.practice.run import State
 from trainer.siteswap.pattern import Pattern
 from trainer.view import View
 
+ONE_LINE = 34
+"""Characters that stand beside the count at 80 columns."""
+
 ENDED_WORDS = {
     Ended.DROP: "DROP",
     Ended.COLLECTED: "COLLECTED",
@@ -109,7 +112,9 @@ def plan_lines(guide: PlanGuide, now_s: float) -> list[str]:
     lines = [", ".join(words)] if words else []
     if guide.step.aim is not None:
         times = f" of {block.usual_times}" if block.usual_times else ""
-        lines.append(f"{guide.step.aim}: reached {guide.reached}{times}")
+        goal = f"{guide.step.aim}: reached {guide.reached}{times}"
+        together = ", ".join([*lines, goal])
+        lines = [together] if len(together) <= ONE_LINE else [*lines, goal]
     if block.kind in (Kind.JUDGED, Kind.ENDURANCE) and (best := find_best(guide.counted)):
         lines.append(f"best {best.catches} (try {best.number}), longest {best.longest_s:.1f} s")
     return lines

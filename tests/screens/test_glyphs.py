@@ -111,10 +111,10 @@ def test_a_word_too_wide_for_its_room_stands_there_small() -> None:
     assert word_rows("COLLECTED", 20, 3) == [" " * 20, "     COLLECTED      ", " " * 20]
 
 
-def test_minutes_and_seconds_are_parted_by_two_dots() -> None:
-    rows = large_rows("1:20", 44, 8)
-    width = 44 // 4
-    middle = [row[width + 1 : 2 * width + 1] for row in rows]
-    blocks = "".join("#" if row.strip() else " " for row in middle)
-    assert len(blocks.split()) == 2, rows
-    assert large_rows("1:20", 44, 8) != large_rows("1 20", 44, 8)
+@pytest.mark.parametrize("height", [5, 7, 8, 9, 10, 14, 20])
+def test_minutes_and_seconds_are_parted_by_two_dots(height: int) -> None:
+    halves = "".join(
+        "#" if set(row) & marks else " " for row in large_rows(":", 11, height) for marks in ({"▀", "█"}, {"▄", "█"})
+    )
+    assert len(halves.split()) == 2, halves
+    assert large_rows("1:20", 44, height) != large_rows("1 20", 44, height)

@@ -637,3 +637,14 @@ async def test_picture_small(desk: Desk, press: Press) -> None:
 
 def test_a_choice_needs_no_entry() -> None:
     assert Choice(parse_any("531"), None).entry is None
+
+
+async def test_passing_who_dropped_is_noted_by_a_key(desk: Desk, press: Press) -> None:
+    async with practising(desk, press, "<3p 3|3p 3>") as hall:
+        await hall.press("j", 0.5)
+        assert "Who dropped is noted of a passing pattern" in hall.text
+        await hall.run(1.0, 6.0)
+        await hall.press("j", 7.5)
+        await hall.press("j", 7.6)
+        assert "juggler 2 dropped" in " ".join(hall.text.split())
+        assert desk.journal.attempts[0].note == "juggler 2 dropped"

@@ -116,6 +116,7 @@ class Corrected(TypedDict, total=False):
     catches: int | None
     ended: Ended
     fair: bool
+    note: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -139,6 +139,8 @@ class Logbook(Exchange):
         """Set fields of an ended attempt right; what stood there before stays in its corrections."""
         if "ended" in changes:
             changes["ended"] = Ended(changes["ended"])
+        if "note" in changes:
+            changes["note"] = opening.storable(changes["note"])
         return self._set(number, corrected_at, changes)
 
     def set_note(self, number: int, note: str, *, corrected_at: datetime) -> Attempt:

@@ -183,6 +183,7 @@ COMMANDS = (
     Command("block_down", ("pagedown",), "down", "Move the block down.", ("plan",)),
     Command("undo_edit", ("u",), "undo", "Undo the last change.", ("plan",)),
     Command("save_plan", ("s",), "save", "Save the plan among yours.", ("plan",)),
+    Command("who_dropped", ("j",), "who dropped", "Passing: note which juggler dropped.", ("practice",), hidden=True),
     Command("next_block", ("n",), "next block", "Go on with the next block of the plan.", ("practice",), hidden=True),
 )
 

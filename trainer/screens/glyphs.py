@@ -161,7 +161,7 @@ def _stroke(pixels: list[list[bool]], segment: str, width: int, height: int, str
 def _dots(pixels: list[list[bool]], width: int, height: int, stroke: int, top: int) -> None:
     """Two dots one above the other, between the minutes and the seconds."""
     left = (width - stroke) // 2
-    for middle in (height // 3, height - height // 3 - stroke):
+    for middle in (height // 4, height - height // 4 - stroke):
         for y in range(middle, middle + stroke):
             for x in range(left, left + stroke):
                 pixels[top + y][x] = True

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -15,6 +17,7 @@ from trainer.logbook.records import Attempt
 from trainer.logbook.tallies import Figure
 from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
+from trainer.practice.run import State
 from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
@@ -38,6 +41,7 @@ from trainer.wording import (
     title,
 )
 
+DIGIT = re.compile(r"\d")
 TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
 
@@ -128,11 +132,18 @@ class PracticeScreen(DeskScreen, Controls):
         pausing = isinstance(view.guide, PlanGuide) and view.guide.is_pause
         goals = () if pausing else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
         self.query_one(Progress).show(catches, goals)
-        self._put("facts", self._facts(view))
+        self._put_facts(self._facts(view), view.state)
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
         lanes = self.query_one(Lanes)
         lanes.show(() if pausing else coming_lanes(view.score, view.beat, lanes.beats_shown()))
         self.show_trouble()
+
+    def _put_facts(self, text: str, state: State) -> None:
+        """The facts, with more or less room at rest where there are others; figures that change need no other room."""
+        before = self._shown.get("facts", "")
+        self._put("facts", text)
+        if state in (State.ARMED, State.REST) and DIGIT.sub("", before) != DIGIT.sub("", text):
+            self.query_one("#facts", Static).refresh(layout=True)
 
     def _put(self, id: str, text: str) -> None:
         if self._shown.get(id) != text:
@@ -175,11 +186,15 @@ class PracticeScreen(DeskScreen, Controls):
     def _pattern_lines(self, view: View) -> list[str]:
         seconds = flight.flight_s(view.score.pattern.highest, view.score.dwell, view.tempo_bpm)
         height_m = flight.apex_m(seconds) if view.score.pattern.highest > 0 else 0.0
+        always = (
+            f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
+            f"[$muted]counted {COUNTED_WORDS[view.way.counted_by]}[/]",
+        )
         lines = [
             f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height_m:.1f} m high",
-            f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
+            always[0],
             f"best {view.best if view.best else '–'}",
-            f"[$muted]counted {COUNTED_WORDS[view.way.counted_by]}[/]",
+            always[1],
         ]
         if cue := next_cue(self.choice.entry.cues if self.choice.entry else (), view.score, view.beat):
             lines.insert(0, f"[b $accent]{escape(cue)}[/]")
@@ -195,11 +210,15 @@ class PracticeScreen(DeskScreen, Controls):
             lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
         if self.session.score.entry is not None:
             lines.append("[$muted]begins from the plain pattern[/]")
-        if view.guide is not None and view.guide.task is not None and view.guide.task.say:
-            lines.insert(0, f"[b]{escape(view.guide.task.say)}[/b]")
+        said = escape(view.guide.task.say) if view.guide is not None and view.guide.task is not None else ""
+        if said and not isinstance(view.guide, PlanGuide):
+            lines.insert(0, f"[b]{said}[/b]")
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
+        if isinstance(view.guide, PlanGuide):  # there is more to say there: what never changes makes room
+            told = said and (view.guide.since_s is None or not view.guide.tries)  # once a try was made, the tries need the room
+            return [*(line for line in lines if line not in always), *([f"[b]{said}[/b]"] if told else [])]
         return lines
 
 
