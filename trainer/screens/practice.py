@@ -216,8 +216,8 @@ class PracticeScreen(DeskScreen, Controls):
         ceiling_m = self.desk.settings.ceiling_m
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
-        if isinstance(view.guide, PlanGuide):  # there is more to say there: what never changes makes room
-            told = said and (view.guide.since_s is None or not view.guide.tries)  # once a try was made, the tries need the room
+        if isinstance(view.guide, PlanGuide):  # what never changes makes room, and the sentence for the first try
+            told = said and (view.guide.since_s is None or not view.guide.tries)
             return [*(line for line in lines if line not in always), *([f"[b]{said}[/b]"] if told else [])]
         return lines
 
