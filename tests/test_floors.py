@@ -125,6 +125,13 @@ def test_the_core_pulls_in_nothing_heavy(tmp_path: Path) -> None:
     assert not loaded & HEAVY
 
 
+def test_the_first_screen_waits_for_no_plots_and_pictures(tmp_path: Path) -> None:
+    program = "import trainer.screens.app, sys; print(*sys.modules)"
+    outcome = run("-c", program, home=tmp_path)
+    assert outcome.returncode == 0, outcome.stderr
+    assert not {"textual_plot", "resvg_py", "trainer.screens.progress"} & set(outcome.stdout.split())
+
+
 @pytest.mark.skipif(not (TRAINER / "cli.py").exists(), reason="there is no command line yet")
 @pytest.mark.parametrize(
     "words",

@@ -53,6 +53,7 @@ def trainer(installed: Path, cwd: Path, *words: str) -> subprocess.CompletedProc
 
 def test_the_wheel_carries_the_package_sounds_and_patterns_and_no_tests(wheel: Path) -> None:
     names = set(zipfile.ZipFile(wheel).namelist())
+    assert {"trainer/fonts/DejaVuSans.ttf", "trainer/fonts/LICENSE.txt"} <= names
     for folder in ("sounds", "patterns"):
         here = {f"trainer/data/{folder}/{path.name}" for path in (ROOT / folder).glob("*.toml")}
         assert here

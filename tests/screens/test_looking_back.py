@@ -234,7 +234,10 @@ async def test_from_one_to_the_other_and_to_practice_and_back(desk: Desk) -> Non
         practice = pilot.app.screen
         assert isinstance(practice, PracticeScreen)
         assert practice.figure_at_hand().title == "Mills Mess"
-        await pilot.press("f9", "enter")  # anew: the practice below ends with what was opened from it
+        await pilot.press("f9")  # of the same pattern, though nobody is named in the settings
+        await pilot.pause()
+        assert progress_of(pilot).figure_at_hand() == MILLS
+        await pilot.press("enter")  # anew: the practice below ends with what was opened from it
         await pilot.pause()
         assert sum(isinstance(screen, PracticeScreen) for screen in pilot.app.screen_stack) == 1
         await pilot.press("escape")

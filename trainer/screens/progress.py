@@ -78,8 +78,11 @@ class ProgressScreen(LookingBack):
         self.begin()
         self.all = self._figures()
         self._fill("")
-        if self.first_figure in self.listed:
-            self.choose(self.listed.index(self.first_figure))
+        wanted = self.first_figure
+        if wanted is not None:  # itself, or the same pattern otherwise
+            alike = [figure for figure in self.listed if (figure.pattern, figure.name) == (wanted.pattern, wanted.name)]
+            if alike:
+                self.choose(self.listed.index(wanted if wanted in alike else alike[0]))
 
     @on(Input.Changed, "#query")
     def query_changed(self, event: Input.Changed) -> None:
