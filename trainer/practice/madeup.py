@@ -59,16 +59,16 @@ BEAT, TAPS, HAND = CountedBy
 
 GROUP: Final = (
     Juggler("Mira", 18, (0, 1, 3, 5), (21, 18), (
-        Drill("5 cascade", "balls", BEAT, 36, 3.5, 0.24, 14, 5),
+        Drill("5 cascade", "balls", BEAT, 32, 3.5, 0.26, 10, 5),
         Drill("Mills Mess", "balls", BEAT, 30, 2.0, 0.42, 8),
         Drill("531", "balls", BEAT, 12, 3.0, 0.35, 6),
     ), ("tired, stopped early", "new beanbags", "throws drift to the left", "felt easy today")),
     Juggler("Юна", 7, (0, 1, 2, 3, 4), (10, 9), (
-        Drill("3 cascade", "clubs", BEAT, 34, 2.5, 0.38, 9),
-        Drill("4 fountain", "clubs", BEAT, 20, 2.0, 0.33, 9),
+        Drill("3 cascade", "clubs", BEAT, 30, 2.5, 0.38, 7),
+        Drill("4 fountain", "clubs", BEAT, 20, 2.0, 0.33, 7),
     ), ("слишком низкий потолок", "левая рука устала", "хороший день")),
     Juggler("ひかり", 20, (1, 3, 6), (30, 28), (
-        Drill("4 fountain", "rings", TAPS, 32, 4.0, 0.28, 12, 5),
+        Drill("4 fountain", "rings", TAPS, 28, 4.0, 0.30, 9, 5),
         Drill("441", "balls", BEAT, 15, 3.0, 0.36, 8),
     ), ("風が強かった", "調子がいい")),
     Juggler("نور", 17, (2, 3, 5), (6, 5), (
