@@ -1,6 +1,7 @@
 """Opening the logbook: new, old, newer, damaged, another's, locked, full, read-only; nothing is ever overwritten."""
 
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -216,6 +217,59 @@ def test_a_full_disk_loses_nothing_that_was_announced(path: Path) -> None:
         book._connection.execute("PRAGMA max_page_count = 1000000")
         assert book.add(tried(book)).id == 2
         assert book.problems() == ()
+
+
+FILLING = """
+import resource, signal, sys
+from pathlib import Path
+from tests.logbook.test_opening import tried
+from trainer.logbook.records import LogbookError
+from trainer.logbook.store import Logbook
+
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+with Logbook.open(Path(sys.argv[1])) as book:
+    resource.setrlimit(resource.RLIMIT_FSIZE, (400_000, 400_000))
+    for number in range(100):
+        try:
+            book.add(tried(book, note=f"{number} " * 5000))
+        except LogbookError as error:
+            print(error)
+            break
+        print(number)
+"""
+
+
+def test_a_file_that_can_grow_no_more_loses_nothing_that_was_announced(path: Path) -> None:
+    """The system itself refuses to make the file longer, in the middle of a transaction."""
+    root = Path(trainer.__file__).parent.parent
+    child = subprocess.run(
+        [sys.executable, "-c", FILLING, str(path)], cwd=root, capture_output=True, text=True, check=True
+    )
+    *announced, said = child.stdout.splitlines()
+    assert said.startswith(f"{path}: The disk ")
+    assert announced
+    with Logbook.open(path) as book:
+        assert book.problems() == ()
+        assert [each.note.split()[0] for each in book.attempts() if each.note] == announced
+        book.add(tried(book))
+
+
+@pytest.mark.parametrize("how", ["removed", "its folder removed", "replaced"])
+def test_a_logbook_taken_away_while_it_is_open_is_not_written_into_the_void(path: Path, how: str) -> None:
+    with Logbook.open(path) as book:
+        if how == "replaced":
+            path.rename(path.with_name("elsewhere.sqlite"))
+            Logbook.open(path).close()
+        elif how == "removed":
+            path.unlink()
+        else:
+            shutil.rmtree(path.parent)
+        with pytest.raises(LogbookError) as caught:
+            book.add(tried(book))
+        assert str(caught.value) == f"{path}: {opening.TAKEN_AWAY}"
+        if how == "replaced":  # and put back: the same try is written once
+            path.with_name("elsewhere.sqlite").replace(path)
+            assert book.add(tried(book)).id == 2
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from typing import Any, Self
 
 from trainer.logbook import opening, rows
 from trainer.logbook.opening import in_words
-from trainer.logbook.records import Attempt, Climb, PlanRun
+from trainer.logbook.records import Attempt, Climb, LogbookError, PlanRun
 
 
 class Book:
@@ -20,6 +20,7 @@ class Book:
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self.path, self._connection = path, connection
+        self._file = opening.file_number(path)
         connection.row_factory = sqlite3.Row
 
     def close(self) -> None:
@@ -42,6 +43,8 @@ class Book:
             return
         with in_words(self.path), opening.transaction(self._connection):
             yield self._connection
+            if opening.file_number(self.path) != self._file:  # it would go into a file that nobody finds again
+                raise LogbookError(self.path, None, "", opening.TAKEN_AWAY)
 
     def _rows(self, query: str, values: Any = ()) -> list[sqlite3.Row]:
         with in_words(self.path):

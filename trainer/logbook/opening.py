@@ -24,6 +24,7 @@ Migrations = Sequence[Sequence[str]]
 
 DAMAGED: Final = "The logbook was damaged, and was left as it was. Move it elsewhere to begin a new one."
 LOCKED: Final = "The logbook was locked by another program. Close that program, then try again."
+TAKEN_AWAY: Final = "The logbook was taken away or replaced while it was open. Put it back, or leave and start again."
 READ_ONLY: Final = "The logbook could not be written: the file or its folder was read-only. Make it writable."
 
 # By SQLite's primary result code. Source: https://www.sqlite.org/rescode.html
@@ -121,6 +122,15 @@ def to_read(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> s
         copy = _in_memory(db, path, migrations)
         db.close()
         return copy
+
+
+def file_number(path: Path) -> tuple[int, int] | None:
+    """What tells the file at `path` from another one put in its place; None if there is none."""
+    try:
+        found = os.stat(path)
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def storable(text: str) -> str:
