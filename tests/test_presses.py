@@ -5,13 +5,17 @@ The same scripts go through a whole trainer in a terminal, in real time, in test
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.practice.hall import Hall
 from tests.presses import FILES, read_script
 from trainer.logbook.records import CountedBy, TapsUnit
+from trainer.practice.pedal import Edge
 from trainer.practice.run import State
 from trainer.session import Way
 
@@ -53,3 +57,49 @@ def test_every_way_of_counting_has_scripts_with_and_without_releases() -> None:
     assert {each.settings["counted_by"] for each in scripts if each.tells_releases} >= {"beat", "taps"}
     assert any("end_pedal" in each.settings for each in scripts if each.tells_releases)
     assert any("end_pedal" in each.settings for each in scripts if not each.tells_releases)
+
+
+Step = tuple[str, float, Edge]
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.sampled_from(list(CountedBy)),
+    st.lists(
+        st.tuples(
+            st.sampled_from(("pedal", "pedal", "pedal", "end", "wait", "give up", "x", "u", "+", "digit", "enter")),
+            st.sampled_from((0.0, 0.003, 0.05, 0.2, 0.41, 0.6, 1.5, 4.0)),
+            st.sampled_from((Edge.DOWN, Edge.DOWN, Edge.UP, Edge.REPEAT)),
+        ),
+        max_size=40,
+    ),
+)
+def test_no_press_at_any_moment_does_harm(counted_by: CountedBy, steps: list[Step]) -> None:
+    """Whatever comes in whatever order: nothing raises, and each try that began is in the logbook once, ended once."""
+    with tempfile.TemporaryDirectory() as folder:
+        hall = Hall(Path(folder), "3", 480, Way(counted_by=counted_by, count_in_beats=1, rest_s=0.3))
+        last = hall.session.last_try
+        for what, wait_s, edge in steps:
+            hall.to(hall.now_s + wait_s)
+            {
+                "pedal": lambda edge=edge: hall.session.press(hall.now_s, edge),
+                "end": lambda edge=edge: hall.session.press_end(hall.now_s, edge),
+                "wait": lambda: None,
+                "give up": lambda: hall.session.give_up(hall.now_s),
+                "x": last.toggle_fair,
+                "u": last.undo,
+                "+": lambda: last.add(1),
+                "digit": lambda: last.type_digit("7"),
+                "enter": last.confirm,
+            }[what]()
+            assert hall.transport.failure is None
+        hall.session.leave(hall.now_s)
+        began = hall.logbook._rows("SELECT COUNT(*) AS many FROM attempts")[0]["many"]
+        rows = hall.logged
+        assert len(rows) == began == len(hall.journal.attempts)
+        assert hall.journal.unsaved == ()
+        assert all(each.ended is not None for each in rows)
+        assert [(each.catches, each.fair) for each in rows] == [
+            (each.catches, each.fair) for each in hall.journal.attempts
+        ]
+        hall.logbook.close()
