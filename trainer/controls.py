@@ -160,7 +160,7 @@ class Controls:
 
     def action_undo(self) -> None:
         undone = self.session.last_try.undo()
-        self.say(NOTHING_TO_UNDO if undone is None else f"Undone: {self._as_told(undone)}")
+        self.say(NOTHING_TO_UNDO if undone is None else f"Undone. {self._as_told(undone)}")
 
     def _tell_set_right(self, attempt: Attempt | None) -> None:
         self.say(NOTHING_TO_SET_RIGHT if attempt is None else f"{self._as_told(attempt)} u takes it back.")
@@ -169,4 +169,4 @@ class Controls:
         number = next(place for place, each in enumerate(self.desk.journal.attempts, start=1) if each is attempt)
         count = "no count" if attempt.catches is None else f"{attempt.catches} catches"
         fair = "" if attempt.fair else " Not a fair try: kept, and counted for no best."
-        return f"try {number} has {count}.{fair}"
+        return f"Try {number} has {count}.{fair}"

@@ -17,15 +17,17 @@ from tests.screens.conftest import DAWN
 from tests.screens.picture import assert_as_pictured, shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.desk import Desk
+from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
 from trainer.planning import open_runs, shelf_of
 from trainer.practice.planrun import PlanGuide
 from trainer.practice.run import State
 from trainer.screens.app import TrainerApp
-from trainer.screens.planedit import PlanEditScreen
+from trainer.screens.planedit import WORDS, PlanEditScreen
 from trainer.screens.plans import PlansScreen
 from trainer.screens.practice import PracticeScreen
+from trainer.screens.terms import TermsScreen
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 TUESDAY = """\
@@ -396,3 +398,27 @@ async def test_picture_edit(desk: Desk, press: Press, tuesday: Path) -> None:
         await edit(hall, "Tuesday")
         await hall.keys("enter", "down")
         assert_as_pictured(hall.app, "plan-edit-80x24")
+
+
+async def test_f3_opens_a_word_of_the_plan_and_of_the_field_under_the_cursor(
+    desk: Desk, press: Press, tuesday: Path
+) -> None:
+    async with plans(desk, press) as hall:
+        screen = hall.app.screen
+        assert isinstance(screen, PlansScreen)
+        assert read_terms().find(screen.word_at_hand()) is not None
+        await edit(hall, "Tuesday")
+        editor = hall.app.screen
+        assert isinstance(editor, PlanEditScreen)
+        await hall.keys("enter", "down")
+        while editor.field.name != "pattern":
+            await hall.keys("down")
+        await hall.keys("f3")
+        assert isinstance(hall.app.screen, TermsScreen)
+        assert hall.app.screen.term == read_terms().find("pattern")
+        await hall.keys("escape")
+        assert hall.app.screen is editor
+
+
+def test_the_words_of_the_fields_are_terms() -> None:
+    assert [word for word in WORDS.values() if read_terms().find(word) is None] == []

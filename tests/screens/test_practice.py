@@ -343,11 +343,11 @@ async def test_x_marks_a_try_as_not_fair_and_u_takes_changes_back_one_by_one(des
         assert "not fair" in hall.text
         assert "Not a fair try" in hall.text
         await hall.press("plus", 6.2)
-        assert f"try 1 has {catches + 1} catches" in hall.text
+        assert f"Try 1 has {catches + 1} catches" in hall.text
         for second in (6.3, 6.4):
             await hall.press("u", second)
         await hall.to(6.5)
-        assert f"Undone: try 1 has {catches} catches." in hall.text
+        assert f"Undone. Try 1 has {catches} catches." in hall.text
         assert "not fair" not in hall.text
         assert [(each.catches, each.fair) for each in desk.journal.attempts] == [(catches, True)]
 

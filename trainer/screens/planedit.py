@@ -54,6 +54,19 @@ class FieldList(Listing):
     BINDINGS: ClassVar[list[BindingType]] = _left_to_screen(CHANGING)
 
 
+WORDS = {
+    "pattern": "pattern",
+    "rule": "staircase",
+    "tempo": "tempo",
+    "target": "climb",
+    "step": "climb",
+    "attempts": "run",
+    "goal": "flash",
+    "times": "flash",
+}
+"""A field → the word of the trade it is about, where there is one."""
+
+
 class PlanEditScreen(DeskScreen):
     """A plan in the making. text: the plan so far, always one that can be read. existing: may the file be there."""
 
@@ -107,6 +120,10 @@ class PlanEditScreen(DeskScreen):
     def field(self) -> Field:
         """The field under the cursor."""
         return self.fields[min(self.query_one("#fields", FieldList).highlighted or 0, len(self.fields) - 1)]
+
+    def word_at_hand(self) -> str:
+        """The term that the field under the cursor is about."""
+        return WORDS.get(self.field.name, "")
 
     def value(self, field: Field) -> Any:
         """What stands in a field of the block, or of the plan."""

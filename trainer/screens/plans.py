@@ -13,6 +13,7 @@ from textual.widgets import Footer, Static
 
 from trainer.datafile import DataError
 from trainer.errors import TrainerError
+from trainer.library.terms import read_terms
 from trainer.logbook.records import PlanRun
 from trainer.planning import close_run, open_runs, shelf_of, suggested, write_sheet
 from trainer.practice.plan import Plan
@@ -57,6 +58,11 @@ class PlansScreen(DeskScreen):
 
     def on_mount(self) -> None:
         self.set_interval(0.5, self.show_trouble)
+
+    def word_at_hand(self) -> str:
+        """The first term in the page of the plan under the cursor."""
+        mentions = read_terms().in_text(self.query_one("#explained", Lines).text)
+        return mentions[0].term.title if mentions else ""
 
     def on_screen_resume(self) -> None:
         """What is there may have changed meanwhile: plans written, runs gone on with."""
