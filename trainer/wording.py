@@ -110,7 +110,9 @@ def plan_lines(guide: PlanGuide, now_s: float) -> list[str]:
     words = [] if guide.is_pause else [tries]
     words += [] if left_s == ENDLESS_S else [f"{minutes_left(left_s)} left"]
     lines = [", ".join(words)] if words else []
-    if guide.step.aim is not None:
+    if guide.inner is not None and guide.inner.task is not None:
+        lines.append(guide.inner.task.say)
+    elif guide.step.aim is not None:
         times = f" of {block.usual_times}" if block.usual_times else ""
         goal = f"{guide.step.aim}: reached {guide.reached}{times}"
         together = ", ".join([*lines, goal])

@@ -277,6 +277,23 @@ async def test_a_block_can_be_left_out_by_a_key_at_rest_only(desk: Desk, press: 
         assert "5 cascade" in hall.text.splitlines()[0]
 
 
+async def test_in_a_climb_of_a_plan_the_rung_and_the_way_on_are_told(desk: Desk, press: Press, tuesday: Path) -> None:
+    climb = '[[block]]\nkind = "climb"\npattern = "3"\ntempo = 200\ntarget = 240\nstep = 20\nsay = "Slow is high."\n'
+    tuesday.write_text(f'name = "Tuesday"\nfor = "x"\n{climb}', encoding="utf-8")
+    async with plans(desk, press) as hall:
+        await hall.choose("Tuesday")
+        await hall.keys("enter")
+        assert "200 beats/min" in hall.text
+        assert "Slow is high." in hall.text
+        assert "6 catches" in hall.text
+        for start_s in (1.0, 12.0):  # the goal, a qualify, ends each try; two of them are a step up
+            await hall.pedal(start_s)
+            await hall.to(start_s + 10)
+        assert "220 beats/min" in hall.text
+        await hall.keys("up")
+        assert "220 beats/min" in hall.text  # the climb sets the tempo
+
+
 async def test_a_plan_with_nothing_to_throw_is_refused(desk: Desk, press: Press, tuesday: Path) -> None:
     tuesday.write_text('name = "Tuesday"\nfor = "x"\n[[block]]\nkind = "rest"\n', encoding="utf-8")
     async with plans(desk, press) as hall:

@@ -217,6 +217,7 @@ class PracticeScreen(DeskScreen, Controls):
         if ceiling_m is not None and height_m > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
         if isinstance(view.guide, PlanGuide):  # what never changes makes room, and the sentence for the first try
+            said = escape(view.guide.step.block.say) if view.guide.step is not None else ""
             told = said and (view.guide.since_s is None or not view.guide.tries)
             return [*(line for line in lines if line not in always), *([f"[b]{said}[/b]"] if told else [])]
         return lines
