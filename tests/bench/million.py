@@ -86,9 +86,9 @@ def milliseconds(act: Callable[[], object], times: int) -> tuple[float, float]:
     """Median and worst of `times` calls."""
     taken = []
     for _ in range(times):
-        began_s = time.process_time()
+        began_s = time.thread_time()  # not the backup that goes on beside it
         act()
-        taken.append((time.process_time() - began_s) * 1000)
+        taken.append((time.thread_time() - began_s) * 1000)
     return statistics.median(taken), max(taken)
 
 
