@@ -22,6 +22,7 @@ A practice trainer for toss jugglers and their teachers.
 
   throwbeat                 open the full-screen trainer
   throwbeat PATTERN         practise a pattern at once: 531, "(4,4)", "mills mess"
+  throwbeat PATTERN --plain the same in lines of text and sound only, without a screen
   throwbeat plan [PLAN]     practise by a plan: first-week, a TOML file of yours
   throwbeat explain PATTERN what a pattern asks of you: throws, heights, how to begin
   throwbeat find --objects N --period P
@@ -269,6 +270,7 @@ def _practise() -> Command:
     add_pattern(parser, "*")
     add_tempo(parser)
     add_counting(parser)
+    parser.add_argument("--plain", action="store_true", help="lines of text and sound only; keys as on the screen")
 
     def run(asked: argparse.Namespace) -> int:
         from trainer.commands.practise import run as practise

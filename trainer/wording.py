@@ -12,6 +12,7 @@ from trainer.practice.plan import Kind
 from trainer.practice.planrun import ENDLESS_S, PlanGuide
 from trainer.practice.run import State
 from trainer.siteswap.pattern import Pattern
+from trainer.timing import flight
 from trainer.view import View
 
 ONE_LINE = 34
@@ -134,6 +135,12 @@ def count_to_text(view: View) -> str:
         left_s = view.guide.left_s(view.now_s)
         return "-" if left_s == ENDLESS_S else minutes_left(left_s)
     return "-" if view.catches is None and view.last else str(view.catches or 0)
+
+
+def height_m(view: View) -> float:
+    """How high the highest throw goes at the tempo as it is, in metres."""
+    highest = view.score.pattern.highest
+    return flight.apex_m(flight.flight_s(highest, view.score.dwell, view.tempo_bpm)) if highest > 0 else 0.0
 
 
 def title(choice: Choice, pattern: Pattern) -> str:

@@ -1,4 +1,4 @@
-"""The command without a name: practise, on the full screen, or pick a pattern there first.
+"""The command without a name: practise, on the full screen or in lines of text, or pick a pattern there first.
 
 The order matters: what can be refused is refused before the screen opens, sound is open before the screen draws,
 and standard error is turned to a file, because sound libraries write to it past Python and would tear the screen.
@@ -25,6 +25,7 @@ from trainer.timing.flight import text_to_dwell
 from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
 
 if TYPE_CHECKING:
+    from trainer.desk import Desk
     from trainer.library.catalogue import Choice
     from trainer.screens.app import Opening
 
@@ -40,7 +41,18 @@ def run(asked: argparse.Namespace) -> int:
     settings, notices = settings_and_notices(kept, asked)
     choice = words_to_choice(asked.pattern) if asked.pattern else None
     tempo_bpm = text_to_tempo(asked.tempo) if asked.tempo is not None else None
-    return open_trainer(kept, settings, notices, choice, tempo_bpm)
+    if not asked.plain:
+        return open_trainer(kept, settings, notices, choice, tempo_bpm)
+    if choice is None:
+        raise TrainerError("No pattern was given. Name the one to practise in plain mode: “throwbeat 531 --plain”.")
+    with at_desk(kept, settings, notices) as desk:
+        from trainer.commands.plainly import practise
+
+        gc.collect()
+        gc.freeze()
+        gc.enable()
+        practise(desk, choice, tempo_bpm)
+    return 0
 
 
 def settings_and_notices(kept: Places, asked: argparse.Namespace) -> tuple[Settings, list[str]]:
@@ -60,27 +72,39 @@ def open_trainer(
 ) -> int:
     """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp. sign: as Desk has it."""
     require_terminal()
-    gc.disable()  # nothing made while starting is garbage; the app collects once and goes on as usual
     os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
-    with noise_kept(kept.noise) as log:
-        from trainer.desk import open_desk
-
-        desk = open_desk(kept, settings, notices)
+    with at_desk(kept, settings, notices) as desk:
         desk.sign = sign
         from trainer.screens.app import TrainerApp
 
-        sys.setswitchinterval(SWITCH_S)
         app = TrainerApp(desk, choice, tempo_bpm, opening)
+        app.run()
+    if app.failure is not None:
+        kept.noise.write_text(app.failure_details())
+        raise TrainerError(
+            f"Something went wrong in the trainer itself: {app.failure!r}. The details are in {kept.noise}."
+        )
+    return app.return_code or 0
+
+
+@contextmanager
+def at_desk(kept: Places, settings: Settings, notices: list[str]) -> Iterator[Desk]:
+    """A desk, cleared away at the end; what could not be saved is then told.
+
+    Nothing made while starting is garbage: collecting is off until whoever sits down there has all that is needed.
+    """
+    gc.disable()
+    with noise_kept(kept.noise):
+        from trainer.desk import open_desk
+
+        desk = open_desk(kept, settings, notices)
+        sys.setswitchinterval(SWITCH_S)
         try:
-            app.run()
+            yield desk
         finally:
             unsaved = desk.close()
-        log.write_text(app.failure_details() or log.read_text(errors="replace"))
     for line in unsaved:
         print(f"throwbeat: {line}", file=sys.stderr)
-    if app.failure is not None:
-        raise TrainerError(f"Something went wrong in the trainer itself: {app.failure!r}. The details are in {log}.")
-    return app.return_code or 0
 
 
 def with_options(settings: Settings, asked: argparse.Namespace) -> Settings:
@@ -105,7 +129,7 @@ def require_terminal() -> None:
     if os.environ.get("TERM") == "dumb" or not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise TrainerError(
             "The full-screen trainer needs a terminal it can draw on. "
-            "Open one, or use “throwbeat explain” and “throwbeat render”."
+            "Open one, or practise in lines of text: “throwbeat 531 --plain”."
         )
 
 

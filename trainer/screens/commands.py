@@ -55,6 +55,10 @@ class Command:
 
 
 ALL = ("patterns", "practice", "setup", "calibrate", "react", "terms", "find", "plans", "plan", "logbook", "progress")
+EVERYWHERE = (*ALL, "plain")
+"""The screens, and the mode without one."""
+
+PRACTISING = ("practice", "plain")
 CHANGERS = ("setup", "plan")
 FINDERS = ("patterns", "find", "progress")
 HOME = ("patterns", "practice")
@@ -70,9 +74,9 @@ TYPED_ON = ("patterns", "logbook", "progress")
 """Screens on which letters go into a line."""
 
 COMMANDS = (
-    Command("leave", ("q",), "leave", "Leave the trainer; a run under way is kept as given up.", ALL, "always there"),
-    Command("show_help", ("question_mark", "f1"), "help", "Show what every key does here.", ALL, "always there"),
-    Command("back", ("escape",), "back", "Go back to where you came from.", ALL[1:], "always there"),
+    Command("leave", ("q",), "leave", "Leave; a run under way is kept as given up.", EVERYWHERE, "always there"),
+    Command("show_help", ("question_mark", "f1"), "help", "Show what every key does here.", EVERYWHERE, "always there"),
+    Command("back", ("escape",), "back", "Go back to where you came from.", EVERYWHERE[1:], "always there"),
     Command("clear", ("escape",), "clear", "Empty the line you type in.", ("patterns",), "always there", hidden=True),
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", WITH_TERMS, hidden_on=FULL),
@@ -89,15 +93,15 @@ COMMANDS = (
     Command("remove", ("delete",), "remove", "Remove the try.", ("logbook",)),
     Command("take_back", ("ctrl+z",), "undo", "Take back the last change made here.", ("logbook",), hidden=True),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", FINDERS, "part of the list"),
-    Command("far_view", ("f",), "far", "The count as large as the screen, for 4 m away; again: all.", ("practice",)),
-    Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", ("practice",)),
-    Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", ("practice",)),
+    Command("far_view", ("f",), "far", "The count as large as the screen, for 4 m away; again: all.", PRACTISING),
+    Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", PRACTISING),
+    Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", PRACTISING),
     Command(
         "hold_longer",
         ("right",),
         "hold longer",
         "Hold each object longer (dwell ratio up): lower throws.",
-        ("practice",),
+        PRACTISING,
         hidden=True,
     ),
     Command(
@@ -105,7 +109,7 @@ COMMANDS = (
         ("left",),
         "hold shorter",
         "Hold each object for less time: higher throws.",
-        ("practice",),
+        PRACTISING,
         hidden=True,
     ),
     Command(
@@ -113,23 +117,23 @@ COMMANDS = (
         ("t",),
         "tap tempo",
         "Tap it with the beat: after four taps the tempo is yours.",
-        ("practice",),
+        PRACTISING,
         hidden=True,
     ),
-    Command("double", ("d",), "double", "Twice the tempo.", ("practice",), hidden=True),
-    Command("halve", ("h",), "halve", "Half the tempo.", ("practice",), hidden=True),
-    Command("next_kit", ("k",), "kit", "The next kit of sounds.", ("practice",)),
+    Command("double", ("d",), "double", "Twice the tempo.", PRACTISING, hidden=True),
+    Command("halve", ("h",), "halve", "Half the tempo.", PRACTISING, hidden=True),
+    Command("next_kit", ("k",), "kit", "The next kit of sounds.", PRACTISING),
     Command(
-        "next_count", ("c",), "count", "Count by the beat, by taps or by hand, from the next try on.", ("practice",)
+        "next_count", ("c",), "count", "Count by the beat, by taps or by hand, from the next try on.", PRACTISING
     ),
-    Command("one_more", ("plus", "equals_sign"), "+1", "One catch more for the last try.", ("practice",), hidden=True),
-    Command("one_less", ("minus",), "−1", "One catch less for the last try.", ("practice",), hidden=True),
+    Command("one_more", ("plus", "equals_sign"), "+1", "One catch more for the last try.", PRACTISING, hidden=True),
+    Command("one_less", ("minus",), "−1", "One catch less for the last try.", PRACTISING, hidden=True),
     Command(
         "unfair",
         ("x",),
         "not a fair try",
         "The last try was disturbed: keep it, but count it for no best. Again, it is a fair one.",
-        ("practice",),
+        PRACTISING,
         hidden=True,
     ),
     Command(
@@ -145,10 +149,10 @@ COMMANDS = (
         ("e",),
         "entry",
         "Begin from the plain cascade or fountain, through the throws that lead in.",
-        ("practice",),
+        PRACTISING,
         hidden=True,
     ),
-    Command("give_up", ("g",), "give up", "End the run without counting it as a drop.", ("practice",), hidden=True),
+    Command("give_up", ("g",), "give up", "End the run without counting it as a drop.", PRACTISING, hidden=True),
     Command(
         "calibrate",
         ("m",),
@@ -183,7 +187,7 @@ COMMANDS = (
     Command("block_down", ("pagedown",), "down", "Move the block down.", ("plan",)),
     Command("undo_edit", ("u",), "undo", "Undo the last change.", ("plan",)),
     Command("save_plan", ("s",), "save", "Save the plan among yours.", ("plan",)),
-    Command("who_dropped", ("j",), "who dropped", "Passing: note which juggler dropped.", ("practice",), hidden=True),
+    Command("who_dropped", ("j",), "who dropped", "Passing: note which juggler dropped.", PRACTISING, hidden=True),
     Command("next_block", ("n",), "next block", "Go on with the next block of the plan.", ("practice",), hidden=True),
 )
 

@@ -10,18 +10,12 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trainer.config import Settings
-from trainer.keys import key_to_text
 from trainer.library.terms import read_terms
-from trainer.screens.commands import commands_of, keys_of
+from trainer.screens.guidance import CARE, key_rows
 
 if TYPE_CHECKING:
     from trainer.screens.app import TrainerApp
 
-CARE = (
-    "Care: look up and around before you throw: lights, ceiling, people, pets. Start quiet; headphones gentle.\n"
-    "Rest when hands or shoulders tire; stop at pain and see a professional. Heavy or spinning props want shoes,\n"
-    "clear space and care for eyes and teeth. Fire and blades only with a qualified teacher and by local rules."
-)
 WORDS = ("flash", "qualify", "dwell", "siteswap")
 """Terms told in the help of each screen; the digit before one opens it, as a click on it does."""
 
@@ -48,15 +42,8 @@ class HelpScreen(ModalScreen[None]):
         self.query_one("#help").focus()
 
     def _text(self) -> str:
-        settings = self.settings
         lines = [f"[b]Keys: {self.of}[/b]   (Esc closes)", ""]
-        if self.of == "practice":
-            lines.append(
-                f"{key_to_text(settings.pedal):>8}  the pedal: starts a try and ends it, twice quickly if you collect"
-            )
-        for command in commands_of(self.of):
-            keys = " ".join(key_to_text(key) for key in keys_of(command, settings.keys)[:2])
-            lines.append(f"{keys:>8}  {command.help}")
+        lines += [f"{keys:>8}  {meaning}" for keys, meaning in key_rows(self.of, self.settings)]
         lines += ["", "[b]Words[/b]   (their digit, or a click, opens them)"]
         for number, word in enumerate(WORDS, start=1):
             term = read_terms().find(word)

@@ -25,7 +25,6 @@ from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.presses import Press
 from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
 from trainer.session import Session
-from trainer.timing import flight
 from trainer.timing.tempo import format_number
 from trainer.view import View
 from trainer.wording import (
@@ -34,6 +33,7 @@ from trainer.wording import (
     Standing,
     count_to_text,
     far_word,
+    height_m,
     marks,
     plan_lines,
     plan_place,
@@ -184,14 +184,13 @@ class PracticeScreen(DeskScreen, Controls):
         return [*said, *(["then", *coming] if coming else [])]
 
     def _pattern_lines(self, view: View) -> list[str]:
-        seconds = flight.flight_s(view.score.pattern.highest, view.score.dwell, view.tempo_bpm)
-        height_m = flight.apex_m(seconds) if view.score.pattern.highest > 0 else 0.0
+        height = height_m(view)
         always = (
             f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
             f"[$muted]counted {COUNTED_WORDS[view.way.counted_by]}[/]",
         )
         lines = [
-            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height_m:.1f} m high",
+            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height:.1f} m high",
             always[0],
             f"best {view.best if view.best else '–'}",
             always[1],
@@ -214,7 +213,7 @@ class PracticeScreen(DeskScreen, Controls):
         if said and not isinstance(view.guide, PlanGuide):
             lines.insert(0, f"[b]{said}[/b]")
         ceiling_m = self.desk.settings.ceiling_m
-        if ceiling_m is not None and height_m > ceiling_m:
+        if ceiling_m is not None and height > ceiling_m:
             lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
         if isinstance(view.guide, PlanGuide):  # what never changes makes room, and the sentence for the first try
             said = escape(view.guide.step.block.say) if view.guide.step is not None else ""
