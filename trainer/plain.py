@@ -12,6 +12,7 @@ from trainer.desk import Desk
 from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt
+from trainer.practice.pedal import Edge
 from trainer.practice.run import State
 from trainer.screens.commands import commands_of, keys_of
 from trainer.screens.guidance import CARE, key_rows
@@ -47,10 +48,10 @@ class PlainPractice(Controls):
         self._tell_care()
         self.tick()
 
-    def take(self, key: str, at_s: float) -> None:
-        """A key, and when it was pressed; one that means nothing here changes nothing."""
+    def take(self, key: str, at_s: float, edge: Edge = Edge.DOWN) -> None:
+        """A key, or what a footswitch calls itself, and when; one that means nothing here changes nothing."""
         self.key_s = at_s
-        if not (self.take_pedal(key, at_s) or self.take_typed(key)):
+        if not (self.take_pedal(key, at_s, edge) or self.take_typed(key)):
             for command in commands_of(SCREEN):
                 if key in keys_of(command, self.desk.settings.keys):
                     getattr(self, f"action_{command.name}")()

@@ -6,7 +6,7 @@ import os
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import replace
 from fractions import Fraction
 from queue import Empty, SimpleQueue
@@ -14,23 +14,26 @@ from threading import Thread
 
 from trainer.commands.waiting import stoppable
 from trainer.desk import Desk
+from trainer.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keystrokes import Keystrokes
 from trainer.library.catalogue import Choice
 from trainer.plain import PlainPractice
+from trainer.practice.pedal import Edge
 
 TICK_S = 0.02
 MOST_BYTES = 1024
 
-Stamped = tuple[str, float] | None
-"""A key and the second its bytes arrived; None when no more will come."""
+Stamped = tuple[str, float, Edge] | None
+"""A key or a footswitch, the second its bytes arrived, and what happened to it; None when no more will come."""
 
 
 def practise(desk: Desk, choice: Choice, tempo_bpm: Fraction | None) -> None:
     """Practise until the user leaves, the input ends, or a signal asks for the end."""
-    _use_a_pedal_that_is_a_key(desk)
-    practice = PlainPractice(desk, choice, desk.begin(choice, tempo_bpm), _write_line)
     keys: SimpleQueue[Stamped] = SimpleQueue()
-    with stoppable(), keys_at_once():
+    footswitch = Footswitch(lambda name, edge, at_s: keys.put((name, at_s, edge)), desk.clock)
+    _use_a_pedal_that_is_heard(desk, footswitch)
+    practice = PlainPractice(desk, choice, desk.begin(choice, tempo_bpm), _write_line)
+    with stoppable(), keys_at_once(), closing(footswitch):
         try:
             practice.begin()
             if desk.session is not None:
@@ -54,11 +57,19 @@ def _go_on(practice: PlainPractice, keys: SimpleQueue[Stamped]) -> None:
         practice.take(*stamped)
 
 
-def _use_a_pedal_that_is_a_key(desk: Desk) -> None:
-    """A button of the mouse is not heard here: the space bar is the pedal then, for this time."""
-    if desk.settings.pedal.startswith("mouse_"):
+def _use_a_pedal_that_is_heard(desk: Desk, footswitch: Footswitch) -> None:
+    """A button of the mouse is not, nor a footswitch that is away: the space bar is the pedal then, for this time."""
+    why_not = ""
+    if is_midi(desk.settings.pedal):
+        try:
+            footswitch.listen()
+        except FootswitchError as error:
+            why_not = str(error)
+    elif desk.settings.pedal.startswith("mouse_"):
+        why_not = "The mouse is not heard in plain mode."
+    if why_not:
         desk.settings = replace(desk.settings, pedal="space")
-        desk.notices.append("The mouse is not heard in plain mode: SPACE is the pedal this time.")
+        desk.notices.append(f"{why_not} SPACE is the pedal this time.")
 
 
 def _write_line(text: str) -> None:
@@ -74,7 +85,7 @@ def _read_keys(keys: SimpleQueue[Stamped]) -> None:
     while data := os.read(sys.stdin.fileno(), MOST_BYTES):
         at_s = time.monotonic()
         for key in strokes.feed(data):
-            keys.put((key, at_s))
+            keys.put((key, at_s, Edge.DOWN))
     keys.put(None)
 
 
@@ -92,7 +103,7 @@ if sys.platform == "win32":
             plain = typed not in "\x00\xe0"
             pressed = Keystrokes().feed(typed.encode()) if plain else [CONSOLE.get(msvcrt.getwch(), "")]
             for key in filter(None, pressed):
-                keys.put((key, at_s))
+                keys.put((key, at_s, Edge.DOWN))
 
     @contextmanager
     def keys_at_once() -> Iterator[None]:

@@ -93,7 +93,7 @@ COMMANDS = (
     Command("remove", ("delete",), "remove", "Remove the try.", ("logbook",)),
     Command("take_back", ("ctrl+z",), "undo", "Take back the last change made here.", ("logbook",), hidden=True),
     Command("practise", ("enter",), "practise", "Practise the pattern shown.", FINDERS, "part of the list"),
-    Command("far_view", ("f",), "far", "The count as large as the screen, for 4 m away; again: all.", PRACTISING),
+    Command("far_view", ("f",), "far", "The count as large as the screen, for 4 m away; again: all.", ("practice",)),
     Command("faster", ("up",), "faster", "5 beats a minute faster, from the next beat on.", PRACTISING),
     Command("slower", ("down",), "slower", "5 beats a minute slower, from the next beat on.", PRACTISING),
     Command(
@@ -141,7 +141,7 @@ COMMANDS = (
         ("u",),
         "undo",
         "Take back the last change to a try: its count, or its mark.",
-        ("practice",),
+        PRACTISING,
         hidden=True,
     ),
     Command(

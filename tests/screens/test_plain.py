@@ -1,0 +1,126 @@
+"""The plain mode: what is said, in what order, and that the same keys do the same as on the screen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from trainer.audio.outputs import RATE_HZ
+from trainer.desk import Desk
+from trainer.logbook.records import Ended
+from trainer.plain import PlainPractice
+from trainer.screens.commands import commands_of
+
+
+class Hall:
+    """A plain practice at 240 beats a minute, two beats counted in, and the time under the test's hand."""
+
+    def __init__(self, desk: Desk, pattern: str = "3", **settings: object) -> None:
+        desk.settings = replace(desk.settings, count_in_beats=2, reaction_s=0.0, **settings)  # type: ignore[arg-type]
+        desk.apply()
+        self.desk, self.lines = desk, list[str]()
+        choice = desk.library.to_choice(pattern)
+        self.practice = PlainPractice(desk, choice, desk.begin(choice, Fraction(240)), self.lines.append)
+        self.practice.begin()
+
+    def key(self, key: str) -> list[str]:
+        """Press a key now; what was said since the last time."""
+        self.practice.take(key, self.desk.clock())
+        return self.said()
+
+    def wait(self, seconds: float) -> list[str]:
+        for _ in range(round(seconds * 50)):
+            self.desk.output.advance(RATE_HZ // 50)  # type: ignore[attr-defined]
+            self.practice.tick()
+        return self.said()
+
+    def said(self) -> list[str]:
+        lines, self.lines[:] = list(self.lines), []
+        return lines
+
+
+def test_a_try_from_ready_to_rest_and_ready_again(desk: Desk) -> None:
+    hall = Hall(desk)
+    begun = hall.said()
+    assert begun[0] == "3 · 3 cascade · 3 objects."
+    assert "Look up and around first" in begun[1]
+    assert begun[2].startswith("240 beats a minute")
+    assert begun[-1] == "Ready: press SPACE to start."
+    assert hall.key("space") == ["Count-in: 2 beats."]
+    running = hall.wait(3.05)  # 2 beats of 0.25 s, then throws; caught after 5/3 beats each
+    assert running[0].startswith("Go: SPACE when you drop")
+    assert running[1:] == ["Flash: 3 catches.", "Qualify: 6 catches."]
+    assert hall.key("space") == [], "a second press may still make it a clean finish"
+    ended = hall.wait(0.6)
+    attempt = desk.journal.attempts[-1]
+    assert attempt.ended is Ended.DROP
+    assert ended[0] == f"Drop: {attempt.catches} catches, qualify, best."
+    assert ended[1] == f"Rest of 2 s. Best {attempt.catches}."
+    assert hall.wait(2.5) == ["Ready: press SPACE to start."]
+
+
+def test_nothing_is_said_twice_while_time_passes(desk: Desk) -> None:
+    hall = Hall(desk)
+    hall.said()
+    assert hall.wait(5) == []
+
+
+def test_keys_change_what_they_change_on_the_screen_and_say_so(desk: Desk) -> None:
+    hall = Hall(desk)
+    hall.said()
+    assert hall.key("up")[0].startswith("245 beats a minute")
+    assert "Dwell 0.70." in hall.key("right")
+    assert hall.key("k")[0].startswith("Kit ")
+    assert "Counted by taps" in hall.key("c")[0]
+    assert hall.key("x") == ["There is no try to set right: the first has not ended, or one is under way."]
+    assert hall.key("f24") == [], "a key that means nothing"
+
+
+def test_a_count_made_by_hand_is_typed_in(desk: Desk) -> None:
+    hall = Hall(desk, counted_by="hand")
+    hall.key("space")
+    hall.wait(2)
+    hall.key("space")
+    assert any(line.startswith("Type the catches") for line in hall.wait(0.7))
+    for key in ("1", "2", "enter"):
+        hall.key(key)
+    assert desk.journal.attempts[-1].catches == 12
+
+
+def test_help_has_a_line_for_every_command(desk: Desk) -> None:
+    hall = Hall(desk)
+    hall.said()
+    told = "\n".join(hall.key("question_mark"))
+    assert "the pedal" in told.lower()
+    for command in commands_of("plain"):
+        assert command.help in told
+
+
+def test_every_command_of_the_table_is_carried_out(desk: Desk) -> None:
+    for command in commands_of("plain"):
+        assert callable(getattr(PlainPractice, f"action_{command.name}")), command.name
+
+
+def test_leaving_gives_up_and_sums_up(desk: Desk) -> None:
+    hall = Hall(desk)
+    hall.key("space")
+    hall.wait(2)
+    hall.key("q")
+    hall.said()
+    assert hall.practice.has_left
+    hall.practice.leave()
+    attempt = desk.journal.attempts[-1]
+    assert attempt.ended is Ended.GIVEN_UP
+    given_up, summed_up = hall.said()
+    assert given_up.startswith(f"Given up: {attempt.catches} catches")
+    assert summed_up == "Left after 1 try."
+
+
+@pytest.mark.parametrize("pattern", ["<3p 3|3p 3>", "(4,4)", "[43]23", "531 mess"])
+def test_any_pattern(desk: Desk, pattern: str) -> None:
+    hall = Hall(desk, pattern)
+    assert hall.said()[-1] == "Ready: press SPACE to start."
+    hall.key("space")
+    assert any(line.startswith("Go: ") for line in hall.wait(2))

@@ -1,0 +1,39 @@
+"""Keys as terminals send them: xterm's control sequences (from its published list), the Linux console's, and text."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from trainer.keystrokes import Keystrokes
+
+SENT = [
+    (b" ", ["space"]),
+    (b"q?+", ["q", "question_mark", "plus"]),
+    (b"\x1b[A\x1b[B\x1bOC", ["up", "down", "right"]),
+    (b"\x1b[6~", ["pagedown"]),
+    (b"\x1b[15~\x1bOP\x1b[[B", ["f5", "f1", "f2"]),
+    (b"\r\x7f", ["enter", "backspace"]),
+    (b"\x1b", ["escape"]),
+    (b"\x03", ["ctrl+c"]),
+    (b"\x1b[<0;10;10M", []),  # a mouse report is no key, and no part of it is
+    (b"\x1b[1;5A", []),  # ctrl+up is not known here
+    (b"\xff", []),  # no UTF-8
+]
+
+
+@pytest.mark.parametrize(("sent", "keys"), SENT)
+def test_keys(sent: bytes, keys: list[str]) -> None:
+    assert Keystrokes().feed(sent) == keys
+
+
+def test_a_character_may_come_in_two_reads() -> None:
+    strokes = Keystrokes()
+    first, second = strokes.feed("é".encode()[:1]), strokes.feed("é".encode()[1:])
+    assert (first, len(second)) == ([], 1)
+
+
+@given(st.binary(max_size=60))
+def test_any_bytes_are_keys_with_names_or_nothing(data: bytes) -> None:
+    assert all(Keystrokes().feed(data)) or not Keystrokes().feed(data)
