@@ -218,6 +218,13 @@ class Settings:
             lambda t, k: t.number(k, low=0.1, high=100),
         ),
     )
+    throws_per_s: float | None = field(
+        default=None,
+        metadata=row(
+            "How many throws a second you want of one hand at most; left out, no rung of a climb is said to pass it.",
+            lambda t, k: t.number(k, low=0.1, high=20),
+        ),
+    )
     hand_height_m: float = field(
         default=1.0,
         metadata=row(

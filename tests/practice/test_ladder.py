@@ -182,8 +182,8 @@ def test_height_and_throws_of_a_rung() -> None:
 def test_warnings_only_past_the_limits_that_are_set() -> None:
     figures = Figures(2.0, 3.0)
     assert figures.warnings(None, None) == figures.warnings(2.0, 3.0) == ()
-    assert figures.warnings(1.9, None) == ("2.0 m: above your ceiling of 1.9 m",)
-    assert figures.warnings(1.9, 2.5)[1] == "3.0 throws/s and hand: above your 2.5"
+    assert figures.warnings(1.9, None) == ("above your ceiling of 1.9 m",)
+    assert figures.warnings(1.9, 2.5)[1] == "above your 2.5 throws/s a hand"
 
 
 @pytest.mark.parametrize(

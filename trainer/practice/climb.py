@@ -88,7 +88,7 @@ class Climb:
         if self.done:
             return None
         rung = self.rung
-        return Task(rung.choice, rung.tempo_bpm, rung.aim, self._say(), FIXED)
+        return Task(rung.choice, rung.tempo_bpm, rung.aim, ", ".join(self.lines), FIXED)
 
     @property
     def threshold(self) -> Threshold | None:
@@ -153,10 +153,12 @@ class Climb:
             and rung.aim.decided(attempt)
         )
 
-    def _say(self) -> str:
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """How it goes on from here, a short line each."""
         up = self.rule.up_after - max(self.in_row, 0)
         down = self.rule.down_after + min(self.in_row, 0)
-        words = f"{self.rung.aim}: {up} more up, {down} missed down"
+        found = [f"goal {self.rung.aim}", f"up: {up} more   down: {down} missed"]
         if self.rule.reversals is not None:
-            words += f", turn {len(self.reversals)} of {self.rule.reversals}"
-        return words
+            found.append(f"turn {len(self.reversals)} of {self.rule.reversals}")
+        return tuple(found)

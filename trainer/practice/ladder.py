@@ -238,14 +238,19 @@ class Figures:
     height_m: float
     throws_per_s: float
 
+    def passed(self, ceiling_m: float | None, most_throws_per_s: float | None) -> tuple[str, ...]:
+        """Which limits that were set it passes, a word each; a limit that is None is none."""
+        too_high = ceiling_m is not None and self.height_m > ceiling_m
+        too_quick = most_throws_per_s is not None and self.throws_per_s > most_throws_per_s
+        return tuple(word for word, is_passed in (("ceiling", too_high), ("throws/s", too_quick)) if is_passed)
+
     def warnings(self, ceiling_m: float | None, most_throws_per_s: float | None) -> tuple[str, ...]:
-        """What passes the limits that were set, a line each."""
-        found = []
-        if ceiling_m is not None and self.height_m > ceiling_m:
-            found.append(f"{self.height_m:.1f} m: above your ceiling of {ceiling_m:g} m")
-        if most_throws_per_s is not None and self.throws_per_s > most_throws_per_s:
-            found.append(f"{self.throws_per_s:.1f} throws/s and hand: above your {most_throws_per_s:g}")
-        return tuple(found)
+        """The same as lines."""
+        lines = {
+            "ceiling": f"above your ceiling of {ceiling_m or 0:g} m",
+            "throws/s": f"above your {most_throws_per_s or 0:g} throws/s a hand",
+        }
+        return tuple(lines[each] for each in self.passed(ceiling_m, most_throws_per_s))
 
 
 def rung_figures(score: Score, tempo_bpm: Fraction) -> Figures:

@@ -10,6 +10,7 @@ import traceback
 from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import App
@@ -17,6 +18,7 @@ from textual.binding import Binding
 from textual.driver import Driver
 
 from trainer.desk import Desk
+from trainer.following import Lead
 from trainer.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keys import key_to_text
 from trainer.library.catalogue import Choice
@@ -32,6 +34,9 @@ from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.presses import FootPress, Press, to_press
 from trainer.screens.themes import THEMES, WITHOUT_COLOUR
+
+if TYPE_CHECKING:
+    from trainer.practice.climb import Climb
 
 FAILED = 1
 Opening = Callable[["TrainerApp"], None]
@@ -162,6 +167,21 @@ class TrainerApp(App[None]):
             self.pop_screen()
         self.push_screen(PracticeScreen(choice, self.desk.begin(choice, tempo_bpm)))
 
+    def climb(self, climb: Climb, goal: str, rung_by: str | None = None) -> None:
+        """Close the form and the practice it was opened from, and open the practice of a climb."""
+        from trainer.climbkeeper import ClimbKeeper
+        from trainer.screens.climb import ClimbScreen
+        from trainer.screens.climbing import ClimbingScreen
+
+        if isinstance(self.screen, ClimbScreen):
+            self.pop_screen()
+        if isinstance(self.screen, PracticeScreen):
+            self.end_practice()
+        desk, rung = self.desk, climb.rung
+        keeper = ClimbKeeper(desk.journal, desk.now, desk.settings.prop, goal, rung_by)
+        session = desk.begin(rung.choice, rung.tempo_bpm, Lead(climb, desk.to_chosen, keeper))
+        self.push_screen(ClimbingScreen(rung.choice, session))
+
     def end_practice(self) -> None:
         """Close the practice screen; the patterns are behind it, or are opened now."""
         self.desk.end_session()
@@ -226,6 +246,18 @@ class TrainerApp(App[None]):
 
         choice, session = begin_plan(self.desk, text, path, run)
         self.push_screen(PracticeScreen(choice, session))
+
+    def action_open_climb(self) -> None:
+        """Set up a climb of the pattern at hand."""
+        from trainer.screens.climb import ClimbScreen  # opened seldom, as the setup
+
+        screen, desk = self.screen, self.desk
+        choice: Choice | None = getattr(screen, "choice", None)
+        if choice is not None:
+            session = screen.session if isinstance(screen, PracticeScreen) else None
+            self.push_screen(ClimbScreen(choice, session.tempo_bpm if session else desk.to_chosen(choice).tempo_bpm))
+        elif isinstance(screen, DeskScreen):
+            screen.say("Choose a pattern to climb first.")
 
     def show_pattern(self, title: str) -> None:
         """Leave the glossary for a pattern in the list; a practice it was opened from ends."""

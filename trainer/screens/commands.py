@@ -24,6 +24,7 @@ OF_THE_APP = frozenset(
         "open_plans",
         "open_logbook",
         "open_progress",
+        "open_climb",
     }
 )
 """Commands that the app carries out, whichever screen is open; a screen carries out its own."""
@@ -54,13 +55,17 @@ class Command:
     hidden_on: tuple[str, ...] = ()
 
 
-ALL = ("patterns", "practice", "setup", "calibrate", "react", "terms", "find", "plans", "plan", "logbook", "progress")
+ALL = (
+    "patterns", "practice", "setup", "calibrate", "react", "terms", "find", "plans", "plan", "logbook", "progress",
+    "climb",
+)  # fmt: skip
 EVERYWHERE = (*ALL, "plain")
 """The screens, and the mode without one."""
 
 PRACTISING = ("practice", "plain")
 CHANGERS = ("setup", "plan")
 FINDERS = ("patterns", "find", "progress")
+CLIMBERS = ("patterns", "find", "practice")
 HOME = ("patterns", "practice")
 NO_ROOM = ("practice",)
 """Screens whose footer has no room for more at 80 columns."""
@@ -81,6 +86,8 @@ COMMANDS = (
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", WITH_TERMS, hidden_on=FULL),
     Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
+    Command("open_climb", ("f6",), "climb", "Quicker, or more objects, while it is held.", CLIMBERS, hidden_on=NO_ROOM),
+    Command("begin", ("enter",), "begin", "Begin the climb as the form says.", ("climb",), "part of the form"),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
     Command("open_plans", ("f7",), "plans", "Practise by a plan; make plans, and change them.", ("patterns",)),

@@ -15,6 +15,7 @@ from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt
 from trainer.logbook.tallies import Figure
+from trainer.practice.ladder import rung_figures
 from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
 from trainer.practice.run import State
@@ -184,13 +185,13 @@ class PracticeScreen(DeskScreen, Controls):
         return [*said, *(["then", *coming] if coming else [])]
 
     def _pattern_lines(self, view: View) -> list[str]:
-        height = height_m(view)
+        figures = rung_figures(view.score, view.tempo_bpm)
         always = (
             f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
             f"[$muted]counted {COUNTED_WORDS[view.way.counted_by]}[/]",
         )
         lines = [
-            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {height:.1f} m high",
+            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {figures.height_m:.1f} m high",
             always[0],
             f"best {view.best if view.best else '–'}",
             always[1],
@@ -212,9 +213,9 @@ class PracticeScreen(DeskScreen, Controls):
         said = escape(view.guide.task.say) if view.guide is not None and view.guide.task is not None else ""
         if said and not isinstance(view.guide, PlanGuide):
             lines.insert(0, f"[b]{said}[/b]")
-        ceiling_m = self.desk.settings.ceiling_m
-        if ceiling_m is not None and height > ceiling_m:
-            lines.insert(1, f"[b $warning]above your ceiling of {ceiling_m:g} m[/]")
+        settings = self.desk.settings
+        warnings = figures.warnings(settings.ceiling_m, settings.throws_per_s)
+        lines[1:1] = [f"[b $warning]{line}[/]" for line in warnings]
         if isinstance(view.guide, PlanGuide):  # what never changes makes room, and the sentence for the first try
             said = escape(view.guide.step.block.say) if view.guide.step is not None else ""
             told = said and (view.guide.since_s is None or not view.guide.tries)

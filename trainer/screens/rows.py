@@ -129,6 +129,14 @@ SETTINGS: Final = (
     Row("end_pedal", "end pedal", Change.PRESS, _key),
     _yes_no("key_releases", "releases told", AT_NEXT_START),
     Row("ceiling_m", "ceiling", Change.TYPE, _with_unit("m"), step=Fraction(1, 10), start=lambda _: Fraction(3, 2)),
+    Row(
+        "throws_per_s",
+        "throws a second",
+        Change.TYPE,
+        _with_unit("a hand"),
+        step=Fraction(1, 10),
+        start=lambda _: Fraction(2),
+    ),
     Row("hand_height_m", "hands above floor", Change.TYPE, _with_unit("m"), step=Fraction(1, 10)),
     Row("restitution", "bounce kept", Change.TYPE, step=Fraction(1, 100)),
     Row("stride_m", "stride", Change.TYPE, _with_unit("m"), step=Fraction(1, 20)),
@@ -169,6 +177,8 @@ TERMS: Final[Mapping[str, str]] = MappingProxyType(
         "reaction_s": "reaction time",
         "react": "reaction time",
         "ceiling_m": "space",
+        "open_climb": "climb",
+        "open_climb": "tempo",
         "restitution": "rebound",
         "stride_m": "joggling",
         "prop": "prop",
@@ -179,7 +189,7 @@ TERMS: Final[Mapping[str, str]] = MappingProxyType(
 )
 """A row's name → the word of the trade it is about, where there is one."""
 
-WITHOUT: Final = frozenset({"latency_ms", "end_pedal", "ceiling_m", "juggler"})
+WITHOUT: Final = frozenset({"latency_ms", "end_pedal", "ceiling_m", "throws_per_s", "juggler"})
 """Settings that may be left out: an empty line, or a step below the least, takes them out."""
 
 
