@@ -178,7 +178,6 @@ TERMS: Final[Mapping[str, str]] = MappingProxyType(
         "react": "reaction time",
         "ceiling_m": "space",
         "open_climb": "climb",
-        "open_climb": "tempo",
         "restitution": "rebound",
         "stride_m": "joggling",
         "prop": "prop",
