@@ -86,7 +86,7 @@ COMMANDS = (
     Command("open_setup", ("f2",), "setup", "Sound, pedal, counting, keys.", ("patterns", "practice")),
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", WITH_TERMS, hidden_on=FULL),
     Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
-    Command("open_climb", ("f6",), "climb", "Quicker, or more objects, while it is held.", CLIMBERS, hidden_on=NO_ROOM),
+    Command("open_climb", ("f6",), "climb", "Quicker, or more objects, while held.", CLIMBERS, hidden_on=CLIMBERS[1:]),
     Command("begin", ("enter",), "begin", "Begin the climb as the form says.", ("climb",), "part of the form"),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
