@@ -34,7 +34,6 @@ from trainer.wording import (
     Standing,
     count_to_text,
     far_word,
-    height_m,
     marks,
     plan_lines,
     plan_place,
