@@ -82,6 +82,11 @@ async def test_a_plan_is_played_through_with_nothing_but_the_pedal(tmp_path: Pat
             with Logbook.open_to_read(desk.places.logbook) as logbook:
                 (run,) = logbook.plan_runs()
                 assert faults(juggler, logbook, run.id or 0) == []
+                (climb,) = logbook.climbs()
+                tries = logbook.attempts()
+        assert {each.climb_id for each in tries if each.block == 2} == {climb.id}
+        assert {each.climb_id for each in tries if each.block != 2} == {None}
+        assert climb.ended_at is not None
         if app.failure is not None:
             raise app.failure
 

@@ -7,12 +7,14 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
+from trainer.climbkeeper import ClimbKeeper
 from trainer.desk import Desk
 from trainer.errors import TrainerError
 from trainer.following import Lead
 from trainer.journal import Journal
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, CountedBy, PlanRun
+from trainer.practice.climb import Climb
 from trainer.practice.guide import Guide
 from trainer.practice.judging import sheet_to_page
 from trainer.practice.plan import Block, Plan
@@ -33,11 +35,14 @@ class PlanKeeper:
     def __init__(self, journal: Journal, name: str, text: str, now: Callable[[], datetime], run_id: int | None) -> None:
         self._journal, self._name, self._text, self._now = journal, name, text, now
         self.run_id = run_id
+        self._climbs: dict[int, ClimbKeeper] = {}
 
     def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
         """An attempt about to begin, as one of the run's block."""
         assert isinstance(guide, PlanGuide)
         self._begin(guide, 0.0)
+        if isinstance(guide.inner, Climb):
+            attempt = self._climb_of(guide, attempt.prop).stamp(guide.inner, attempt)
         return replace(attempt, plan_run_id=self.run_id, block=guide.block)
 
     def keep(self, guide: Guide, now_s: float) -> None:
@@ -46,6 +51,9 @@ class PlanKeeper:
         if guide.since_s is None and not guide.tries:
             return
         self._begin(guide, now_s)
+        before = self._climbs.get(guide.block - 1)
+        if before is not None and isinstance(guide.left, Climb):
+            before.keep(guide.left, now_s)
         number, stands = self.run_id, guide.standing(now_s)
         if number is not None:
             ended_at = self._now() if guide.task is None else None
@@ -55,6 +63,14 @@ class PlanKeeper:
                 ),
                 None,
             )
+
+    def _climb_of(self, guide: PlanGuide, prop: str) -> ClimbKeeper:
+        """Who keeps the climb of the block under way; one taken up again goes on with the row it had."""
+        if guide.block not in self._climbs:
+            goal = guide.steps[guide.block].block.goal
+            keeper = self._climbs[guide.block] = ClimbKeeper(self._journal, self._now, prop, goal)
+            keeper.number = next((each.climb_id for each in guide.tries if each.climb_id is not None), None)
+        return self._climbs[guide.block]
 
     def _begin(self, guide: PlanGuide, now_s: float) -> None:
         if self.run_id is None:

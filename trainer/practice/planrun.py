@@ -39,7 +39,8 @@ class PlanGuide:
     """Where a run stands. block: index of the step under way, len(steps) when all are done.
 
     elapsed_s: of the block, up to since_s; since_s None: the clock stands. tries: of the block, in their order.
-    inner: the block's climb as far as it has come. sound: the role that tells what has just changed, or empty.
+    inner: the block's climb as far as it has come. left: the climb of the block before, as it ended. sound: the role
+    that tells what has just changed, or empty.
     """
 
     steps: tuple[Step, ...]
@@ -48,6 +49,7 @@ class PlanGuide:
     since_s: float | None = None
     tries: tuple[Attempt, ...] = ()
     inner: Guide | None = None
+    left: Guide | None = None
     sound: str = ""
 
     # -- where it stands ------------------------------------------------------------------------------------
@@ -153,7 +155,7 @@ class PlanGuide:
             return self
         since_s = None if self.since_s is None else now_s
         following = begin(self.steps, self.block + 1, since_s=since_s)
-        return replace(following, sound="block" if following.step is not None else "ended")
+        return replace(following, left=self.inner, sound="block" if following.step is not None else "ended")
 
     def _with_inner(self, change: Callable[[Guide], Guide]) -> PlanGuide:
         if self.inner is None:
