@@ -14,11 +14,13 @@ import tempfile
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
+from random import Random
 from typing import get_args
 
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
+from tests.practice.jugglers import Juggler, climbed, tempo_ladder
 from tests.screens.practised import practised
 from trainer.audio.kit import list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
@@ -26,7 +28,9 @@ from trainer.audio.transport import Transport
 from trainer.config import Settings, Theme
 from trainer.desk import Desk
 from trainer.journal import Journal
+from trainer.logbook.records import CountedBy
 from trainer.places import bundled, places
+from trainer.practice.climb import STAIRCASE, Climb
 from trainer.screens.app import TrainerApp
 
 OUTSIDE = re.compile(r"@font-face\s*\{.*?\}|<!--.*?-->", re.DOTALL)
@@ -115,6 +119,15 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             await pilot.press(*["tab"] * 4, "space")
             await pilot.pause(0.5)
             save(app, folder / "find.svg")
+            await pilot.press("f6", "up", "space")
+            await pilot.pause()
+            save(app, folder / "climb-form.svg")
+            climb, chance = Climb(tempo_ladder(170, 5), STAIRCASE, CountedBy.BEAT), Random(7)
+            app.climb(climbed(climb, Juggler(188, 6), chance, most=20), "qualify")
+            await pilot.pause()
+            save(app, folder / "climb.svg")
+            await pilot.press("escape", "f4")
+            await pilot.pause()
             await pilot.press("escape", "escape", "f7", *["down"] * 2)
             await pilot.pause()
             save(app, folder / "plans.svg")
