@@ -1,0 +1,109 @@
+"""The flight view: the pattern in motion, drawn in braille dots; only the rows that have changed are drawn again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import ClassVar
+
+from rich.segment import Segment
+from textual.geometry import Region, Size
+from textual.strip import Strip
+from textual.widget import Widget
+
+from trainer.library.carried import choice_to_manner, choice_to_places
+from trainer.library.catalogue import Choice
+from trainer.screens.dots import Sheet
+from trainer.screens.drawing import FAINT, Fit, draw_moving, draw_still
+from trainer.timing.carrying import Carriage
+from trainer.timing.motion import Motion
+from trainer.timing.score import Score
+from trainer.timing.tempo import TempoMap
+
+INKS = ("", "faint", "right", "left", "warn", "one", "two", "three", "four")
+BEATS_BEFORE = 2
+"""Before the first throw, where the picture begins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is juggled, how and how fast: where nothing of it changes, the same motion goes on."""
+
+    choice: Choice
+    score: Score
+    tempo: TempoMap
+    carriage: Carriage
+
+    def same_as(self, other: Shown | None) -> bool:
+        """Whether these are the very same values: comparing them in full would take too long for every picture."""
+        return (
+            other is not None
+            and self.score is other.score
+            and self.tempo is other.tempo
+            and self.choice is other.choice
+            and self.carriage is other.carriage
+        )
+
+    def motion(self) -> Motion:
+        """The score in motion, with the arms, the jugglers' places and the floor that the choice asks for."""
+        bounces = self.carriage.bounces(self.score, self.tempo.segments[-1].tempo_bpm)
+        return Motion(
+            self.score,
+            self.tempo,
+            choice_to_manner(self.choice),
+            choice_to_places(self.choice),
+            tuple(bounces.items()),
+            self.carriage.hand_m,
+        )
+
+
+class FlightView(Widget):
+    """Every object on its way, every hand, and a scale in metres. Time comes from whoever shows it."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"flight--{ink}" for ink in INKS if ink}
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
+        self.motion: Motion | None = None
+        self.fit: Fit | None = None
+        self.sheet = Sheet(0, 0)
+        self._shown: Shown | None = None
+        self._still = Sheet(0, 0)
+        self._drawn_for: tuple[Size, float | None] | None = None
+        self._captions: tuple[str, ...] = ()
+        self._keys: list[object] = []
+
+    def show(self, shown: Shown, beat: Fraction, captions: tuple[str, ...], ceiling_m: float | None) -> None:
+        """A moment of the motion. captions: a line each, at the top on the right."""
+        if not self.size.width or not self.size.height:
+            return
+        if not shown.same_as(self._shown):
+            self._shown, self.motion, self._drawn_for = shown, shown.motion(), None
+        assert self.motion is not None
+        if self._drawn_for != (self.size, ceiling_m) or captions != self._captions:
+            self._prepare(self.motion, ceiling_m, captions)
+        assert self.fit is not None
+        self.sheet.take(self._still)
+        draw_moving(self.sheet, self.motion, self.fit, float(beat))
+        keys: list[object] = [self.sheet.row_key(row) for row in range(self.sheet.rows)]
+        changed = [row for row, (one, other) in enumerate(zip(keys, self._keys, strict=True)) if one != other]
+        self._keys = keys
+        if changed:
+            self.refresh(*(Region(0, row, self.size.width, 1) for row in changed))
+
+    def _prepare(self, motion: Motion, ceiling_m: float | None, captions: tuple[str, ...]) -> None:
+        """The scale for the room there is, and everything that stays as it is."""
+        columns, rows = self.size
+        self._drawn_for, self._captions = (self.size, ceiling_m), captions
+        self.fit = Fit.of(motion, columns, rows)
+        self._still = draw_still(motion, self.fit, columns, rows, ceiling_m)
+        for row, caption in enumerate(captions):
+            self._still.write_under(columns - len(caption), row, caption, FAINT)
+        self.sheet = Sheet(columns, rows)
+        self._keys = [None] * rows
+
+    def render_line(self, y: int) -> Strip:
+        if y >= self.sheet.rows or self.sheet.columns != self.size.width:
+            return Strip.blank(self.size.width, self.rich_style)
+        styles = [self.get_component_rich_style(f"flight--{ink}") if ink else self.rich_style for ink in INKS]
+        return Strip([Segment(text, styles[ink]) for text, ink in self.sheet.runs(y)], self.size.width)
