@@ -21,6 +21,7 @@ TapsCount = Literal["catch", "right", "round"]
 Heard = Literal["throws", "catches", "both"]
 HeardHands = Literal["both", "right", "left"]
 HeardHeights = Literal["all", "top"]
+PracticeShows = Literal["count", "flight"]
 StartHand = Literal["R", "L"]
 Theme = Literal["dark", "light", "terminal"]
 
@@ -269,6 +270,13 @@ class Settings:
         metadata=row(
             "How the screens look: dark, light, or in the terminal's own colours.",
             lambda t, k: t.choice(k, ("dark", "light", "terminal")),
+        ),
+    )
+    practice_shows: PracticeShows = field(
+        default="count",
+        metadata=row(
+            "What is large while you practise: the count, or the objects in flight.",
+            lambda t, k: t.choice(k, ("count", "flight")),
         ),
     )
     animate: bool = field(

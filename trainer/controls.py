@@ -27,11 +27,11 @@ WAYS = tuple(CountedBy)
 class Controls:
     """What the keys of a practice do. Each command of the table is a method action_ and its name.
 
-    key_s: when the last key's bytes arrived; an action is told no event.
+    stamp_s: when the last key's bytes arrived; an action is told no event. (textual would call key_s for the key s.)
     """
 
     session: Session
-    key_s = 0.0
+    stamp_s = 0.0
 
     @property
     @abstractmethod
@@ -99,7 +99,7 @@ class Controls:
         self._try(self._tap_tempo)
 
     def _tap_tempo(self) -> None:
-        tempo_bpm = self.session.tap_tempo(self.key_s)
+        tempo_bpm = self.session.tap_tempo(self.stamp_s)
         self.say("Go on tapping …" if tempo_bpm is None else f"{format_number(tempo_bpm)} beats/min by your taps.")
 
     def _set_tempo(self, tempo_bpm: Fraction) -> None:

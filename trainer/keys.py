@@ -13,6 +13,8 @@ CALLED = {
     "down": "↓",
     "left": "←",
     "right": "→",
+    "full_stop": ".",
+    "comma": ",",
     "plus": "+",
     "minus": "−",
     "equals_sign": "=",

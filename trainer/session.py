@@ -231,6 +231,7 @@ class Session:
         return View(
             run.state, self.score, self.goals, self.tempo_bpm, self._next_way, beat, catches, run.ended, rest_left_s,
             self.last_try.typed, self.best, last, self._following.guide, now_s,
+            self._stage.tempo if beat is not None else None,
         )  # fmt: skip
 
     # -- inside ---------------------------------------------------------------------------------------------

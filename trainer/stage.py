@@ -145,6 +145,12 @@ class Stage:
         performance = self._performance()
         return self.heard_s(Fraction(-performance.score.lead_beats)) if performance else None
 
+    @property
+    def tempo(self) -> TempoMap | None:
+        """The tempo of the try, with the changes that are heard by now or soon; None as for beat_at."""
+        performance = self._performance()
+        return performance.tempo if performance else None
+
     def _performance(self) -> Performance | None:
         scene = self._transport.scene
         return scene if isinstance(scene, Performance) and scene.take == self._take else None

@@ -10,6 +10,7 @@ from trainer.practice.guide import Guide
 from trainer.practice.run import State
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
+from trainer.timing.tempo import TempoMap
 from trainer.way import Way
 
 
@@ -19,7 +20,8 @@ class View:
 
     beat: what is heard now, None when nothing runs; it is negative in the count-in. catches: so far, of the
     attempt under way or the last one. counts_down_s: of a rest, what is left. typed: the count being typed in.
-    guide: whom the session follows, None for nobody. now_s: the moment itself.
+    guide: whom the session follows, None for nobody. now_s: the moment itself. tempo: of the try
+    that is heard, beat by beat.
     """
 
     state: State
@@ -36,3 +38,4 @@ class View:
     last: Attempt | None
     guide: Guide | None = None
     now_s: float = 0.0
+    tempo: TempoMap | None = None

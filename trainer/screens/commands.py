@@ -129,6 +129,23 @@ COMMANDS = (
     ),
     Command("double", ("d",), "double", "Twice the tempo.", PRACTISING, hidden=True),
     Command("halve", ("h",), "halve", "Half the tempo.", PRACTISING, hidden=True),
+    Command(
+        "flight_view",
+        ("v",),
+        "view",
+        "Show the objects in flight; again: the count. What you see in a run is what you hear.",
+        ("practice",),
+    ),
+    Command(
+        "slow",
+        ("s",),
+        "slow",
+        "Before a run: half the speed, a quarter, all of it, in silence; stopped, go on.",
+        ("practice",),
+        hidden=True,
+    ),
+    Command("step_on", ("full_stop",), "beat on", "Before a run: stop, one beat on.", ("practice",), hidden=True),
+    Command("step_back", ("comma",), "beat back", "Before a run: stop, one beat back.", ("practice",), hidden=True),
     Command("next_kit", ("k",), "kit", "The next kit of sounds.", PRACTISING),
     Command(
         "next_count", ("c",), "count", "Count by the beat, by taps or by hand, from the next try on.", PRACTISING

@@ -13,7 +13,10 @@ BLANK, FAINT, RIGHT, LEFT, WARN, FIRST_THING = range(6)
 """Inks; those of the objects begin at FIRST_THING."""
 
 THING_INKS = 4
-SCALE_COLUMNS = 7
+SCALE_COLUMNS = 8
+CAPTION_ROWS = 1
+"""Above the picture, kept free for what there is to say of it."""
+
 WIDEST = {1: 3.0}
 """Jugglers → how much wider than high a metre may be drawn: it keeps the arcs of one juggler apart."""
 
@@ -47,11 +50,12 @@ class Fit:
         reach = max(2, reach)
         step_m = next((step for step in STEPS_M if highest_m <= 10 * step), STEPS_M[-1])
         top_m = max(ceil(highest_m / step_m - 1e-6) * step_m, 0.2)
-        up = (4 * rows - 2 * reach - 4) / (top_m - bottom_m)
+        above = 4 * CAPTION_ROWS + reach
+        up = (4 * rows - above - reach - 3) / (top_m - bottom_m)
         room = 2 * (columns - SCALE_COLUMNS) - 2 * (reach + 3)
         across = min(max(room, 8) / (right_m - left_m), up * WIDEST.get(len(motion.places), 2.0))
         middle = 2 * SCALE_COLUMNS + (columns - SCALE_COLUMNS)
-        return cls(middle - (left_m + right_m) / 2 * across, reach + 1 + top_m * up, across, up, reach, top_m)
+        return cls(middle - (left_m + right_m) / 2 * across, above + top_m * up, across, up, reach, top_m)
 
     def to_dot(self, spot: Spot) -> tuple[int, int]:
         """The dot nearest to a spot, counted from the left and from the top."""

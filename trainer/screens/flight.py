@@ -14,7 +14,7 @@ from textual.widget import Widget
 from trainer.library.carried import choice_to_manner, choice_to_places
 from trainer.library.catalogue import Choice
 from trainer.screens.dots import Sheet
-from trainer.screens.drawing import FAINT, Fit, draw_moving, draw_still
+from trainer.screens.drawing import FAINT, RIGHT, SCALE_COLUMNS, Fit, draw_moving, draw_still
 from trainer.timing.carrying import Carriage
 from trainer.timing.motion import Motion
 from trainer.timing.score import Score
@@ -70,18 +70,18 @@ class FlightView(Widget):
         self._shown: Shown | None = None
         self._still = Sheet(0, 0)
         self._drawn_for: tuple[Size, float | None] | None = None
-        self._captions: tuple[str, ...] = ()
+        self._caption = ("", "")
         self._keys: list[object] = []
 
-    def show(self, shown: Shown, beat: Fraction, captions: tuple[str, ...], ceiling_m: float | None) -> None:
-        """A moment of the motion. captions: a line each, at the top on the right."""
+    def show(self, shown: Shown, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None) -> None:
+        """A moment of the motion. caption: what to say of it, and which keys there are, if there is room for them."""
         if not self.size.width or not self.size.height:
             return
         if not shown.same_as(self._shown):
             self._shown, self.motion, self._drawn_for = shown, shown.motion(), None
         assert self.motion is not None
-        if self._drawn_for != (self.size, ceiling_m) or captions != self._captions:
-            self._prepare(self.motion, ceiling_m, captions)
+        if self._drawn_for != (self.size, ceiling_m) or caption != self._caption:
+            self._prepare(self.motion, ceiling_m, caption)
         assert self.fit is not None
         self.sheet.take(self._still)
         draw_moving(self.sheet, self.motion, self.fit, float(beat))
@@ -91,14 +91,16 @@ class FlightView(Widget):
         if changed:
             self.refresh(*(Region(0, row, self.size.width, 1) for row in changed))
 
-    def _prepare(self, motion: Motion, ceiling_m: float | None, captions: tuple[str, ...]) -> None:
+    def _prepare(self, motion: Motion, ceiling_m: float | None, caption: tuple[str, str]) -> None:
         """The scale for the room there is, and everything that stays as it is."""
         columns, rows = self.size
-        self._drawn_for, self._captions = (self.size, ceiling_m), captions
+        self._drawn_for, self._caption = (self.size, ceiling_m), caption
         self.fit = Fit.of(motion, columns, rows)
         self._still = draw_still(motion, self.fit, columns, rows, ceiling_m)
-        for row, caption in enumerate(captions):
-            self._still.write_under(columns - len(caption), row, caption, FAINT)
+        said, keys = caption
+        self._still.write_under(SCALE_COLUMNS, 0, said, RIGHT)
+        if SCALE_COLUMNS + len(said) + 2 + len(keys) <= columns:
+            self._still.write_under(columns - len(keys), 0, keys, FAINT)
         self.sheet = Sheet(columns, rows)
         self._keys = [None] * rows
 

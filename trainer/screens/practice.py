@@ -19,11 +19,12 @@ from trainer.practice.ladder import rung_figures
 from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
 from trainer.practice.run import State
-from trainer.screens.base import DeskScreen
 from trainer.screens.coming import coming_lanes, next_cue
 from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
+from trainer.screens.flight import FlightView
 from trainer.screens.presses import Press
+from trainer.screens.watching import Watching
 from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
 from trainer.session import Session
 from trainer.timing.tempo import format_number
@@ -46,11 +47,12 @@ TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
 
 
-class PracticeScreen(DeskScreen, Controls):
+class PracticeScreen(Watching, Controls):
     """Practice of one pattern. A press of the pedal's key is all that the run needs."""
 
     BINDINGS = bindings_of("practice")
     NAME = "practice"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012 (the library's own way to declare them)
 
     def __init__(self, choice: Choice, session: Session) -> None:
@@ -64,7 +66,9 @@ class PracticeScreen(DeskScreen, Controls):
         yield BigWord(id="word")
         with Horizontal(id="middle"):
             yield BigNumber(id="count")
+            yield FlightView(id="flight")
             with Vertical(id="side"):
+                yield BigNumber(id="small-count")
                 yield Progress(id="progress")
                 yield Static(id="facts")
                 yield Static(id="tries")
@@ -73,6 +77,7 @@ class PracticeScreen(DeskScreen, Controls):
         yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
+        self.set_class(self.flies, "flight")
         rate = TICKS_A_SECOND if self.desk.settings.animate else TICKS_A_SECOND_STILL
         self.set_interval(1 / rate, self.tick)
         self.tick()
@@ -88,7 +93,7 @@ class PracticeScreen(DeskScreen, Controls):
         return taken
 
     def on_key(self, event: events.Key) -> None:
-        self.key_s = event.time
+        self.stamp_s = event.time
         if self.take_typed(event.key):
             event.stop()
 
@@ -102,7 +107,7 @@ class PracticeScreen(DeskScreen, Controls):
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """The count and what stands over it are a pedal for the mouse."""
-        if event.widget is not None and event.widget.id in ("count", "banner", "word"):
+        if event.widget is not None and event.widget.id in ("count", "small-count", "flight", "banner", "word"):
             event.stop()
             self.press(event.time)
             self.tick()
@@ -127,15 +132,16 @@ class PracticeScreen(DeskScreen, Controls):
         self._put("title", escape(self._title(view)))
         self._show_banner(stands)
         kind = "count-in" if stands.kind == "count-in" else _reached(view, catches)
-        self.query_one("#count", BigNumber).show(count_to_text(view) if stands.number is None else stands.number, kind)
+        for number in self.query(BigNumber):
+            number.show(count_to_text(view) if stands.number is None else stands.number, kind)
         self.query_one("#word", BigWord).show(far_word(view, stands), kind)
         pausing = isinstance(view.guide, PlanGuide) and view.guide.is_pause
         goals = () if pausing else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
         self.query_one(Progress).show(catches, goals)
         self._put_facts(self._facts(view), view.state)
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
-        lanes = self.query_one(Lanes)
-        lanes.show(() if pausing else coming_lanes(view.score, view.beat, lanes.beats_shown()))
+        lanes, beat = self.query_one(Lanes), self.show_flight(view)
+        lanes.show(() if pausing else coming_lanes(view.score, beat, lanes.beats_shown()))
         self.show_trouble()
 
     def _put_facts(self, text: str, state: State) -> None:

@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import ceil, floor
 
 SPEEDS = (Fraction(1), Fraction(1, 2), Fraction(1, 4))
-SPEED_WORDS = {Fraction(1): "", Fraction(1, 2): "half speed, ", Fraction(1, 4): "quarter speed, "}
+SPEED_WORDS = {Fraction(1): "", Fraction(1, 2): " at half speed", Fraction(1, 4): " at a quarter"}
 GRAIN = 10**6
 """Beats are taken to this part of one: nothing is heard that they would have to fit."""
 
@@ -52,4 +52,6 @@ class Preview:
 
     def words(self) -> str:
         """What to say of it beside the picture."""
-        return f"stopped at beat {self.beat + 1}" if self.stopped else f"preview, {SPEED_WORDS[self.speed]}silent"
+        if not self.stopped:
+            return f"preview{SPEED_WORDS[self.speed]}"
+        return f"stopped at beat {self.beat + 1}" if self.beat >= 0 else "stopped before the start"

@@ -152,6 +152,9 @@ SETTINGS: Final = (
     ),
     _yes_no("active_twos", "active twos", AT_NEXT_PATTERN),
     Row("theme", "colours", Change.CHOOSE, choices=_one_of(config.Theme)),
+    Row(
+        "practice_shows", "practice shows", Change.CHOOSE, choices=_one_of(config.PracticeShows), after=AT_NEXT_PATTERN
+    ),
     _yes_no("animate", "animate", AT_NEXT_PATTERN),
 )
 

@@ -1,0 +1,91 @@
+"""Watching: what the keys of the flight view do, and which beat it shows: the one heard, or that of the preview."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from math import floor
+
+from trainer.library.catalogue import Choice
+from trainer.practice.run import State
+from trainer.screens.base import DeskScreen
+from trainer.screens.flight import BEATS_BEFORE, FlightView, Shown
+from trainer.screens.preview import Preview
+from trainer.session import Session
+from trainer.timing.tempo import TempoMap
+from trainer.view import View
+
+AT_REST = (State.ARMED, State.REST)
+WHAT_IS_HEARD = "In a run you see what you hear: slow motion and single beats are for before it."
+NOT_SHOWN = "Press v to see the objects in flight first."
+KEYS_LINE = "s slower  , . step"
+STOPPED_LINE = "s go on  , . step"
+
+
+class Watching(DeskScreen):
+    """The part of the practice screen that shows the objects in flight."""
+
+    choice: Choice
+    session: Session
+    _preview: Preview | None = None
+    _steady: TempoMap = TempoMap.steady(Fraction(60))
+
+    @property
+    def flies(self) -> bool:
+        """Whether the flight view is what is shown."""
+        return self.desk.settings.practice_shows == "flight"
+
+    def action_flight_view(self) -> None:
+        self.desk.use(practice_shows="count" if self.flies else "flight")
+        self._preview = None
+        self.set_class(self.flies, "flight")
+
+    def action_slow(self) -> None:
+        self._change_preview(lambda preview, now_s: preview.slower(now_s))
+
+    def action_step_on(self) -> None:
+        self._step(self.session.score.pattern.beat_step)
+
+    def action_step_back(self) -> None:
+        self._step(-self.session.score.pattern.beat_step)
+
+    def _step(self, beats: int) -> None:
+        first_beat = Fraction(-self.session.score.lead_beats - BEATS_BEFORE)
+        self._change_preview(lambda preview, now_s: preview.stepped(now_s, beats, first_beat))
+
+    def _change_preview(self, change: Callable[[Preview, float], Preview]) -> None:
+        now_s = self.desk.clock()
+        if not self.flies:
+            self.say(NOT_SHOWN)
+        elif self.session.view(now_s).state not in AT_REST or self._preview is None:
+            self.say(WHAT_IS_HEARD)
+        else:
+            self._preview = change(self._preview, now_s)
+
+    def show_flight(self, view: View) -> Fraction | None:
+        """Draw the moment there is to see, if the flight view is shown; gives the beat that belongs to it."""
+        if not self.flies:
+            return view.beat
+        now_s = view.now_s
+        before = Fraction(-view.score.lead_beats - BEATS_BEFORE)
+        caption = ("", "")
+        if view.state in AT_REST:
+            preview = self._preview or Preview(now_s, before, view.tempo_bpm)
+            self._preview = preview = preview.at_tempo(now_s, view.tempo_bpm)
+            beat, caption = preview.beat_at(now_s), (preview.words(), STOPPED_LINE if preview.stopped else KEYS_LINE)
+        else:
+            if self._preview is not None:  # the next one begins anew, at the speed chosen
+                self._preview = replace(self._preview, since_s=now_s, beat=before, stopped=False)
+            beat = before if view.beat is None else view.beat
+        if not self.desk.settings.animate:
+            beat = Fraction(floor(beat / view.score.pattern.beat_step) * view.score.pattern.beat_step)
+        shown = Shown(self.choice, view.score, view.tempo or self._tempo(view.tempo_bpm), self.session.carriage)
+        self.query_one(FlightView).show(shown, beat, caption, self.desk.settings.ceiling_m)
+        return beat
+
+    def _tempo(self, tempo_bpm: Fraction) -> TempoMap:
+        """A steady tempo, the same value as long as it does not change."""
+        if self._steady.segments[0].tempo_bpm != tempo_bpm:
+            self._steady = TempoMap.steady(tempo_bpm)
+        return self._steady
