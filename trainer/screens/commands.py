@@ -146,7 +146,7 @@ COMMANDS = (
     ),
     Command("step_on", ("full_stop",), "beat on", "Before a run: stop, one beat on.", ("practice",), hidden=True),
     Command("step_back", ("comma",), "beat back", "Before a run: stop, one beat back.", ("practice",), hidden=True),
-    Command("next_kit", ("k",), "kit", "The next kit of sounds.", PRACTISING),
+    Command("next_kit", ("k",), "kit", "The next kit of sounds.", PRACTISING, hidden=True),
     Command(
         "next_count", ("c",), "count", "Count by the beat, by taps or by hand, from the next try on.", PRACTISING
     ),
