@@ -47,7 +47,7 @@ def make_desk(folder: Path, theme: Theme) -> tuple[Desk, ManualOutput]:
     start = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
     desk = Desk(
         places({"THROWBEAT_HOME": str(folder)}),
-        Settings(theme=theme, animate=False),
+        Settings(theme=theme, animate=False, tour=False),
         kits,
         transport,
         output,

@@ -282,6 +282,12 @@ class Settings:
     animate: bool = field(
         default=True, metadata=row("Whether the screen moves while you practise.", lambda t, k: t.truth(k))
     )
+    tour: bool = field(
+        default=True,
+        metadata=row(
+            "Whether the tour of four steps is shown at the next start; then it is over.", lambda t, k: t.truth(k)
+        ),
+    )
     keys: Mapping[str, str] = field(
         default_factory=lambda: MappingProxyType({}),
         metadata={

@@ -36,7 +36,7 @@ sys.exit(main())
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     """A folder of its own, without sound: the leaving is looked at here."""
-    (tmp_path / "settings.toml").write_text('output = "silent"\n')
+    (tmp_path / "settings.toml").write_text('output = "silent"\ntour = false\n')
     return tmp_path
 
 

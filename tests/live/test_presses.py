@@ -65,7 +65,7 @@ def plugged_in(cable: Path) -> Iterator[Callable[[bytes], object]]:
 def written(home: Path, settings: dict[str, str | int | float]) -> Path:
     """The settings in their file, without sound."""
     lines = [f"{name} = {json.dumps(value)}\n" for name, value in settings.items()]
-    (home / "settings.toml").write_text('output = "silent"\n' + "".join(lines))
+    (home / "settings.toml").write_text('output = "silent"\ntour = false\n' + "".join(lines))
     return home
 
 

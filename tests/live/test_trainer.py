@@ -71,7 +71,7 @@ def test_the_stream_is_heard_as_it_was_reckoned_while_the_screen_animates(
 
 def silent(home: Path) -> Path:
     """Without sound: the counting is looked at here, and no machine's device has a say."""
-    (home / "settings.toml").write_text('output = "silent"\n')
+    (home / "settings.toml").write_text('output = "silent"\ntour = false\n')
     return home
 
 

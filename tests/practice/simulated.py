@@ -51,8 +51,8 @@ def desk_at(folder: Path) -> Iterator[Desk]:
     transport.follow(output)
     logbook = Logbook.open(kept.logbook, now=NINE)
     desk = Desk(
-        kept, Settings(animate=False), list_kits((bundled("sounds"),))[0], transport, output, Journal(logbook, NINE),
-        [], output.clock, lambda: NINE + timedelta(seconds=output.now_s),
+        kept, Settings(animate=False, tour=False), list_kits((bundled("sounds"),))[0], transport, output,
+        Journal(logbook, NINE), [], output.clock, lambda: NINE + timedelta(seconds=output.now_s),
     )  # fmt: skip
     desk.apply()
     yield desk

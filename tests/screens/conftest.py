@@ -48,7 +48,7 @@ def desk(tmp_path: Path, library: Library, kits: tuple[Kit, ...]) -> Iterator[De
     logbook = Logbook.open(kept.logbook, now=DAWN)
     desk = Desk(
         places=kept,
-        settings=replace(Settings(), animate=False),
+        settings=replace(Settings(), animate=False, tour=False),
         kits=kits,
         transport=transport,
         output=output,

@@ -136,6 +136,8 @@ class TrainerApp(App[None]):
             self.practise(self.first_choice, self.first_tempo_bpm)
         else:
             self.push_screen(PatternsScreen())
+            if self.desk.settings.tour and self.opening is None:
+                self._open_tour()
         if self.opening is not None:
             self.opening(self)
         self.call_after_refresh(self._settle)
@@ -196,6 +198,11 @@ class TrainerApp(App[None]):
     def action_show_help(self) -> None:
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(getattr(self.screen, "NAME", ""), self.desk.settings))
+
+    def _open_tour(self) -> None:
+        from trainer.screens.tour import TourScreen  # opened once
+
+        self.push_screen(TourScreen())
 
     def action_open_setup(self) -> None:
         from trainer.screens.setup import SetupScreen  # opened seldom; the start is quicker without it

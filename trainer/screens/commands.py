@@ -57,7 +57,7 @@ class Command:
 
 ALL = (
     "patterns", "practice", "setup", "calibrate", "react", "terms", "find", "plans", "plan", "logbook", "progress",
-    "climb",
+    "climb", "tour",
 )  # fmt: skip
 EVERYWHERE = (*ALL, "plain")
 """The screens, and the mode without one."""
@@ -79,6 +79,8 @@ TYPED_ON = ("patterns", "logbook", "progress")
 """Screens on which letters go into a line."""
 
 COMMANDS = (
+    Command("next_step", ("enter",), "go on", "Go on to the next step.", ("tour",), "part of the tour"),
+    Command("step_before", ("left",), "step back", "Go back to the step before.", ("tour",), "part of the tour"),
     Command("leave", ("q",), "leave", "Leave; a run under way is kept as given up.", EVERYWHERE, "always there"),
     Command("show_help", ("question_mark", "f1"), "help", "Show what every key does here.", EVERYWHERE, "always there"),
     Command("back", ("escape",), "back", "Go back to where you came from.", EVERYWHERE[1:], "always there"),

@@ -156,6 +156,7 @@ SETTINGS: Final = (
         "practice_shows", "practice shows", Change.CHOOSE, choices=_one_of(config.PracticeShows), after=AT_NEXT_PATTERN
     ),
     _yes_no("animate", "animate", AT_NEXT_PATTERN),
+    _yes_no("tour", "the tour again", AT_NEXT_START),
 )
 
 ROWS: Final = SETTINGS + tuple(
