@@ -24,6 +24,7 @@ STAYS = "A climb is counted in one way throughout. Leave it to change that."
 class ClimbingScreen(PracticeScreen):
     """A climb under way: the count, the tempo, and the rungs as one goes up and comes down."""
 
+    HAS_FLIGHT = False
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall"), (30, "-roomy")]  # noqa: RUF012 (the library's own way)
 
     def __init__(self, choice: Choice, session: Session) -> None:

@@ -19,12 +19,16 @@ from trainer.view import View
 AT_REST = (State.ARMED, State.REST)
 WHAT_IS_HEARD = "In a run you see what you hear: slow motion and single beats are for before it."
 NOT_SHOWN = "Press v to see the objects in flight first."
+NOT_HERE = "The objects in flight are shown in a practice of one pattern."
 KEYS_LINE = "s slower  , . step"
 STOPPED_LINE = "s go on  , . step"
 
 
 class Watching(DeskScreen):
     """The part of the practice screen that shows the objects in flight."""
+
+    HAS_FLIGHT = True
+    """Whether there is room for a flight view on this screen."""
 
     choice: Choice
     session: Session
@@ -34,9 +38,12 @@ class Watching(DeskScreen):
     @property
     def flies(self) -> bool:
         """Whether the flight view is what is shown."""
-        return self.desk.settings.practice_shows == "flight"
+        return self.HAS_FLIGHT and self.desk.settings.practice_shows == "flight"
 
     def action_flight_view(self) -> None:
+        if not self.HAS_FLIGHT:
+            self.say(NOT_HERE)
+            return
         self.desk.use(practice_shows="count" if self.flies else "flight")
         self._preview = None
         self.set_class(self.flies, "flight")
@@ -57,7 +64,7 @@ class Watching(DeskScreen):
     def _change_preview(self, change: Callable[[Preview, float], Preview]) -> None:
         now_s = self.desk.clock()
         if not self.flies:
-            self.say(NOT_SHOWN)
+            self.say(NOT_SHOWN if self.HAS_FLIGHT else NOT_HERE)
         elif self.session.view(now_s).state not in AT_REST or self._preview is None:
             self.say(WHAT_IS_HEARD)
         else:
