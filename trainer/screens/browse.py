@@ -45,6 +45,15 @@ class BrowseScreen(DeskScreen):
         """Take the row of the list at an index, and show what there is to know of it."""
         raise NotImplementedError
 
+    def fill(self, query: str) -> None:
+        """List what fits the text in the line."""
+        raise NotImplementedError
+
+    @on(Input.Changed, "#query")
+    def query_changed(self, event: Input.Changed) -> None:
+        with self.app.batch_update():  # list and page are drawn at once
+            self.fill(event.value)
+
     @on(Listing.Moved, "#list")
     def highlighted(self, event: Listing.Moved) -> None:
         if event.index == event.listing.highlighted:  # else the cursor has moved on since

@@ -84,13 +84,8 @@ class LogbookScreen(LookingBack):
     def on_mount(self) -> None:
         self.begin()
         self.query_one("#query", Input).value = self.wanted.text
-        self._fill(self.wanted.text)
+        self.fill(self.wanted.text)
         self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
-
-    @on(Input.Changed, "#query")
-    def query_changed(self, event: Input.Changed) -> None:
-        with self.app.batch_update():
-            self._fill(event.value)
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -108,7 +103,7 @@ class LogbookScreen(LookingBack):
     def action_next_sort(self) -> None:
         sorts = tuple(SORTS)
         self.sort = sorts[(sorts.index(self.sort) + 1) % len(sorts)]
-        self._fill(self.query_one("#query", Input).value)
+        self.fill(self.query_one("#query", Input).value)
 
     def action_edit_note(self) -> None:
         if self.chosen is not None:
@@ -188,7 +183,7 @@ class LogbookScreen(LookingBack):
             self.say(str(error))
             return False
         self.desk.journal.changed_elsewhere(changed)
-        self._fill(self.query_one("#query", Input).value, attempt.id)
+        self.fill(self.query_one("#query", Input).value, attempt.id)
         return True
 
     def _close_note(self) -> None:
@@ -203,7 +198,7 @@ class LogbookScreen(LookingBack):
         index = self.query_one("#list", Listing).highlighted
         return None if index is None or index >= len(self.listed) else self.listed[index]
 
-    def _fill(self, query: str, at: int | None = None) -> None:
+    def fill(self, query: str, at: int | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
         listing = self.query_one("#list", Listing)
         row = 0 if at is None else listing.highlighted or 0

@@ -65,14 +65,9 @@ class PatternsScreen(BrowseScreen):
         yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
-        self._fill("")
+        self.fill("")
         self.query_one("#query", Input).value = self.wanted
         self.set_interval(0.5, self.show_trouble)
-
-    @on(Input.Changed, "#query")
-    def query_changed(self, event: Input.Changed) -> None:
-        with self.app.batch_update():  # list and page are drawn at once
-            self._fill(event.value)
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -99,7 +94,7 @@ class PatternsScreen(BrowseScreen):
     def action_clear(self) -> None:
         query = self.query_one("#query", Input)
         query.value = ""
-        self._fill("")
+        self.fill("")
         query.focus()
 
     def look_for(self, text: str) -> None:
@@ -123,7 +118,7 @@ class PatternsScreen(BrowseScreen):
         elif self.suggestion:
             self.query_one("#query", Input).value = self.suggestion
 
-    def _fill(self, query: str) -> None:
+    def fill(self, query: str) -> None:
         """List what fits; where it is no name, read it as a siteswap and show that, or what is wrong with it."""
         library = self.desk.library
         self._list(library.filter(query))

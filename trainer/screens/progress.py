@@ -77,17 +77,12 @@ class ProgressScreen(LookingBack):
     def on_mount(self) -> None:
         self.begin()
         self.all = self._figures()
-        self._fill("")
+        self.fill("")
         wanted = self.first_figure
         if wanted is not None:  # itself, or the same pattern otherwise
             alike = [figure for figure in self.listed if (figure.pattern, figure.name) == (wanted.pattern, wanted.name)]
             if alike:
                 self.choose(self.listed.index(wanted if wanted in alike else alike[0]))
-
-    @on(Input.Changed, "#query")
-    def query_changed(self, event: Input.Changed) -> None:
-        with self.app.batch_update():
-            self._fill(event.value)
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -120,7 +115,7 @@ class ProgressScreen(LookingBack):
 
     # -- what is shown --------------------------------------------------------------------------------------
 
-    def _fill(self, query: str) -> None:
+    def fill(self, query: str) -> None:
         """List the figures that have every word typed in them."""
         words = to_words(query)
         hay = {figure: " ".join(to_words(telling.heading(figure))) for figure in self.all}

@@ -73,13 +73,9 @@ class TermsScreen(BrowseScreen):
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        self._fill("")
+        self.fill("")
         self.open_term(self.word)
         self.set_interval(0.5, self.show_trouble)
-
-    @on(Input.Changed, "#query")
-    def query_changed(self, event: Input.Changed) -> None:
-        self._fill(event.value)
 
     @on(Input.Submitted, "#query")
     @on(Listing.Chosen, "#list")
@@ -125,10 +121,10 @@ class TermsScreen(BrowseScreen):
         if term not in self.listed:
             with self.prevent(Input.Changed):
                 query.value = ""
-            self._fill("")
+            self.fill("")
         self.choose(self.listed.index(term))
 
-    def _fill(self, query: str) -> None:
+    def fill(self, query: str) -> None:
         self.listed = self.terms.filter(query)
         self.query_one("#list", Listing).show([term.title for term in self.listed])
         if self.listed:
