@@ -558,7 +558,7 @@ async def test_the_far_view_tells_the_state_and_each_goal_and_the_pedal_works(de
         count = hall.screen.query_one("#count", BigNumber)
         assert count.text == "4"
         for second in range(100):
-            await hall.to(1.0 + second / 20)
+            hall.pass_time(1.0 + second / 20)
             if word.text != seen[-1]:
                 seen.append(word.text)
         await hall.press("up", 6.0)
