@@ -171,7 +171,7 @@ class Desk:
         if self.output.lost:
             return LOST_NOTICE
         if self.journal.trouble:
-            return f"Not saved: {self.journal.trouble}"
+            return f"Not saved: {self.journal.trouble} Saving is tried again at each try."
         return ""
 
     def close(self) -> tuple[str, ...]:
@@ -192,7 +192,7 @@ def open_desk(kept: Places, settings: Settings, notices: list[str]) -> Desk:
         raise TrainerError("No kit of sounds could be read. Install throwbeat again, or run “throwbeat check”.")
     notices = [*notices, *map(str, kit_errors)]
     if settings.kit not in (kit.name for kit in kits):
-        notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used.")
+        notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used. k, in practice, chooses another.")
     transport = Transport(RATE_HZ)
     latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
     output, notice = open_output(settings.output, transport.pull, latency_s, device=settings.device)
@@ -209,7 +209,7 @@ def _open_journal(kept: Places, notices: list[str]) -> Journal:
     try:
         logbook = Logbook.open(kept.logbook, now=now)
     except LogbookError as error:
-        notices.append(f"{error} Attempts are kept only until you leave.")
+        notices.append(f"{error} Attempts are kept only until you leave; “throwbeat check” tells more.")
         return Journal(None, now)
     if logbook.backup_trouble:
         notices.append(f"There is no backup of today: {logbook.backup_trouble}")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from enum import Enum
@@ -61,7 +60,7 @@ def open_whole(path: Path, existing: Existing = Existing.REFUSE) -> Iterator[Who
     with _told_of(path):
         target = Path(os.path.realpath(path))  # a link stays a link, now to the new file
         refuse_target(path, target, existing)
-        beside = target.with_name(f".{target.name[:LONGEST_STEM]}.{secrets.token_hex(4)}.part")
+        beside = target.with_name(f".{target.name[:LONGEST_STEM]}.{os.urandom(4).hex()}.part")
     file: BinaryIO | None = None
     try:
         with _told_of(path):

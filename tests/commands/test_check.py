@@ -125,7 +125,7 @@ SETTINGS = [
     ('pedal = "q"\n', "settings", "it leaves the trainer"),
     ('pedal = "up"\n', "pedal", "“faster” in practice"),
     ('end_pedal = "g"\n', "end pedal", "“give up” in practice"),
-    ('[keys]\nfaster = "g"\n', "keys", "“give up” and was not given"),
+    ('[keys]\nfaster = "g"\n', "keys", "“give up”. Choose another"),
     ('[keys]\nnothing = "x"\n', "keys", "There was no command “nothing”"),
     ('kit = "sold"\n', "kits", "There was no kit “sold”"),
 ]

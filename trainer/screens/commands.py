@@ -270,20 +270,20 @@ def why_not(name: str, key: str, remapped: Mapping[str, str], pedals: tuple[str,
     """Why a command can't be put on a key, in a sentence; empty if it can."""
     command = find_command(name)
     if command is None:
-        return f"There was no command “{name}” to put on a key."
+        return f"There was no command “{name}” to put on a key. Take it out of the settings."
     if command.fixed:
         return f"“{command.label}” keeps its key: it is {command.fixed}."
     if key in KEYS_THAT_STAY:
-        return f"The key {key_to_text(key)} means the same everywhere and was not given to “{command.label}”."
+        return f"The key {key_to_text(key)} means the same everywhere. Choose another for “{command.label}”."
     if key in NOT_KEYS:
-        return f"The key {key} was not given to “{command.label}”: {NOT_KEYS[key]}."
+        return f"The key {key} can't be told apart: {NOT_KEYS[key]}. Choose another for “{command.label}”."
     typed_on = next((screen for screen in TYPED_ON if screen in command.screens), "")
     if typed_on and key_to_character(key) is not None:
-        return f"The key {key_to_text(key)} is typed on the {typed_on} screen and was not given to “{command.label}”."
+        return f"The key {key_to_text(key)} is typed on the {typed_on} screen. Choose another for “{command.label}”."
     if key in pedals:
-        return f"The key {key_to_text(key)} is the pedal and was not given to “{command.label}”."
+        return f"The key {key_to_text(key)} is the pedal. Choose another for “{command.label}”."
     for other in COMMANDS:
         shared = set(other.screens) & set(command.screens)
         if other.name != name and shared and key in keys_of(other, remapped):
-            return f"The key {key_to_text(key)} is “{other.label}” and was not given to “{command.label}”."
+            return f"The key {key_to_text(key)} is “{other.label}”. Choose another for “{command.label}”."
     return ""

@@ -88,7 +88,7 @@ class TermsScreen(BrowseScreen):
         if not way.to_pattern:
             self.open_term(way.title)
         elif self.desk.library.find(way.title) is None:
-            self.say(f"No pattern was called “{way.title}” here.")
+            self.say(f"No pattern was called “{way.title}” here. Type it as a siteswap in the list of patterns.")
         else:
             self.trainer.show_pattern(way.title)
 
