@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.library.entries import Cue
-from trainer.screens.coming import coming_lanes, next_cue
+from trainer.screens.coming import coming_lanes, next_cue, signs_told, widest_cell
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand
 from trainer.timing.score import Score
@@ -42,6 +42,27 @@ def lanes(pattern: str, beat: Fraction | int | None, beats: int, start_hand: Han
 )
 def test_the_lanes(pattern: str, beat: Fraction | int | None, rows: list[str]) -> None:
     assert lanes(pattern, beat, 6) == rows
+
+
+@pytest.mark.parametrize(
+    ("pattern", "right", "left", "told"),
+    [
+        ("531", "5╲ . 1╲ . 3╲ .", ". 3╱ . 5╱ . 1╱", "╲╱ crosses"),
+        ("42", "4∩ . 4∩ . 4∩ .", ". 2▁ . 2▁ . 2▁", "∩ same hand   ▁ stays"),
+        ("501", "5╲ . 1╲ . · .", ". · . 5╱ . 1╱", "╲╱ crosses   · empty"),
+        ("(4,2x)*", "4∩ 2╲ 4∩ 2╲ 4∩ 2╲", "2╱ 4∩ 2╱ 4∩ 2╱ 4∩", "╲╱ crosses   ∩ same hand"),
+        ("[43]23", "4∩3╲ . 3╲ . 2▁ .", ". 2▁ . 4∩3╱ . 3╱", "╲╱ crosses   ∩ same hand   ▁ stays"),
+        ("<3p 3|3p 3>", "3» . 3» . 3» .", ". 3╱ . 3╱ . 3╱", "╲╱ crosses   » passed"),
+        ("<3p2 3|3p3 3|3p1 3>", "3»2 . 3»2 . 3»2 .", ". 3╱ . 3╱ . 3╱", "╲╱ crosses   »2 passed to 2"),
+    ],
+)
+def test_the_kind_of_a_throw_is_a_sign_beside_its_value(pattern: str, right: str, left: str, told: str) -> None:
+    """A stroke into the other lane, an arch back, a line it lies on, a point for none, an arrow to somebody else."""
+    score = Score(parse_any(pattern))
+    drawn = [" ".join(cell.drawn or "." for cell in lane.cells) for lane in coming_lanes(score, None, 6)]
+    assert drawn[:2] == [right, left]
+    assert signs_told(score) == told
+    assert widest_cell(score) == max(len(cell) for line in drawn for cell in line.split())
 
 
 def test_the_left_hand_begins_where_it_is_to() -> None:

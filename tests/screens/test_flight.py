@@ -232,6 +232,20 @@ async def test_one_key_shows_the_count_or_the_flight_and_the_choice_is_kept(desk
         assert 'practice_shows = "flight"' in desk.places.settings.read_text(encoding="utf-8")
 
 
+async def test_coming_throws_move_toward_now_and_are_there_on_their_beat(desk: Desk, press: Press) -> None:
+    """The marked place is columns 8 to 14; half a beat before its beat a throw is half a beat's width, 4, to the right."""
+    async with watching(desk, press, "5", (80, 24)) as watched:
+        await watched.key("space")
+        columns = []
+        for eighths in (0, 2, 4, 6, 8):
+            watched.to(FIRST_BEAT_S + (8 + eighths / 8) * 60 / TEMPO_BPM + 0.002)
+            await watched.pilot.pause()
+            row = next(line for line in shown(watched.pilot.app) if line.startswith(" LEFT"))
+            columns.append(row.index("▀▀█"))
+        assert [column - columns[-1] for column in columns] == [8, 6, 4, 2, 0]
+        assert columns[-1] == 8
+
+
 async def test_without_animation_it_jumps_from_beat_to_beat(desk: Desk, press: Press) -> None:
     async with watching(desk, press, "3") as watched:
         desk.settings = replace(desk.settings, animate=False)

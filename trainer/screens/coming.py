@@ -8,18 +8,30 @@ from math import floor
 
 from trainer.explanation import throw_to_text
 from trainer.library.entries import Cue
-from trainer.siteswap.throws import Hand, value_to_digit
-from trainer.timing.score import Kind, Score
+from trainer.siteswap.throws import Hand, Rhythm, value_to_digit
+from trainer.timing.score import Event, Kind, Score
 
 THROWN = (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY)
 
 
+CROSSES = {Hand.RIGHT: "╲", Hand.LEFT: "╱"}
+"""Into the lane below, into the lane above."""
+
+SAME, STAYS, PASSED, EMPTY = "∩", "▁", "»", "·"
+TOLD = {"╲": "╲╱ crosses", SAME: f"{SAME} same hand", STAYS: f"{STAYS} stays", EMPTY: f"{EMPTY} empty"}
+"""Sign → what it says, in the order in which it is told; passes beside them, by the number of jugglers."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """What a hand does on one beat; faint: nothing, or an object that stays."""
+    """What a hand does on one beat, as siteswap. drawn: the value and a sign for the kind, of each object.
+
+    faint: nothing, or an object that stays.
+    """
 
     text: str = ""
     faint: bool = True
+    drawn: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +49,14 @@ def coming_lanes(score: Score, beat: Fraction | None, beats: int) -> tuple[Lane,
     step = pattern.beat_step
     now = 0 if beat is None else floor(beat / step) * step
     stop = now + beats * step
-    cells: dict[tuple[int, Hand, int], list[tuple[str, bool]]] = {}
+    cells: dict[tuple[int, Hand, int], list[tuple[str, bool, str]]] = {}
     for event in score.events(now, stop):
         if event.kind in THROWN and event.hand is not None:
             text = value_to_digit(event.value)
             if event.throw >= 0:
                 text = throw_to_text(pattern.throws[event.throw], pattern)
             key = (event.juggler, event.hand, (int(event.beat) - now) // step)
-            cells.setdefault(key, []).append((text, event.kind in (Kind.HOLD, Kind.GAP)))
+            cells.setdefault(key, []).append((text, event.kind in (Kind.HOLD, Kind.GAP), _drawn(event, score)))
     lanes = []
     for juggler in range(pattern.jugglers):
         for hand, side in ((Hand.RIGHT, "right"), (Hand.LEFT, "left")):
@@ -63,8 +75,41 @@ def next_cue(cues: tuple[Cue, ...], score: Score, beat: Fraction | None) -> str:
     return str(min(cues, key=lambda cue: (cue.at - 1 - now) % length))
 
 
-def _to_cell(throws: list[tuple[str, bool]] | tuple[()]) -> Cell:
+def signs_told(score: Score) -> str:
+    """The signs that a pattern's throws have, each with what it says, as one line."""
+    pattern = score.pattern
+    drawn = "".join(cell.drawn for lane in coming_lanes(score, None, pattern.period + 1) for cell in lane.cells)
+    told = [words for sign, words in TOLD.items() if sign in drawn.replace("╱", "╲")]
+    if PASSED in drawn:
+        told.append(f"{PASSED} passed" if pattern.jugglers == 2 else f"{PASSED}2 passed to 2")
+    return "   ".join(told)
+
+
+def widest_cell(score: Score) -> int:
+    """The most characters that one hand's beat is drawn with, at any time."""
+    lanes = coming_lanes(score, Fraction(0), score.pattern.period // score.pattern.beat_step * 2)
+    return max(len(cell.drawn) for lane in lanes for cell in lane.cells)
+
+
+def _drawn(event: Event, score: Score) -> str:
+    """The value of a throw and a sign for its kind; the hand is the one that throws."""
+    assert event.hand is not None
+    digit = value_to_digit(event.value)
+    if event.kind is Kind.GAP:
+        return EMPTY
+    if event.kind is Kind.HOLD:
+        return digit + STAYS
+    if event.throw < 0:  # of the entry: in async the value says whether it crosses
+        odd = score.pattern.rhythm is Rhythm.ASYNC and event.value % 2
+        return digit + (CROSSES[event.hand] if odd else "")
+    throw = score.pattern.throws[event.throw]
+    if throw.passed:
+        return digit + PASSED + (str(throw.to_juggler + 1) if score.pattern.jugglers > 2 else "")
+    return digit + (CROSSES[event.hand] if throw.crosses else SAME)
+
+
+def _to_cell(throws: list[tuple[str, bool, str]] | tuple[()]) -> Cell:
     if not throws:
         return Cell()
-    text = "".join(text for text, _ in throws)
-    return Cell(text, all(faint for _, faint in throws))
+    texts, faints, drawn = zip(*throws, strict=True)
+    return Cell("".join(texts), all(faints), "".join(drawn))

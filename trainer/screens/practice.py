@@ -19,7 +19,7 @@ from trainer.practice.ladder import rung_figures
 from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
 from trainer.practice.run import State
-from trainer.screens.coming import coming_lanes, next_cue
+from trainer.screens.coming import next_cue
 from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.flight import FlightView
@@ -142,7 +142,10 @@ class PracticeScreen(Watching, Controls):
         self._put_facts(self._facts(view), view.state)
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
         lanes, beat = self.query_one(Lanes), self.show_flight(view)
-        lanes.show(() if pausing else coming_lanes(view.score, beat, lanes.beats_shown()))
+        if pausing:
+            lanes.clear()
+        else:
+            lanes.show(view.score, beat)
         self.show_trouble()
 
     def _put_facts(self, text: str, state: State) -> None:

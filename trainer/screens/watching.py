@@ -73,7 +73,7 @@ class Watching(DeskScreen):
     def show_flight(self, view: View) -> Fraction | None:
         """Draw the moment there is to see, if the flight view is shown; gives the beat that belongs to it."""
         if not self.flies:
-            return view.beat
+            return None if view.beat is None else self._moved(view.beat, view)
         now_s = view.now_s
         before = Fraction(-view.score.lead_beats - BEATS_BEFORE)
         caption = ("", "")
@@ -85,11 +85,15 @@ class Watching(DeskScreen):
             if self._preview is not None:  # the next one begins anew, at the speed chosen
                 self._preview = replace(self._preview, since_s=now_s, beat=before, stopped=False)
             beat = before if view.beat is None else view.beat
-        if not self.desk.settings.animate:
-            beat = Fraction(floor(beat / view.score.pattern.beat_step) * view.score.pattern.beat_step)
+        beat = self._moved(beat, view)
         shown = Shown(self.choice, view.score, view.tempo or self._tempo(view.tempo_bpm), self.session.carriage)
         self.query_one(FlightView).show(shown, beat, caption, self.desk.settings.ceiling_m)
         return beat
+
+    def _moved(self, beat: Fraction, view: View) -> Fraction:
+        """The beat as it is drawn: the one before it on which hands throw, for those who want no animation."""
+        step = view.score.pattern.beat_step
+        return beat if self.desk.settings.animate else Fraction(floor(beat / step) * step)
 
     def _tempo(self, tempo_bpm: Fraction) -> TempoMap:
         """A steady tempo, the same value as long as it does not change."""

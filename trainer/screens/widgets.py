@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from math import floor
 from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Region, Size
+from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from trainer.screens.coming import Lane
+from trainer.screens.coming import Lane, coming_lanes, signs_told, widest_cell
 from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows, word_rows
+from trainer.timing.score import Score
+
+BOLD = Style(bold=True)
 
 
 class BigNumber(Widget):
@@ -56,52 +61,82 @@ class BigWord(BigNumber):
 
 
 class Lanes(Widget):
-    """What each hand throws next: a row a hand, a column a beat, the leftmost column now."""
+    """What each hand throws next: a row a hand; the throws move to the left and are made in the marked place, now."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"lanes--right", "lanes--left", "lanes--now", "lanes--faint"}
-    CELL = 8
-    """Columns a beat."""
+    LEAST_CELL = 8
+    """Columns a beat, at least."""
 
     LABEL = 7
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
         self.lanes: tuple[Lane, ...] = ()
+        self._score: Score | None = None
+        self._cell = self.LEAST_CELL
+        self._from = (0, 0)
+        self._shift = 0
+        self._strips: dict[tuple[int, int], Strip] = {}
 
-    def beats_shown(self) -> int:
-        return max(1, (self.size.width - self.LABEL) // self.CELL)
-
-    def show(self, lanes: tuple[Lane, ...]) -> None:
-        """The lanes, from the top; only rows that changed are drawn again."""
-        for index, lane in enumerate(lanes):
-            if index >= len(self.lanes) or lane != self.lanes[index]:
-                height = self._lane_rows(len(lanes))
-                self.refresh(Region(0, index * height, self.size.width, height))
-        if len(lanes) != len(self.lanes):
+    def clear(self) -> None:
+        """Nothing is thrown for now."""
+        if self.lanes:
+            self.lanes, self._score, self.border_title = (), None, ""
             self.refresh()
-        self.lanes = lanes
 
-    def _lane_rows(self, lanes: int) -> int:
-        return SMALL_ROWS if lanes and self.size.height >= lanes * SMALL_ROWS else 1
+    def show(self, score: Score, beat: Fraction | None) -> None:
+        """The throws of a score from a beat on, or from its first one; a beat half gone has moved by half its width."""
+        step = score.pattern.beat_step
+        place = (beat or Fraction(0)) / step
+        whole = floor(place)
+        shift = floor((place - whole) * self._cell)
+        beats = max(1, (self.size.width - self.LABEL) // self._cell + 2)
+        if score is not self._score:
+            self._cell = max(self.LEAST_CELL, 4 * (widest_cell(score) + step - 1))
+            self.border_title = signs_told(score)
+            hands = 2 * score.pattern.jugglers
+            rows = SMALL_ROWS * hands if self.screen.size.height >= 10 * hands else max(2 * SMALL_ROWS, hands)
+            self.styles.height = rows + 1
+        if score is not self._score or (whole, beats) != self._from:
+            self.lanes = coming_lanes(score, Fraction(whole * step), beats)
+            self._score, self._from, self._strips = score, (whole, beats), {}
+        elif shift == self._shift:
+            return
+        self._shift = shift
+        self.refresh()
+
+    def _lane_rows(self) -> int:
+        return SMALL_ROWS if self.lanes and self.size.height >= len(self.lanes) * SMALL_ROWS else 1
 
     def render_line(self, y: int) -> Strip:
-        height = self._lane_rows(len(self.lanes))
+        height = self._lane_rows()
         index, row = divmod(y, height)
         if index >= len(self.lanes):
             return Strip.blank(self.size.width, self.rich_style)
         lane = self.lanes[index]
-        hand = self.get_component_rich_style(f"lanes--{lane.side}")
-        faint = self.get_component_rich_style("lanes--faint")
-        label = lane.label if row == height // 2 else ""
-        segments = [Segment(label.ljust(self.LABEL), hand + Style(bold=True))]
-        for place, cell in enumerate(lane.cells):
-            drawn = small_rows(cell.text)[row] if height == SMALL_ROWS else cell.text
-            style = faint if cell.faint else hand
-            if place == 0:
-                style += self.get_component_rich_style("lanes--now")
-            segments.append(Segment(drawn[: self.CELL - 1].center(self.CELL - 1), style))
-            segments.append(Segment(" ", self.rich_style))
-        return Strip(segments).adjust_cell_length(self.size.width, self.rich_style)
+        label = Segment((lane.label if row == height // 2 else "").ljust(self.LABEL), self._hand_style(lane) + BOLD)
+        moving = self._strip(index, row, height).crop(self._shift, self._shift + self.size.width - self.LABEL)
+        now = self.get_component_rich_style("lanes--now")
+        marked = [Segment(segment.text, now) for segment in moving.crop(0, self._cell - 1)]
+        return Strip([label, *marked, *moving.crop(self._cell - 1)]).adjust_cell_length(
+            self.size.width, self.rich_style
+        )
+
+    def _hand_style(self, lane: Lane) -> Style:
+        return self.get_component_rich_style(f"lanes--{lane.side}")
+
+    def _strip(self, index: int, row: int, height: int) -> Strip:
+        """A row of a lane as it is before it has moved."""
+        strip = self._strips.get((index, row))
+        if strip is None:
+            lane, faint = self.lanes[index], self.get_component_rich_style("lanes--faint")
+            segments = []
+            for cell in lane.cells:
+                drawn = small_rows(cell.drawn)[row] if height == SMALL_ROWS else cell.drawn
+                text = drawn[: self._cell - 1].center(self._cell - 1) + " "
+                segments.append(Segment(text, faint if cell.faint else self._hand_style(lane)))
+            strip = self._strips[index, row] = Strip(segments)
+        return strip
 
 
 class Progress(Widget):
