@@ -76,7 +76,7 @@ class Lanes(Widget):
         self._cell = self.LEAST_CELL
         self._from = (0, 0)
         self._shift = 0
-        self._strips: dict[tuple[int, int], Strip] = {}
+        self._strips: dict[tuple[int, int, Style, Style], Strip] = {}
 
     def clear(self) -> None:
         """Nothing is thrown for now."""
@@ -127,15 +127,16 @@ class Lanes(Widget):
 
     def _strip(self, index: int, row: int, height: int) -> Strip:
         """A row of a lane as it is before it has moved."""
-        strip = self._strips.get((index, row))
+        lane = self.lanes[index]
+        hand, faint = self._hand_style(lane), self.get_component_rich_style("lanes--faint")
+        strip = self._strips.get((index, row, hand, faint))
         if strip is None:
-            lane, faint = self.lanes[index], self.get_component_rich_style("lanes--faint")
             segments = []
             for cell in lane.cells:
                 drawn = small_rows(cell.drawn)[row] if height == SMALL_ROWS else cell.drawn
                 text = drawn[: self._cell - 1].center(self._cell - 1) + " "
-                segments.append(Segment(text, faint if cell.faint else self._hand_style(lane)))
-            strip = self._strips[index, row] = Strip(segments)
+                segments.append(Segment(text, faint if cell.faint else hand))
+            strip = self._strips[index, row, hand, faint] = Strip(segments)
         return strip
 
 
