@@ -233,7 +233,7 @@ async def test_one_key_shows_the_count_or_the_flight_and_the_choice_is_kept(desk
 
 
 async def test_coming_throws_move_toward_now_and_are_there_on_their_beat(desk: Desk, press: Press) -> None:
-    """The marked place is columns 8 to 14; half a beat before its beat a throw is half a beat's width, 4, to the right."""
+    """Half a beat before its beat a throw is half the width of a beat, 4 columns, to the right of its place."""
     async with watching(desk, press, "5", (80, 24)) as watched:
         await watched.key("space")
         columns = []
