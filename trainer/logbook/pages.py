@@ -97,6 +97,12 @@ class Pages(Book):
         self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
         self._counted: tuple[tuple[int, int], dict[int, int]] = ((0, -1), {})
 
+    def look_ahead(self) -> None:
+        """Read what the first filter will be held against, so that its first key takes no longer than the next."""
+        self._figure_texts()
+        self._note_texts()
+        self._counts()
+
     def page(
         self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: Place | None = None
     ) -> Page:

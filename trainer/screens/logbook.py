@@ -86,6 +86,14 @@ class LogbookScreen(LookingBack):
         self.query_one("#query", Input).value = self.wanted.text
         self.fill(self.wanted.text)
         self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
+        self.call_after_refresh(self._look_ahead)
+
+    def _look_ahead(self) -> None:
+        if self.book is not None:
+            try:
+                self.book.look_ahead()
+            except LogbookError as error:
+                self.say(str(error))
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
