@@ -25,6 +25,8 @@ def steady(driver: type[Driver]) -> type[Driver]:
     """The driver to use for one of the library's."""
     if sys.platform == "win32":
         return driver
+    import termios
+
     from textual.drivers import linux_driver
 
     class SteadyDriver(linux_driver.LinuxDriver):
@@ -62,12 +64,20 @@ def steady(driver: type[Driver]) -> type[Driver]:
             that is closed sends this too, right behind the hang-up: then there is nothing to begin anew, and a
             second reader of a terminal that is gone would keep the process alive.
             """
-            if self._app._exit:
+            if self._app._exit or not self._is_there():
                 return
             if self._auto_restart and self._key_thread is not None and self._key_thread.is_alive():
                 self.suspend_application_mode()
                 self._must_signal_resume = True
             super()._sigcont_application(*arguments)
+
+        def _is_there(self) -> bool:
+            """Whether the terminal can still be asked; the hang-up may be known here later than the going on is."""
+            try:
+                termios.tcgetattr(self.fileno)
+            except termios.error:
+                return False
+            return True
 
     return SteadyDriver if driver is linux_driver.LinuxDriver else driver
 
