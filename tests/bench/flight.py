@@ -28,12 +28,11 @@ MOST_CPU_PERCENT = 12
 MOST_SEEN_MS = 5.0
 
 
-def started(pattern: str, shows: str, animate: str = "true") -> Terminal:
+def started(pattern: str, shows: str) -> Terminal:
     """The trainer with a pattern, the practice screen showing the count or the flight."""
     home = Path(tempfile.mkdtemp())
-    (home / "settings.toml").write_text(
-        f'practice_shows = "{shows}"\nanimate = {animate}\noutput = "silent"\nfirst_run = false\n', encoding="utf-8"
-    )
+    settings = f'practice_shows = "{shows}"\noutput = "silent"\ntour = false\n'
+    (home / "settings.toml").write_text(settings, encoding="utf-8")
     return trainer(home, pattern)
 
 
@@ -52,20 +51,22 @@ def measure_run(pattern: str, shows: str, seconds: float) -> tuple[float, float]
 
 
 def measure_seen(presses: int) -> list[float]:
-    """Milliseconds from a press to the first byte that answers it, sorted: v back and forth, the picture stopped."""
+    """Milliseconds from a press of the pedal to the first byte that answers it, sorted."""
     found = []
     with started("7", "flight") as terminal:
         terminal.wait_for("READY")
         time.sleep(1)
-        terminal.write(b".")
-        time.sleep(0.5)
         for _ in range(presses):
+            terminal.write(b".")  # the picture stands still
+            time.sleep(random.uniform(0.3, 0.4))
             terminal.forget()
-            before = terminal.write(b".")
+            before = terminal.write(b" ")
             while not terminal.raw:
                 time.sleep(0.0001)
             found.append(1000 * (time.monotonic() - before))
-            time.sleep(random.uniform(0.1, 0.3))
+            time.sleep(0.3)
+            terminal.write(b"g")  # no run came of it
+            time.sleep(0.2)
         terminal.write(b"q")
         terminal.wait_ended()
     return sorted(found)

@@ -7,20 +7,19 @@ from fractions import Fraction
 from typing import ClassVar
 
 from rich.segment import Segment
-from textual.geometry import Region, Size
+from textual.geometry import Size
 from textual.strip import Strip
-from textual.widget import Widget
 
 from trainer.library.carried import choice_to_manner, choice_to_places
 from trainer.library.catalogue import Choice
 from trainer.screens.dots import Sheet
 from trainer.screens.drawing import FAINT, RIGHT, SCALE_COLUMNS, Fit, draw_moving, draw_still
+from trainer.screens.inked import Bare
 from trainer.timing.carrying import Carriage
 from trainer.timing.motion import Motion
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap
 
-INKS = ("", "faint", "right", "left", "warn", "one", "two", "three", "four")
 BEATS_BEFORE = 2
 """Before the first throw, where the picture begins."""
 
@@ -57,10 +56,14 @@ class Shown:
         )
 
 
-class FlightView(Widget):
+class FlightView(Bare):
     """Every object on its way, every hand, and a scale in metres. Time comes from whoever shows it."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"flight--{ink}" for ink in INKS if ink}
+    INKS = (
+        "",
+        *(f"flight--{name}" for name in ("faint", "right", "left", "warn", "one", "two", "three", "four")),
+    )
+    COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
@@ -75,12 +78,14 @@ class FlightView(Widget):
 
     def show(self, shown: Shown, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None) -> None:
         """A moment of the motion. caption: what to say of it, and which keys there are, if there is room for them."""
-        if not self.size.width or not self.size.height:
+        size = self.size
+        if not size.width or not size.height:
             return
+        looks_new = self.look_up()
         if not shown.same_as(self._shown):
             self._shown, self.motion, self._drawn_for = shown, shown.motion(), None
         assert self.motion is not None
-        if self._drawn_for != (self.size, ceiling_m) or caption != self._caption:
+        if looks_new or self._drawn_for != (size, ceiling_m) or caption != self._caption:
             self._prepare(self.motion, ceiling_m, caption)
         assert self.fit is not None
         self.sheet.take(self._still)
@@ -89,7 +94,7 @@ class FlightView(Widget):
         changed = [row for row, (one, other) in enumerate(zip(keys, self._keys, strict=True)) if one != other]
         self._keys = keys
         if changed:
-            self.refresh(*(Region(0, row, self.size.width, 1) for row in changed))
+            self.refresh_rows(changed)
 
     def _prepare(self, motion: Motion, ceiling_m: float | None, caption: tuple[str, str]) -> None:
         """The scale for the room there is, and everything that stays as it is."""
@@ -105,7 +110,7 @@ class FlightView(Widget):
         self._keys = [None] * rows
 
     def render_line(self, y: int) -> Strip:
-        if y >= self.sheet.rows or self.sheet.columns != self.size.width:
-            return Strip.blank(self.size.width, self.rich_style)
-        styles = [self.get_component_rich_style(f"flight--{ink}") if ink else self.rich_style for ink in INKS]
-        return Strip([Segment(text, styles[ink]) for text, ink in self.sheet.runs(y)], self.size.width)
+        styles = tuple(self.styles_by_ink.values())
+        if y >= self.sheet.rows:
+            return Strip.blank(self.sheet.columns, styles[0])
+        return Strip([Segment(text, styles[ink]) for text, ink in self.sheet.runs(y)], self.sheet.columns)

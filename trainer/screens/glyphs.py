@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 SMALL: dict[str, tuple[str, ...]] = {
     "0": ("###", "# #", "# #", "# #", "###"),
     "1": (" # ", "## ", " # ", " # ", "###"),
@@ -80,6 +82,7 @@ SEGMENTS = {
 HALVES = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 
 
+@lru_cache(maxsize=256)
 def small_rows(text: str) -> tuple[str, str, str]:
     """A text in small shapes: three rows of characters, alike in length."""
     rows = ["", "", ""]

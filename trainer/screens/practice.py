@@ -133,8 +133,8 @@ class PracticeScreen(Watching, Controls):
         self._show_banner(stands)
         kind = "count-in" if stands.kind == "count-in" else _reached(view, catches)
         number = count_to_text(view) if stands.number is None else stands.number
-        for digits in self.query("#count, #small-count").results(BigNumber):
-            digits.show(number, kind)
+        for id in ("#count", "#small-count") if self.HAS_FLIGHT else ("#count",):
+            self.query_one(id, BigNumber).show(number, kind)
         self.query_one("#word", BigWord).show(far_word(view, stands), kind)
         pausing = isinstance(view.guide, PlanGuide) and view.guide.is_pause
         goals = () if pausing else (("flash", view.goals.flash), ("qualify", view.goals.qualify))

@@ -35,6 +35,9 @@ class Watching(DeskScreen):
     _preview: Preview | None = None
     _steady: TempoMap = TempoMap.steady(Fraction(60))
 
+    def tick(self) -> None:
+        """Draw what has changed."""
+
     @property
     def flies(self) -> bool:
         """Whether the flight view is what is shown."""
@@ -69,6 +72,7 @@ class Watching(DeskScreen):
             self.say(WHAT_IS_HEARD)
         else:
             self._preview = change(self._preview, now_s)
+            self.tick()
 
     def show_flight(self, view: View) -> Fraction | None:
         """Draw the moment there is to see, if the flight view is shown; gives the beat that belongs to it."""

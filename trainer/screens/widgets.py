@@ -7,16 +7,14 @@ from math import floor
 from typing import ClassVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from trainer.screens.coming import Lane, coming_lanes, signs_told, widest_cell
+from trainer.screens.coming import Cell, Lane, coming_lanes, signs_told, widest_cell
 from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows, word_rows
+from trainer.screens.inked import Inked
 from trainer.timing.score import Score
-
-BOLD = Style(bold=True)
 
 
 class BigNumber(Widget):
@@ -60,10 +58,11 @@ class BigWord(BigNumber):
         return word_rows(text, columns, rows)
 
 
-class Lanes(Widget):
+class Lanes(Inked):
     """What each hand throws next: a row a hand; the throws move to the left and are made in the marked place, now."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"lanes--right", "lanes--left", "lanes--now", "lanes--faint"}
+    INKS = ("", "lanes--right", "lanes--left", "lanes--now", "lanes--faint")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
     LEAST_CELL = 8
     """Columns a beat, at least."""
 
@@ -76,7 +75,7 @@ class Lanes(Widget):
         self._cell = self.LEAST_CELL
         self._from = (0, 0)
         self._shift = 0
-        self._strips: dict[tuple[int, int, Style, Style], Strip] = {}
+        self._room = Size(0, 0)
 
     def clear(self) -> None:
         """Nothing is thrown for now."""
@@ -86,58 +85,56 @@ class Lanes(Widget):
 
     def show(self, score: Score, beat: Fraction | None) -> None:
         """The throws of a score from a beat on, or from its first one; a beat half gone has moved by half its width."""
+        if score is not self._score:
+            self._fit(score)
         step = score.pattern.beat_step
         place = (beat or Fraction(0)) / step
         whole = floor(place)
         shift = floor((place - whole) * self._cell)
-        beats = max(1, (self.size.width - self.LABEL) // self._cell + 2)
-        if score is not self._score:
-            self._cell = max(self.LEAST_CELL, 4 * (widest_cell(score) + step - 1))
-            self.border_title = signs_told(score)
-            hands = 2 * score.pattern.jugglers
-            rows = SMALL_ROWS * hands if self.screen.size.height >= 10 * hands else max(2 * SMALL_ROWS, hands)
-            self.styles.height = rows + 1
+        looks_new, size = self.look_up(), self.size
+        beats = max(1, (size.width - self.LABEL) // self._cell + 2)
         if score is not self._score or (whole, beats) != self._from:
             self.lanes = coming_lanes(score, Fraction(whole * step), beats)
-            self._score, self._from, self._strips = score, (whole, beats), {}
-        elif shift == self._shift:
+            self._score, self._from = score, (whole, beats)
+        elif shift == self._shift and size == self._room and not looks_new:
             return
-        self._shift = shift
-        self.refresh()
+        self._shift, self._room = shift, size
+        self.refresh_rows(list(range(size.height)))
+
+    def _fit(self, score: Score) -> None:
+        """Room for the widest throw of the score, and for all of its hands."""
+        self._cell = max(self.LEAST_CELL, 4 * (widest_cell(score) + score.pattern.beat_step - 1))
+        self.border_title = signs_told(score)
+        hands = 2 * score.pattern.jugglers
+        rows = SMALL_ROWS * hands if self.screen.size.height >= 10 * hands else max(2 * SMALL_ROWS, hands)
+        self.styles.height = rows + 1
 
     def _lane_rows(self) -> int:
-        return SMALL_ROWS if self.lanes and self.size.height >= len(self.lanes) * SMALL_ROWS else 1
+        return SMALL_ROWS if self.lanes and self._room.height >= len(self.lanes) * SMALL_ROWS else 1
 
     def render_line(self, y: int) -> Strip:
-        height = self._lane_rows()
+        height, width = self._lane_rows(), self._room.width
         index, row = divmod(y, height)
         if index >= len(self.lanes):
-            return Strip.blank(self.size.width, self.rich_style)
-        lane = self.lanes[index]
-        label = Segment((lane.label if row == height // 2 else "").ljust(self.LABEL), self._hand_style(lane) + BOLD)
-        moving = self._strip(index, row, height).crop(self._shift, self._shift + self.size.width - self.LABEL)
-        now = self.get_component_rich_style("lanes--now")
-        marked = [Segment(segment.text, now) for segment in moving.crop(0, self._cell - 1)]
-        return Strip([label, *marked, *moving.crop(self._cell - 1)]).adjust_cell_length(
-            self.size.width, self.rich_style
-        )
+            return Strip.blank(width, self.rich_style)
+        lane, styles = self.lanes[index], self.styles_by_ink
+        hand, faint, now = styles[f"lanes--{lane.side}"], styles["lanes--faint"], styles["lanes--now"]
+        segments = [Segment((lane.label if row == height // 2 else "").ljust(self.LABEL)[:width], hand)]
+        left, stop = self.LABEL, width
+        for place, cell in enumerate(lane.cells):
+            text = self._text(cell, row, height)[self._shift if place == 0 else 0 :][: max(0, stop - left)]
+            marked = text[: max(0, self.LABEL + self._cell - 1 - left)]
+            if marked:
+                segments.append(Segment(marked, now))
+            if len(marked) < len(text):
+                segments.append(Segment(text[len(marked) :], faint if cell.faint else hand))
+            left += len(text)
+        return Strip(segments).adjust_cell_length(width, styles[""])
 
-    def _hand_style(self, lane: Lane) -> Style:
-        return self.get_component_rich_style(f"lanes--{lane.side}")
-
-    def _strip(self, index: int, row: int, height: int) -> Strip:
-        """A row of a lane as it is before it has moved."""
-        lane = self.lanes[index]
-        hand, faint = self._hand_style(lane), self.get_component_rich_style("lanes--faint")
-        strip = self._strips.get((index, row, hand, faint))
-        if strip is None:
-            segments = []
-            for cell in lane.cells:
-                drawn = small_rows(cell.drawn)[row] if height == SMALL_ROWS else cell.drawn
-                text = drawn[: self._cell - 1].center(self._cell - 1) + " "
-                segments.append(Segment(text, faint if cell.faint else hand))
-            strip = self._strips[index, row, hand, faint] = Strip(segments)
-        return strip
+    def _text(self, cell: Cell, row: int, height: int) -> str:
+        """One row of a beat, as wide as every beat."""
+        drawn = small_rows(cell.drawn)[row] if height == SMALL_ROWS else cell.drawn
+        return drawn[: self._cell - 1].center(self._cell - 1) + " "
 
 
 class Progress(Widget):
