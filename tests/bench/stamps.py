@@ -1,6 +1,6 @@
 """How late a press is stamped: from the byte written into a terminal to the time the session is told.
 
-    python tests/bench/stamps.py [presses]
+    python tests/bench/stamps.py [presses] [count|flight]
 
 The whole trainer runs on a pseudo-terminal with a run under way, its screen moving; each press of the pedal
 is written from outside, and the stamp that reaches the session is compared with the moment of writing.
@@ -35,10 +35,11 @@ sys.exit(main())
 """
 
 
-def measure(presses: int) -> list[float]:
+def measure(presses: int, shows: str) -> list[float]:
     """Seconds from writing to stamp, for each press, sorted."""
     home = Path(tempfile.mkdtemp())
     stamps = home / "stamps"
+    (home / "settings.toml").write_text(f'practice_shows = "{shows}"\ntour = false\n', encoding="utf-8")
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT), "STAMPS": str(stamps)}
     written = []
     with Terminal([sys.executable, "-c", PROGRAM], environ, 100, 30) as terminal:
@@ -56,7 +57,7 @@ def measure(presses: int) -> list[float]:
 
 
 def main() -> None:
-    late = measure(int(sys.argv[1]) if len(sys.argv) > 1 else 300)
+    late = measure(int(sys.argv[1]) if len(sys.argv) > 1 else 300, sys.argv[2] if len(sys.argv) > 2 else "count")
     ms = [1000 * seconds for seconds in late]
     median, late, most = ms[len(ms) // 2], ms[int(len(ms) * 0.99)], ms[-1]
     print(f"{len(ms)} presses: median {median:.2f} ms, p99 {late:.2f} ms, most {most:.2f} ms")

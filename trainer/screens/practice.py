@@ -89,7 +89,7 @@ class PracticeScreen(Watching, Controls):
         """The pedals; what is for a count being typed in is not."""
         taken = self.take_pedal(press.name, press.at_s, press.edge)
         if taken:
-            self.tick()
+            self.answer()
         return taken
 
     def on_key(self, event: events.Key) -> None:
@@ -110,7 +110,7 @@ class PracticeScreen(Watching, Controls):
         if event.widget is not None and event.widget.id in ("count", "small-count", "flight", "banner", "word"):
             event.stop()
             self.press(event.time)
-            self.tick()
+            self.answer()
 
     def action_far_view(self) -> None:
         """Leave all out that can't be read from afar, or show it again."""
@@ -123,6 +123,10 @@ class PracticeScreen(Watching, Controls):
 
     def tick(self) -> None:
         """Let the session know the time, and draw what has changed."""
+        self._fill(self.answer())
+
+    def answer(self) -> View:
+        """Draw what a press changes first, the banner and the count; the rest comes with the next picture."""
         now_s = self.desk.clock()
         self.session.tick(now_s)
         self.choice = self.session.choice or self.choice
@@ -136,13 +140,16 @@ class PracticeScreen(Watching, Controls):
         for id in ("#count", "#small-count") if self.HAS_FLIGHT else ("#count",):
             self.query_one(id, BigNumber).show(number, kind)
         self.query_one("#word", BigWord).show(far_word(view, stands), kind)
-        pausing = isinstance(view.guide, PlanGuide) and view.guide.is_pause
-        goals = () if pausing else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
+        goals = () if _is_pause(view) else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
         self.query_one(Progress).show(catches, goals)
+        return view
+
+    def _fill(self, view: View) -> None:
+        """All but the banner, the count and how far it is."""
         self._put_facts(self._facts(view), view.state)
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
         lanes, beat = self.query_one(Lanes), self.show_flight(view)
-        if pausing:
+        if _is_pause(view):
             lanes.clear()
         else:
             lanes.show(view.score, beat)
@@ -235,6 +242,10 @@ class PracticeScreen(Watching, Controls):
 def escape(text: str) -> str:
     """Text in which brackets are no markup."""
     return text.replace("[", r"\[")
+
+
+def _is_pause(view: View) -> bool:
+    return isinstance(view.guide, PlanGuide) and view.guide.is_pause
 
 
 def _reached(view: View, catches: int) -> str:
