@@ -13,6 +13,9 @@ from trainer.practice.estimates import Line, fit_line
 MOST_STRETCHES: Final = 24
 FEWEST_STRETCHES: Final = 8
 FEWEST_TRIES: Final = 5  # in a stretch: the mean of fewer says little
+ROUNDING = 1e-9
+"""A power no larger than this is what adding up left over, differently in each Python."""
+
 SHORTEST_DAYS: Final = 14  # from the first to the last: less is one good or bad week
 WIDEST: Final = 5.0  # the band's upper end over its lower, at the newest stretch
 AHEAD: Final = 1.5  # a forecast goes no further than half as much practice again
@@ -122,9 +125,9 @@ def _too_little(days: tuple[tuple[date, int, int], ...], stretches: tuple[Stretc
 
 def _undeserved(curve: Curve) -> str:
     """Why what was fitted is no ground for a curve; empty if it is."""
-    if curve.line.slope_high <= 0:
+    if curve.line.slope_high < -ROUNDING:
         return "the catches became fewer with practice, and the law is one of growth"
-    if curve.line.slope_low <= 0:
+    if curve.line.slope_low <= ROUNDING:
         return "no growth could be told from chance"
     low, high = curve.band(curve.stretches[-1].practice)
     if high > WIDEST * low:
