@@ -26,9 +26,9 @@ sys.argv = ["throwbeat", "531", "--count", "taps", "--tempo", "240"]
 from trainer import session
 told = session.Session.press
 log = os.open(os.environ["STAMPS"], os.O_WRONLY | os.O_CREAT, 0o600)
-def press(self, at_s):
+def press(self, at_s, *more):
     os.write(log, f"{at_s!r}\\n".encode())
-    told(self, at_s)
+    told(self, at_s, *more)
 session.Session.press = press
 from trainer.cli import main
 sys.exit(main())
