@@ -97,6 +97,12 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             app.screen.tick()  # type: ignore[attr-defined]
             await pilot.pause()
             save(app, folder / "practice.svg")
+            await pilot.press("v")
+            app.screen.tick()  # type: ignore[attr-defined]
+            await pilot.pause()
+            save(app, folder / "flight.svg")
+            await pilot.press("v")
+            await pilot.pause()
             await pilot.press("question_mark")
             await pilot.pause()
             save(app, folder / "help.svg")

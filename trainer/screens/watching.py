@@ -19,6 +19,10 @@ from trainer.view import View
 AT_REST = (State.ARMED, State.REST)
 WHAT_IS_HEARD = "In a run you see what you hear: slow motion and single beats are for before it."
 NOT_SHOWN = "Press v to see the objects in flight first."
+ARMS_UNKNOWN = ("mess", "body", "steals")
+"""Categories whose arms, where the pattern has no style of its own, go ways that are not in the library as data."""
+
+ARMS_PLAIN = "arms as in the plain pattern"
 NOT_HERE = "The objects in flight are shown in a practice of one pattern."
 KEYS_LINE = "s slower  , . step"
 STOPPED_LINE = "s go on  , . step"
@@ -80,7 +84,7 @@ class Watching(DeskScreen):
             return None if view.beat is None else self._moved(view.beat, view)
         now_s = view.now_s
         before = Fraction(-view.score.lead_beats - BEATS_BEFORE)
-        caption = ("", "")
+        caption = (self._about_arms(), "")
         if view.state in AT_REST:
             preview = self._preview or Preview(now_s, before, view.tempo_bpm)
             self._preview = preview = preview.at_tempo(now_s, view.tempo_bpm)
@@ -93,6 +97,11 @@ class Watching(DeskScreen):
         shown = Shown(self.choice, view.score, view.tempo or self._tempo(view.tempo_bpm), self.session.carriage)
         self.query_one(FlightView).show(shown, beat, caption, self.desk.settings.ceiling_m)
         return beat
+
+    def _about_arms(self) -> str:
+        """That the arms are not those of the entry, where that is so."""
+        entry, style = self.choice.entry, self.choice.pattern.style
+        return ARMS_PLAIN if entry is not None and not style and entry.category in ARMS_UNKNOWN else ""
 
     def _moved(self, beat: Fraction, view: View) -> Fraction:
         """The beat as it is drawn: the one before it on which hands throw, for those who want no animation."""
