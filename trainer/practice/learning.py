@@ -13,9 +13,7 @@ from trainer.practice.estimates import Line, fit_line
 MOST_STRETCHES: Final = 24
 FEWEST_STRETCHES: Final = 8
 FEWEST_TRIES: Final = 5  # in a stretch: the mean of fewer says little
-ROUNDING = 1e-9
-"""A power no larger than this is what adding up left over, differently in each Python."""
-
+ROUNDING: Final = 1e-9  # a power no larger is what adding up left over, differently in each Python
 SHORTEST_DAYS: Final = 14  # from the first to the last: less is one good or bad week
 WIDEST: Final = 5.0  # the band's upper end over its lower, at the newest stretch
 AHEAD: Final = 1.5  # a forecast goes no further than half as much practice again
