@@ -57,6 +57,7 @@ def main() -> None:
     entries = int(sys.argv[1]) if len(sys.argv) > 1 else 5000
     home = Path(tempfile.mkdtemp())
     write_entries(home / "patterns", entries)
+    (home / "settings.toml").write_text("tour = false\n", encoding="utf-8")  # it would stand before the list
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
     with Terminal([sys.executable, "-m", "trainer.cli"], environ, 100, 30) as terminal:
         terminal.wait_for("leave", 30)
