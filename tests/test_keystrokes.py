@@ -35,5 +35,8 @@ def test_a_character_may_come_in_two_reads() -> None:
 
 
 @given(st.binary(max_size=60))
-def test_any_bytes_are_keys_with_names_or_nothing(data: bytes) -> None:
-    assert all(Keystrokes().feed(data)) or not Keystrokes().feed(data)
+def test_any_bytes_are_keys_with_names_one_can_write(data: bytes) -> None:
+    for key in Keystrokes().feed(data):
+        assert key
+        assert "\x1b" not in key, "no part of a control sequence is a key"
+        assert not any(character < " " or character == "\x7f" for character in key), repr(key)
