@@ -43,7 +43,8 @@ def to_lines(path: Path, done: Imported, word: str) -> list[str]:
     new += [_told(done.plan_runs, "run of a plan", "runs of plans")] if done.plan_runs else []
     lines = [f"{path}: {', '.join(new)} {word} imported."]
     if done.known:
-        lines.append(f"{_told(done.known, 'attempt')} in it {word} known already and left as they are.")
+        left = "was known already and left as it is" if done.known == 1 else "were known already and left as they are"
+        lines.append(f"{_told(done.known, 'attempt')} in it {left}.")
     if done.loose:
         lines.append(f"{_told(done.loose, 'attempt')} {word} taken out of a climb or plan that is not in the logbook.")
     return lines
