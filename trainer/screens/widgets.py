@@ -13,7 +13,7 @@ from textual.widget import Widget
 
 from trainer.screens.coming import Cell, Lane, coming_lanes, signs_told, widest_cell
 from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows, word_rows
-from trainer.screens.inked import Inked
+from trainer.screens.inked import Bare
 from trainer.timing.score import Score
 
 
@@ -58,15 +58,17 @@ class BigWord(BigNumber):
         return word_rows(text, columns, rows)
 
 
-class Lanes(Inked):
+class Lanes(Bare):
     """What each hand throws next: a row a hand; the throws move to the left and are made in the marked place, now."""
 
-    INKS = ("", "lanes--right", "lanes--left", "lanes--now", "lanes--faint")
+    INKS = ("", "lanes--right", "lanes--left", "lanes--now", "lanes--faint", "lanes--line")
     COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
     LEAST_CELL = 8
     """Columns a beat, at least."""
 
-    LABEL = 7
+    LABEL = 8
+    HEAD = 1
+    """Rows above the lanes: a line, and what the signs say."""
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
@@ -76,11 +78,12 @@ class Lanes(Inked):
         self._from = (0, 0)
         self._shift = 0
         self._room = Size(0, 0)
+        self._told = ""
 
     def clear(self) -> None:
         """Nothing is thrown for now."""
         if self.lanes:
-            self.lanes, self._score, self.border_title = (), None, ""
+            self.lanes, self._score, self._told = (), None, ""
             self.refresh()
 
     def show(self, score: Score, beat: Fraction | None) -> None:
@@ -92,7 +95,7 @@ class Lanes(Inked):
         whole = floor(place)
         shift = floor((place - whole) * self._cell)
         looks_new, size = self.look_up(), self.size
-        beats = max(1, (size.width - self.LABEL) // self._cell + 2)
+        beats = max(1, (size.width - 1 - self.LABEL) // self._cell + 2)
         if score is not self._score or (whole, beats) != self._from:
             self.lanes = coming_lanes(score, Fraction(whole * step), beats)
             self._score, self._from = score, (whole, beats)
@@ -104,22 +107,24 @@ class Lanes(Inked):
     def _fit(self, score: Score) -> None:
         """Room for the widest throw of the score, and for all of its hands."""
         self._cell = max(self.LEAST_CELL, 4 * (widest_cell(score) + score.pattern.beat_step - 1))
-        self.border_title = signs_told(score)
+        self._told = signs_told(score)
         hands = 2 * score.pattern.jugglers
         rows = SMALL_ROWS * hands if self.screen.size.height >= 10 * hands else max(2 * SMALL_ROWS, hands)
-        self.styles.height = rows + 1
+        self.styles.height = self.HEAD + rows
 
     def _lane_rows(self) -> int:
-        return SMALL_ROWS if self.lanes and self._room.height >= len(self.lanes) * SMALL_ROWS else 1
+        return SMALL_ROWS if self.lanes and self._room.height - self.HEAD >= len(self.lanes) * SMALL_ROWS else 1
 
     def render_line(self, y: int) -> Strip:
-        height, width = self._lane_rows(), self._room.width
-        index, row = divmod(y, height)
+        height, width = self._lane_rows(), self._room.width - 1
+        if y < self.HEAD:
+            return self._head()
+        index, row = divmod(y - self.HEAD, height)
         if index >= len(self.lanes):
-            return Strip.blank(width, self.rich_style)
+            return Strip.blank(width + 1, self.styles_by_ink[""])
         lane, styles = self.lanes[index], self.styles_by_ink
         hand, faint, now = styles[f"lanes--{lane.side}"], styles["lanes--faint"], styles["lanes--now"]
-        segments = [Segment((lane.label if row == height // 2 else "").ljust(self.LABEL)[:width], hand)]
+        segments = [Segment((f" {lane.label}" if row == height // 2 else "").ljust(self.LABEL)[:width], hand)]
         left, stop = self.LABEL, width
         for place, cell in enumerate(lane.cells):
             text = self._text(cell, row, height)[self._shift if place == 0 else 0 :][: max(0, stop - left)]
@@ -130,6 +135,20 @@ class Lanes(Inked):
                 segments.append(Segment(text[len(marked) :], faint if cell.faint else hand))
             left += len(text)
         return Strip(segments).adjust_cell_length(width, styles[""])
+
+    def _head(self) -> Strip:
+        """The line above the lanes, with the signs at its end."""
+        told = f" {self._told} " if self._told else ""
+        line = "─" * max(0, self._room.width - len(told) - 1)
+        styles = self.styles_by_ink
+        end = "─" if line else ""
+        return Strip(
+            [
+                Segment(line, styles["lanes--line"]),
+                Segment(told, styles["lanes--faint"]),
+                Segment(end, styles["lanes--line"]),
+            ]
+        )
 
     def _text(self, cell: Cell, row: int, height: int) -> str:
         """One row of a beat, as wide as every beat."""
