@@ -112,8 +112,8 @@ class Session:
 
     def tick(self, now_s: float) -> None:
         """Let the time pass: the first beat, the end of a rest, the quiet after the last tap."""
-        first_beat_s = self._stage.first_beat_s()
-        if self._run.state is State.COUNT_IN and first_beat_s is not None and first_beat_s <= now_s:
+        first_beat_s = self._stage.first_beat_s() if self._run.state is State.COUNT_IN else None
+        if first_beat_s is not None and first_beat_s <= now_s:
             self._follow(self._run.signal(Signal.FIRST_BEAT, first_beat_s))
         self._mark()
         while (after := self._run.step(now_s)) is not None:

@@ -75,6 +75,7 @@ class FlightView(Bare):
         self._drawn_for: tuple[Size, float | None] | None = None
         self._caption = ("", "")
         self._keys: list[object] = []
+        self._strips: dict[int, Strip] = {}
 
     def show(self, shown: Shown, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None) -> None:
         """A moment of the motion. caption: what to say of it, and which keys there are, if there is room for them."""
@@ -93,6 +94,8 @@ class FlightView(Bare):
         keys: list[object] = [self.sheet.row_key(row) for row in range(self.sheet.rows)]
         changed = [row for row, (one, other) in enumerate(zip(keys, self._keys, strict=True)) if one != other]
         self._keys = keys
+        for row in changed:
+            self._strips.pop(row, None)
         if changed:
             self.refresh_rows(changed)
 
@@ -108,8 +111,15 @@ class FlightView(Bare):
             self._still.write_under(columns - len(keys), 0, keys, FAINT)
         self.sheet = Sheet(columns, rows)
         self._keys = [None] * rows
+        self._strips.clear()
 
     def render_line(self, y: int) -> Strip:
+        strip = self._strips.get(y)
+        if strip is None:
+            strip = self._strips[y] = self._draw_row(y)
+        return strip
+
+    def _draw_row(self, y: int) -> Strip:
         styles = tuple(self.styles_by_ink.values())
         if y >= self.sheet.rows:
             return Strip.blank(self.sheet.columns, styles[0])

@@ -2,11 +2,35 @@
 
 from __future__ import annotations
 
+from typing import Any, Self
+
 from rich.segment import Segment
 from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
+
+
+class Kept(Widget):
+    """Gives its rows as they were drawn, until it is to be drawn again or looks otherwise.
+
+    A screen that moves asks each of its widgets for all of its rows, many times a second.
+    """
+
+    _kept: tuple[Region, list[Strip]] | None = None
+
+    def refresh(self, *regions: Region, **what: Any) -> Self:
+        self._kept = None
+        return super().refresh(*regions, **what)
+
+    def notify_style_update(self) -> None:
+        self._kept = None
+        super().notify_style_update()
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        if self._kept is None or self._kept[0] != crop:
+            self._kept = crop, super().render_lines(crop)
+        return self._kept[1]
 
 
 class Inked(Widget):

@@ -25,7 +25,7 @@ from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.flight import FlightView
 from trainer.screens.presses import Press
 from trainer.screens.watching import Watching
-from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
+from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress, Text
 from trainer.session import Session
 from trainer.timing.tempo import format_number
 from trainer.view import View
@@ -61,8 +61,8 @@ class PracticeScreen(Watching, Controls):
         self._shown: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
-        yield Static(id="title")
-        yield Static(id="banner")
+        yield Text(id="title")
+        yield Text(id="banner")
         yield BigWord(id="word")
         with Horizontal(id="middle"):
             yield BigNumber(id="count")
@@ -70,8 +70,8 @@ class PracticeScreen(Watching, Controls):
             with Vertical(id="side"):
                 yield BigNumber(id="small-count")
                 yield Progress(id="progress")
-                yield Static(id="facts")
-                yield Static(id="tries")
+                yield Text(id="facts")
+                yield Text(id="tries")
         yield Lanes(id="lanes")
         yield Static(id="notice", markup=False)
         yield Footer(show_command_palette=False, compact=True)

@@ -9,15 +9,15 @@ from typing import ClassVar
 from rich.segment import Segment
 from textual.geometry import Size
 from textual.strip import Strip
-from textual.widget import Widget
+from textual.widgets import Static
 
 from trainer.screens.coming import Cell, Lane, coming_lanes, signs_told, widest_cell
 from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows, word_rows
-from trainer.screens.inked import Bare
+from trainer.screens.inked import Bare, Kept
 from trainer.timing.score import Score
 
 
-class BigNumber(Widget):
+class BigNumber(Kept):
     """A number as large as its room, to be read from across a hall."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -49,6 +49,10 @@ class BigNumber(Widget):
     def draw(self, text: str, columns: int, rows: int) -> list[str]:
         """The rows of a text, as large as fits."""
         return large_rows(text, columns, rows)
+
+
+class Text(Kept, Static):
+    """A text that stays for a while."""
 
 
 class BigWord(BigNumber):
@@ -156,7 +160,7 @@ class Lanes(Bare):
         return drawn[: self._cell - 1].center(self._cell - 1) + " "
 
 
-class Progress(Widget):
+class Progress(Kept):
     """How far it is to the flash and to the qualify: a bar each, with the number it takes."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {

@@ -62,12 +62,13 @@ def beat_of_catch(score: Score, number: int) -> Fraction | None:
 
 def throws_per_hand(score: Score) -> Fraction:
     """Throws a beat of the hand that throws most, held 2s left out; with a tempo that is the pace of the hand."""
-    beats = score.pattern.period * (2 if score.pattern.swaps_hands else 1)
-    thrown: dict[tuple[int, Hand | None], int] = {}
-    for event in score.events(0, beats):
-        if event.kind is Kind.THROW:
-            thrown[event.juggler, event.hand] = thrown.get((event.juggler, event.hand), 0) + 1
-    return Fraction(max(thrown.values(), default=0), beats)
+    swaps = score.pattern.swaps_hands
+    thrown: dict[tuple[int, Hand], int] = {}
+    for throw in score.pattern.throws:
+        if not throw.empty and not score.is_held(throw):
+            for hand in (throw.hand, throw.hand.other) if swaps else (throw.hand,):
+                thrown[throw.juggler, hand] = thrown.get((throw.juggler, hand), 0) + 1
+    return Fraction(max(thrown.values(), default=0), score.pattern.period * (2 if swaps else 1))
 
 
 @dataclass(frozen=True, slots=True)
