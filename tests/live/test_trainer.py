@@ -39,15 +39,29 @@ THROWN = {
 # -- what is heard --------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("pattern", "tempo_bpm", "seconds"), [("3", 60, 8.0), ("531", 172, 6.0), ("3", 480, 6.0)])
+@pytest.mark.parametrize(
+    ("pattern", "tempo_bpm", "seconds", "shows", "columns", "rows"),
+    [
+        ("3", 60, 8.0, "count", 80, 24),
+        ("531", 172, 6.0, "count", 80, 24),
+        ("3", 480, 6.0, "count", 80, 24),
+        ("7", 289, 6.0, "flight", 80, 24),
+        ("9", 360, 6.0, "flight", 200, 60),
+        ("97531", 300, 6.0, "flight", 120, 40),
+    ],
+)
 def test_the_stream_is_heard_as_it_was_reckoned_while_the_screen_animates(
-    sound_server: SoundServer, tmp_path: Path, pattern: str, tempo_bpm: int, seconds: float
-) -> None:
+    sound_server: SoundServer, tmp_path: Path, pattern: str, tempo_bpm: int, seconds: float, shows: str,
+    columns: int, rows: int,
+) -> None:  # fmt: skip
+    (tmp_path / "settings.toml").write_text(f'practice_shows = "{shows}"\n')
     performance = expected_performance(pattern, tempo_bpm)
     expected = expected_frames(performance, seconds)
     with (
         sound_server.recording() as recording,
-        trainer(tmp_path, pattern, "--tempo", str(tempo_bpm), "--count-in", "4") as terminal,
+        trainer(
+            tmp_path, pattern, "--tempo", str(tempo_bpm), "--count-in", "4", columns=columns, rows=rows
+        ) as terminal,
     ):
         terminal.wait_for("READY")
         time.sleep(2.0)  # a sink that slept has asked a second time by then
