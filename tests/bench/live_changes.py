@@ -4,7 +4,9 @@
 
 The whole trainer plays through a real sound server (PulseAudio, a sink that plays to nobody) while its screen moves;
 keys change the tempo every two to six seconds. What the server heard is compared, frame by frame, with what the
-tempo map says should have been heard. Needs pulseaudio and pulseaudio-utils.
+tempo map says should have been heard. Where they part, it says when and by how much, when the trainer itself noticed
+that the sound came late, and when the machine stood still: a process that only sleeps woke late. Needs pulseaudio and
+pulseaudio-utils.
 """
 
 from __future__ import annotations
@@ -12,9 +14,12 @@ from __future__ import annotations
 import json
 import os
 import random
+import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
 
@@ -35,13 +40,26 @@ from trainer.timing.tempo import Segment, TempoMap
 PATTERN, TEMPO_BPM = "531", 200
 KEYS = (b"\x1b[A", b"\x1b[A", b"\x1b[B", b"\x1b[B", b"d", b"h", b"?", b"\x1b[C")
 CHUNK_S = 10
+LATE_S = 0.03
+"""A sleeper that wakes so much later than asked tells of a machine that stood still."""
+
+SLEEPER = f"""
+import sys, time
+while True:
+    before = time.monotonic()
+    time.sleep(0.005)
+    late = time.monotonic() - before - 0.005
+    if late > {LATE_S}:
+        print(before, late, flush=True)
+"""
 
 PROGRAM = """
 import json, os, sys, threading, time
 sys.argv = ["throwbeat", os.environ["PATTERN"], "--tempo", os.environ["TEMPO"]]
 from trainer.audio import transport
+from trainer.audio.outputs.frameclock import FrameClock
 from trainer.audio.performance import Performance
-seen = {}
+seen, late = {}, []
 made = transport.Transport.__init__
 def init(self, rate_hz):
     made(self, rate_hz)
@@ -52,11 +70,18 @@ def init(self, rate_hz):
             time.sleep(0.05)
     threading.Thread(target=watch, daemon=True).start()
 transport.Transport.__init__ = init
+noted = FrameClock.note
+def note(self, frames, at_s):
+    before, last_s = self.hiccups, self._last_s
+    noted(self, frames, at_s)
+    if self.hiccups > before:
+        late.append([self.frames - frames, at_s, at_s - last_s])
+FrameClock.note = note
 from trainer.cli import main
 status = main()
 last = seen["last"]
 json.dump({
-    "origin": str(last.origin_s), "stop": last.stop_frame,
+    "origin": str(last.origin_s), "stop": last.stop_frame, "late": late,
     "segments": [[str(s.beat), str(s.second), str(s.tempo_bpm)] for s in last.tempo.segments],
 }, open(os.environ["TOLD"], "w"))
 sys.exit(status)
@@ -97,13 +122,49 @@ def play(minutes: float, server: SoundServer, told: Path) -> np.ndarray:
         return recording.heard()
 
 
+@contextmanager
+def sleeper() -> Iterator[list[tuple[float, float]]]:
+    """When a process that only sleeps woke late, and how late, in seconds; complete when the block ends."""
+    woken: list[tuple[float, float]] = []
+    process = subprocess.Popen([sys.executable, "-c", SLEEPER], stdout=subprocess.PIPE, text=True)
+    try:
+        yield woken
+    finally:
+        process.terminate()
+        said, _ = process.communicate()
+        woken.extend((float(at), float(late)) for at, late in (line.split() for line in said.splitlines()))
+
+
+def compare(heard: np.ndarray, played: Performance, gain: np.float32, start: int, stop: int) -> tuple[int, list[str]]:
+    """Frames that differ from the score's where the recording is followed, and where it had to be found again."""
+    offset = find_offset(heard, to_int16(played.render(start, 4 * RATE_HZ) * gain)) - start
+    wrong, slips = 0, []
+    for at in range(start, stop, CHUNK_S * RATE_HZ):
+        count = min(CHUNK_S * RATE_HZ, stop - at)
+        wanted = to_int16(played.render(at, count) * gain)
+        got = heard[at + offset : at + offset + count]
+        differing = int((got != wanted).any(axis=1).sum()) if len(got) == count else count
+        wrong += differing
+        if differing and count > 5 * RATE_HZ:
+            tail = wanted[-5 * RATE_HZ :]
+            from_frame = max(0, at + offset + count - 7 * RATE_HZ)
+            found = from_frame + find_offset(heard[from_frame : from_frame + 14 * RATE_HZ], tail)
+            moved = found - (at + offset + count - 5 * RATE_HZ)
+            slips.append(
+                f"within {CHUNK_S} s from second {(at - start) / RATE_HZ:.0f}: {1000 * moved / RATE_HZ:+.1f} ms"
+            )
+            offset += moved
+    return wrong, slips
+
+
 def main() -> None:
     minutes = float(sys.argv[1]) if len(sys.argv) > 1 else 30.0
     server = SoundServer()
     server.start()
     told = Path(tempfile.mkdtemp()) / "told.json"
     try:
-        heard = play(minutes, server, told)
+        with sleeper() as woken:
+            heard = play(minutes, server, told)
     finally:
         server.close()
     run = json.loads(told.read_text())
@@ -112,21 +173,22 @@ def main() -> None:
     played = Performance(
         first.score, TempoMap(segments), first.bank, Fraction(run["origin"]), 4, first.goals, stop_frame=run["stop"]
     )
-    start = played.frame_at(played.first_beat)
-    gain = np.float32(Settings().volume)
-    offset = find_offset(heard, to_int16(played.render(start, 4 * RATE_HZ) * gain)) - start
-    wrong = frames = 0
-    for at in range(start, run["stop"], CHUNK_S * RATE_HZ):
-        count = min(CHUNK_S * RATE_HZ, run["stop"] - at)
-        wanted = to_int16(played.render(at, count) * gain)
-        got = heard[at + offset : at + offset + count]
-        wrong += int((got != wanted).any(axis=1).sum())
-        frames += count
-    beats = int(played.beat_at(run["stop"]))
+    start, stop = played.frame_at(played.first_beat), run["stop"]
+    wrong, slips = compare(heard, played, np.float32(Settings().volume), start, stop)
     print(
-        f"{frames / RATE_HZ / 60:.1f} minutes, {beats} beats, {len(segments) - 1} tempo changes: "
-        f"{wrong} of {frames} frames differ from the score's"
+        f"{(stop - start) / RATE_HZ / 60:.1f} minutes, {int(played.beat_at(stop))} beats, {len(segments) - 1} tempo "
+        f"changes: {wrong} of {stop - start} frames differ from the score's"
     )
+    for slip in slips:
+        print(f"  moved {slip}")
+    for frame, at_s, gap_s in run["late"]:
+        stood = sum(late for at, late in woken if at_s - gap_s <= at <= at_s)
+        print(
+            f"  the trainer noticed at second {(frame - start) / RATE_HZ:.1f}: {1000 * gap_s:.0f} ms between two "
+            f"requests, of which the sleeper slept {1000 * stood:.0f} too long"
+        )
+    worst_ms = 1000 * max((late for _, late in woken), default=0.0)
+    print(f"  the sleeper woke late {len(woken)} times, {worst_ms:.0f} ms at most")
     sys.exit(1 if wrong else 0)
 
 
