@@ -63,9 +63,9 @@ class Desk:
         return library
 
     def what_next(self) -> tuple[Entry, ...]:
-        """What builds on what has been qualified, the easiest first; first steps where nothing has."""
+        """What builds on what this juggler qualified, the easiest first; first steps where nothing was."""
         titles: set[str] = set()
-        for text, name in self.journal.qualified():
+        for text, name in self.journal.qualified(self.settings.juggler):
             entry = self.library.find(name) if name else None
             titles.update([entry.title] if entry else [same.title for same in self.library.like(parse(text))])
         return self.library.after(titles)

@@ -146,10 +146,11 @@ class Journal:
             self.trouble = str(error)
             return otherwise
 
-    def qualified(self) -> tuple[tuple[str, str | None], ...]:
-        """The patterns qualified so far, here or in the logbook: text, and name where the library has one."""
-        found = {(each.pattern, each.name) for each in self.attempts if each.qualify and each.fair}
-        found.update(self.ask(lambda book: book.qualified(), ()))
+    def qualified(self, juggler: str | None) -> tuple[tuple[str, str | None], ...]:
+        """What a juggler qualified so far, here or in the logbook: text, and name where the library has one."""
+        here = (each for each in self.attempts if each.juggler == juggler and each.qualify and each.fair)
+        found = {(each.pattern, each.name) for each in here}
+        found.update(self.ask(lambda book: book.qualified(juggler), ()))
         return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
 
     def best(self, pattern: str, name: str | None, figure: Figure) -> int | None:

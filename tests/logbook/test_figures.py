@@ -65,6 +65,9 @@ def test_how_figures_stand(book: Logbook) -> None:
     assert book.practised("Ada") == (Day(second, 1, 2.5, Total()),)
     assert book.practised("nobody") == ()
     assert book.qualified() == (("3", None),)
+    assert book.qualified("Ada") == ()
+    book.add_all([replace(PLAIN, pattern="441", juggler="Ada", catches=12)])
+    assert (book.qualified(), book.qualified("Ada")) == ((("3", None),), (("441", None),))
 
 
 def test_a_logbook_without_attempts(book: Logbook) -> None:

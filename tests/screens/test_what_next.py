@@ -55,6 +55,12 @@ def test_a_flash_is_not_enough(desk: Desk) -> None:
     assert all("3 cascade" not in entry.builds_on for entry in desk.what_next())
 
 
+def test_what_one_juggler_qualified_is_nothing_to_another(desk: Desk) -> None:
+    tried(desk, "3 cascade", 9)
+    desk.use(juggler="Ada")
+    assert all(not entry.builds_on for entry in desk.what_next())
+
+
 async def test_f5_lists_it_and_esc_lists_all_again(desk: Desk) -> None:
     tried(desk, "3 cascade", 9)
     app = TrainerApp(desk)

@@ -105,11 +105,15 @@ class Figures(Book):
             Day(rows.to_date(row["day"]), row["attempts"], row["attempts_ms"] / 1000, _to_total(row)) for row in found
         )
 
-    def qualified(self) -> tuple[tuple[str, str | None], ...]:
-        """The patterns of which a fair attempt has qualified: text, and name where the library has one."""
+    def qualified(self, juggler: str | None = None) -> tuple[tuple[str, str | None], ...]:
+        """The patterns of which a fair attempt of a juggler has qualified: text, and name where the library has one.
+
+        juggler: None for attempts of nobody named.
+        """
         found = self._rows(
-            """SELECT DISTINCT pattern, name FROM figures f
-            WHERE EXISTS (SELECT 1 FROM days WHERE figure_id = f.id AND qualifies > 0) ORDER BY 1, 2"""
+            f"""SELECT DISTINCT pattern, name FROM figures f WHERE {JUGGLER}
+            AND EXISTS (SELECT 1 FROM days WHERE figure_id = f.id AND qualifies > 0) ORDER BY 1, 2""",
+            {"juggler": rows.name(juggler)},
         )
         return tuple((row["pattern"], row["name"]) for row in found)
 
