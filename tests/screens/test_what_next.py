@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from trainer.desk import Desk
 from trainer.logbook.records import Attempt, Ended
@@ -71,6 +71,15 @@ async def test_f5_lists_it_and_esc_lists_all_again(desk: Desk) -> None:
         assert isinstance(screen, PatternsScreen)
         assert [entry.title for entry in screen.listed] == [entry.title for entry in desk.what_next()]
         assert screen.query_one("#query", Input).value == ""
+        assert "build on what you have qualified" in str(screen.query_one("#notice", Static).render())
         await pilot.press("escape")
         await pilot.pause()
         assert len(screen.query_one("#list", Listing).rows) == len(desk.library.entries)
+
+
+async def test_where_nothing_is_qualified_f5_says_that_these_are_first_steps(desk: Desk) -> None:
+    app = TrainerApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("f5")
+        await pilot.pause()
+        assert "first steps" in str(app.screen.query_one("#notice", Static).render())

@@ -20,6 +20,9 @@ from trainer.screens.listing import Lines, Listing
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pointer import point_out
 
+BUILD_ON = "These build on what you have qualified, the easiest first. Esc lists everything."
+FIRST_STEPS = "Nothing is qualified yet: these are first steps. Esc lists everything."
+
 
 class QueryLine(Input):
     """The line to type in. It leaves ? to the help always, and q to leaving while there is nothing typed."""
@@ -89,7 +92,7 @@ class PatternsScreen(BrowseScreen):
             query.value = ""
         self._list(found)
         self.choose(0)
-        self.say("These build on what you have qualified, the easiest first. Esc lists everything.")
+        self.say(BUILD_ON if any(entry.builds_on for entry in found) else FIRST_STEPS)
 
     def action_clear(self) -> None:
         query = self.query_one("#query", Input)
