@@ -58,6 +58,13 @@ class Form:
         while not holds():
             await self.pilot.pause(0.005)
 
+    async def at_rest(self, hunt: Hunt) -> int:
+        """Wait until no thread searches any more, and give how many it has found. Never by waiting for the lock
+        itself: the thread is told to stop by messages, which nobody would hand on meanwhile."""
+        await self.until(lambda: hunt.lock.acquire(blocking=False))
+        hunt.lock.release()
+        return hunt.count
+
     async def begin_endless(self) -> Hunt:
         """Have it search for far too many, until the list is full."""
         for name, value in (("objects", "5"), ("period", "40"), ("highest", "9")):
@@ -177,8 +184,10 @@ async def test_a_search_without_end_lists_some_at_once_and_stops_when_the_screen
         assert form.told.endswith(f"so far; the first {MOST_LISTED} are listed…")
         form.send("escape")
         await form.until(lambda: isinstance(form.app.screen, PatternsScreen))
-        with hunt.lock:  # the thread has let go of it
-            assert not hunt.ended
+        stopped_at = await form.at_rest(hunt)
+        assert not hunt.ended
+        await form.pilot.pause(0.05)
+        assert hunt.count == stopped_at
 
 
 async def test_a_search_goes_on_after_the_help(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -187,9 +196,7 @@ async def test_a_search_goes_on_after_the_help(desk: Desk, monkeypatch: pytest.M
         hunt = await form.begin_endless()
         form.send("question_mark")
         await form.until(lambda: isinstance(form.app.screen, HelpScreen))
-        await form.until(lambda: hunt.lock.acquire(blocking=False))
-        stopped_at = hunt.count
-        hunt.lock.release()
+        stopped_at = await form.at_rest(hunt)
         form.send("escape")
         await form.until(lambda: hunt.count > stopped_at)
         assert form.screen.hunt is hunt
