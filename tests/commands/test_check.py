@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import UTC, datetime
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +16,8 @@ from tests import midi
 from trainer.audio import outputs
 from trainer.audio.outputs import ProbeResult
 from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
+from trainer.logbook.opening import backup_folder, backups
+from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
 from trainer.places import Places
 
@@ -25,6 +29,10 @@ WORKS = ProbeResult("miniaudio", True, "", "", 70.0, "PulseAudio: Hall", "")
 NO_DEVICE = ProbeResult("miniaudio", False, "No sound device could be opened.", "Switch one on.", 0.0, "", ALSA)
 SECOND = ProbeResult("simpleaudio", True, "", "", 0.0, "the system's default device", "")
 NO_SECOND = ProbeResult("simpleaudio", False, "The library could not be loaded.", "Install it.", 0.0, "", "")
+TRY = Attempt(
+    session_id=1, started_at=datetime(2026, 3, 1, 18, 5, tzinfo=UTC), pattern="531", objects=3, tempo=Fraction(180),
+    dwell=Fraction(2, 3), flash_at=3, qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
+)  # fmt: skip
 SILENT = ProbeResult("silent", True, "", "", 0.0, "no device", "")
 
 
@@ -195,6 +203,30 @@ def test_damage_deep_in_the_file_is_found(check: Checked, kept: Places) -> None:
     status, things, last = check()
     assert (status, last) == (1, "To be set right: logbook.")
     assert "damaged" in things["logbook"]
+    assert "brings back" not in things["logbook"]
+    backup = backup_folder(kept.logbook) / "logbook.2026-03-01.sqlite"
+    backup.parent.mkdir()
+    backup.write_bytes(b"one of before")
+    assert f"“throwbeat log restore {backup}” brings back the newest backup." in check()[1]["logbook"]
+
+
+def test_backups_are_told_and_what_stands_in_their_way(check: Checked, kept: Places) -> None:
+    with Logbook.open(kept.logbook) as logbook:
+        logbook.begin_session(TRY.started_at)
+        logbook.add(TRY)
+    assert "note  no backup yet; the trainer makes one each day it is opened" in check()[1]["logbook"]
+    Logbook.open(kept.logbook).close()
+    (backup,) = backups(kept.logbook)
+    status, things, _ = check()
+    assert (status, things["logbook"].count("ok ")) == (0, 2)
+    assert f"1 backup, the newest {backup}" in things["logbook"]
+    backup.unlink()
+    backup.parent.rmdir()
+    backup.parent.write_text("in the way")
+    status, things, last = check()
+    assert (status, last) == (1, "To be set right: logbook.")
+    assert f"No backup can be made: {backup.parent} was no folder" in things["logbook"]
+    assert backup.parent.read_text() == "in the way"
 
 
 @pytest.mark.parametrize("what", ["settings", "logbook", "patterns"])

@@ -268,6 +268,7 @@ def _plans(here: Here) -> Iterator[Finding]:
 
 
 def _logbook(here: Here) -> Iterator[Finding]:
+    from trainer.logbook.opening import damaged
     from trainer.logbook.store import Logbook
 
     path = here.kept.logbook
@@ -276,13 +277,27 @@ def _logbook(here: Here) -> Iterator[Finding]:
         yield from _unwritable("logbook", path)
         return
     with Logbook.open_to_read(path) as logbook:
-        problems = logbook.problems()
+        problems, count = logbook.problems(), 0
         if not problems:
-            count = len(logbook.attempts())
+            count = logbook.count()
             yield Finding("logbook", Verdict.OK, f"{_number(count, 'attempt')}, the whole file is sound ({path})")
-    advice = "The logbook was damaged. Copy it elsewhere, then move it away to begin a new one."
-    yield from _listed("logbook", [f"{path}: {problem}. {advice}" for problem in problems])
+        else:
+            yield from _listed("logbook", [str(damaged(path)), *problems])
     yield from _unwritable("logbook", path)
+    yield from _backups(path, count)
+
+
+def _backups(path: Path, attempts: int) -> Iterator[Finding]:
+    from trainer.logbook.opening import backup_folder, backups
+
+    folder, kept = backup_folder(path), backups(path)
+    if folder.exists() and not (folder.is_dir() and os.access(folder, os.W_OK)):
+        text = f"No backup can be made: {folder} was no folder that can be written. Move it away, or make it writable."
+        yield Finding("logbook", Verdict.FIX, text)
+    if kept:
+        yield Finding("logbook", Verdict.OK, f"{_number(len(kept), 'backup')}, the newest {kept[0]}")
+    elif attempts:
+        yield Finding("logbook", Verdict.NOTE, "no backup yet; the trainer makes one each day it is opened")
 
 
 LOOKS: dict[str, Callable[[Here], Iterator[Finding]]] = {
