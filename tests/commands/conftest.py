@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import signal
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -21,6 +22,14 @@ class Said(NamedTuple):
 
 
 Cli = Callable[..., Said]
+
+
+@pytest.fixture(autouse=True)
+def ctrl_c() -> Iterator[None]:
+    """Heard: a suite begun in a shell's background inherits that it is ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture
