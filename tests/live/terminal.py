@@ -26,6 +26,13 @@ CONTROL = re.compile(
 )
 
 
+def _as_on_a_terminal() -> None:
+    """Its terminal is the program's own, and no signal is ignored, as it is in what a shell runs in the background."""
+    fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+    for each in (signal.SIGINT, signal.SIGQUIT, signal.SIGHUP):
+        signal.signal(each, signal.SIG_DFL)
+
+
 class Terminal:
     """One program on its own terminal, `columns` by `rows`; use it in a `with`, which ends the program."""
 
@@ -49,7 +56,7 @@ class Terminal:
             env={"TERM": "xterm-256color", **environ},
             cwd=cwd,
             start_new_session=True,
-            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+            preexec_fn=_as_on_a_terminal,
         )
         self._seen = bytearray()
         self._from = 0
@@ -73,6 +80,11 @@ class Terminal:
         at_s = time.monotonic()
         os.write(self.fd, keys)
         return at_s
+
+    @property
+    def everything(self) -> bytes:
+        """Every byte the program sent."""
+        return bytes(self._seen)
 
     @property
     def raw(self) -> bytes:

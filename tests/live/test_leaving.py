@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-import fcntl
-import json
 import os
 import signal
-import struct
-import subprocess
 import sys
-import termios
 import time
 from pathlib import Path
 
@@ -17,12 +12,19 @@ import pytest
 
 from tests.live.terminal import Terminal
 from tests.live.trainer import ROOT, trainer
+from tests.live.whole import (
+    QUICK,
+    SCREEN_ENTERED,
+    SCREEN_LEFT,
+    assert_given_up_once,
+    assert_whole,
+    begin,
+    logged,
+    resize,
+)
 
 pytestmark = pytest.mark.live
 
-SCREEN_ENTERED, SCREEN_LEFT = b"\x1b[?1049h", b"\x1b[?1049l"
-MOUSE_OFF, CURSOR_SHOWN, PASTE_OFF = b"\x1b[?1000l", b"\x1b[?25h", b"\x1b[?2004l"
-QUICK = ("3", "--tempo", "240", "--count-in", "2")
 FAULTY = """
 import sys
 from trainer.screens.practice import PracticeScreen
@@ -38,40 +40,6 @@ def home(tmp_path: Path) -> Path:
     """A folder of its own, without sound: the leaving is looked at here."""
     (tmp_path / "settings.toml").write_text('output = "silent"\ntour = false\n')
     return tmp_path
-
-
-def logged(home: Path) -> list[dict[str, object]]:
-    """The logbook as the command log prints it."""
-    environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
-    said = subprocess.run(
-        [sys.executable, "-m", "trainer.cli", "log", "--json"], cwd=home, env=environ, capture_output=True, check=True
-    )
-    rows: list[dict[str, object]] = json.loads(said.stdout)
-    return rows
-
-
-def begin(terminal: Terminal) -> None:
-    """Start a run and be some catches into it."""
-    terminal.wait_for("READY")
-    terminal.write(b" ")
-    terminal.wait_for("GO")
-    time.sleep(1.0)
-
-
-def assert_whole(terminal: Terminal) -> None:
-    """The terminal's settings, screen, cursor, mouse and paste are as before the program."""
-    assert terminal.is_restored()
-    assert terminal.raw.count(SCREEN_ENTERED) == terminal.raw.count(SCREEN_LEFT) == 1
-    after = terminal.raw[terminal.raw.rindex(SCREEN_ENTERED) :]
-    for sequence in (SCREEN_LEFT, MOUSE_OFF, CURSOR_SHOWN, PASTE_OFF):
-        assert sequence in after
-
-
-def assert_given_up_once(home: Path) -> None:
-    (attempt,) = logged(home)
-    assert (attempt["ended"], attempt["pattern"]) == ("given-up", "3")
-    assert isinstance(attempt["catches"], int)
-    assert attempt["catches"] > 0
 
 
 @pytest.mark.parametrize("key", [b"q", b"\x03", b"\x11"], ids=["q", "ctrl+c", "ctrl+q"])
@@ -179,11 +147,6 @@ def test_suspended_the_terminal_is_given_back_meanwhile(home: Path) -> None:
         assert terminal.wait_ended() == 0
         assert terminal.is_restored()
     assert [attempt["ended"] for attempt in logged(home)] == ["drop"]
-
-
-def resize(terminal: Terminal, columns: int, rows: int) -> None:
-    fcntl.ioctl(terminal.fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
-    terminal.process.send_signal(signal.SIGWINCH)
 
 
 def test_a_terminal_made_tiny_and_large_again_does_no_harm(home: Path) -> None:
