@@ -36,7 +36,7 @@ def test_how_figures_stand(book: Logbook) -> None:
     next_day = AT + timedelta(hours=1)
     book.add_all([
         PLAIN,
-        replace(PLAIN, catches=7, seconds=4.0),
+        replace(PLAIN, catches=7, seconds=4.0, ended=Ended.GOAL),
         replace(PLAIN, catches=20, fair=False),
         replace(PLAIN, catches=None, ended=Ended.GIVEN_UP),
         replace(PLAIN, catches=7, started_at=next_day, tempo=Fraction(180)),
@@ -46,21 +46,21 @@ def test_how_figures_stand(book: Logbook) -> None:
     ada = Figure("441", None, "balls", CountedBy.HAND, "Ada")
     first, second = date(2026, 3, 29), date(2026, 3, 30)
     assert book.standings() == (
-        Standing(three, 5, 14.0, Total(3, 3, 2, 18, 7, 9.0), first, second),
+        Standing(three, 5, 14.0, Total(3, 3, 2, 18, 7, 9.0, drops=2), first, second),
         Standing(ada, 1, 2.5, Total(), None, second),
     )
     assert book.tallies(three) == (
-        Tally(three, first, Total(2, 2, 1, 11, 7, 6.5)),
-        Tally(three, second, Total(1, 1, 1, 7, 7, 2.5)),
+        Tally(three, first, Total(2, 2, 1, 11, 7, 6.5, drops=1)),
+        Tally(three, second, Total(1, 1, 1, 7, 7, 2.5, drops=1)),
     )
     assert book.tempos(three) == {
-        Fraction(172): Total(2, 2, 1, 11, 7, 6.5),
-        Fraction(180): Total(1, 1, 1, 7, 7, 2.5),
+        Fraction(172): Total(2, 2, 1, 11, 7, 6.5, drops=1),
+        Fraction(180): Total(1, 1, 1, 7, 7, 2.5, drops=1),
     }
     assert (book.tallies(ada), book.tempos(ada)) == ((), {})  # an attempt, but no count
     assert book.practised() == (
-        Day(first, 4, 11.5, Total(2, 2, 1, 11, 7, 6.5)),
-        Day(second, 2, 5.0, Total(1, 1, 1, 7, 7, 2.5)),
+        Day(first, 4, 11.5, Total(2, 2, 1, 11, 7, 6.5, drops=1)),
+        Day(second, 2, 5.0, Total(1, 1, 1, 7, 7, 2.5, drops=1)),
     )
     assert book.practised("Ada") == (Day(second, 1, 2.5, Total()),)
     assert book.practised("nobody") == ()

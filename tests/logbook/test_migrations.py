@@ -12,6 +12,7 @@ import pytest
 from trainer.logbook.migrations import MIGRATIONS
 from trainer.logbook.records import Correction, CountedBy, Ended, TapsUnit
 from trainer.logbook.store import Logbook
+from trainer.logbook.tallies import Figure, Tally, Total
 
 OLD = Path(__file__).parents[1] / "data" / "logbook"
 SUMMER = timezone(timedelta(hours=2))
@@ -20,9 +21,13 @@ LOCAL = timezone(timedelta(minutes=53, seconds=28))  # a town's own time, from b
 AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=SUMMER)
 
 
+def old(number: int, folder: Path) -> Path:
+    return Path(shutil.copy(OLD / f"version-{number}.sqlite", folder / "logbook.sqlite"))
+
+
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
-    return Path(shutil.copy(OLD / "version-1.sqlite", tmp_path / "logbook.sqlite"))
+    return old(1, tmp_path)
 
 
 def test_there_is_a_file_of_each_version_before() -> None:
@@ -86,3 +91,33 @@ def test_an_old_logbook_goes_on_as_a_new_one(path: Path) -> None:
         assert [each.best for each in book.attempts()] == [False, True, True, True, False, False]
         assert book.begin_session(AT) == 3
         assert book.problems() == ()
+
+
+@pytest.mark.parametrize("way", ["to write", "to read"])
+def test_version_2_holds_what_it_held_and_tells_drops_from_other_ends(tmp_path: Path, way: str) -> None:
+    """The expected values are those the file was made with."""
+    path = old(2, tmp_path)
+    with Logbook.open(path, now=AT) if way == "to write" else Logbook.open_to_read(path) as book:
+        assert book.problems() == ()
+        attempts = book.attempts()
+        assert [(each.id, each.catches, each.ended, each.best) for each in attempts] == [
+            (1, 4, Ended.DROP, True), (2, 6, Ended.GOAL, True), (3, 2, Ended.DROP, False),
+            (4, 9, Ended.COLLECTED, True), (5, 30, Ended.DROP, False), (7, 6, Ended.COLLECTED, False),
+            (8, None, Ended.DROP, False), (9, 7, Ended.DROP, True), (10, 12, Ended.TIME, True),
+        ]  # fmt: skip
+        assert [each.id for each in attempts if each.climb_id] == [2, 3]
+        assert [(each.plan_run_id, each.block) for each in attempts if each.plan_run_id] == [(1, 2)]
+        assert [each.id for each in book.removed()] == [6]
+        assert book.attempt(3).note == "zu schnell 風"
+        assert [(each.field, each.before, each.after) for each in book.corrections(7)] == [
+            ("catches", 5, 6), ("ended", "drop", "collected"),
+        ]  # fmt: skip
+        (climb,), (run,) = book.climbs(), book.plan_runs()
+        assert (climb.threshold, climb.spread, climb.goal) == (171.5, 4.0, "qualify")
+        assert (run.name, run.block, run.elapsed_s, run.ended_at) == ("first-week", 3, 310.0, None)
+        nobody = Figure("531", None, "balls", CountedBy.BEAT, None)
+        mirel = Figure("531", None, "clubs", CountedBy.BEAT, "Mirel")
+        assert book.tallies(nobody) == (Tally(nobody, AT.date(), Total(5, 4, 3, 27, 9, 9.2, drops=2)),)
+        assert book.tallies(mirel) == (
+            Tally(mirel, AT.date() + timedelta(days=1), Total(2, 2, 2, 19, 12, 22.5, drops=1)),
+        )

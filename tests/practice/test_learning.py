@@ -4,27 +4,30 @@ from __future__ import annotations
 
 import random
 from datetime import date, timedelta
-from math import exp, log
+from math import exp, inf, log
 
 import pytest
 from scipy import stats
 
-from trainer.practice.learning import AHEAD, Curve, NoCurve, learning_curve
+from trainer.practice.learning import AHEAD, Curve, Day, NoCurve, learning_curve
 
 FIRST = date(2026, 1, 5)
-Day = tuple[date, int, int]
 
 
-def made_up(seed: int, exponent: float, *, days: int = 60, tries: int = 20, every: int = 1) -> list[Day]:
+def made_up(
+    seed: int, exponent: float, *, days: int = 60, tries: int = 20, every: int = 1, goal: float = inf
+) -> list[Day]:
     """Days of a juggler whose catches follow catches = 4 · practice ^ exponent and fall as a run with one fixed
-    chance of a miss would: geometrically. Invented."""
+    chance of a miss would: geometrically. goal: catches at which a try is ended. Invented."""
     chance, found, practice = random.Random(seed), [], 0
     for number in range(days):
-        caught = 0
+        caught = drops = 0
         for _ in range(tries):
             practice += 1
-            caught += int(chance.expovariate(1 / (4 * practice**exponent)) + 0.5)
-        found.append((FIRST + timedelta(days=number * every), tries, caught))
+            catches = int(chance.expovariate(1 / (4 * practice**exponent)) + 0.5)
+            caught += int(min(catches, goal))
+            drops += catches < goal
+        found.append(Day(FIRST + timedelta(days=number * every), tries, caught, drops))
     return found
 
 
@@ -50,6 +53,20 @@ def test_the_exponent_put_in_is_found_again() -> None:
     assert sum(held) >= 90
 
 
+def test_tries_ended_at_a_goal_do_not_level_the_curve() -> None:
+    """The same juggler with and without a goal of 12 catches: the exponent is the same within its interval, where the
+    mean of the tries' catches, held down at 12, would give less than half of it."""
+    held, levelled = 0, []
+    for seed in range(100):
+        days = made_up(seed, 0.3, days=90, goal=12)
+        curve = learning_curve(days)
+        held += isinstance(curve, Curve) and curve.line.slope_low <= 0.3 <= curve.line.slope_high
+        plain = learning_curve([day._replace(drops=day.tries) for day in days])
+        levelled.append(plain.line.slope if isinstance(plain, Curve) else 0.0)
+    assert held >= 90
+    assert sum(levelled) / 100 < 0.15
+
+
 def test_a_forecast_holds() -> None:
     """Fitted to two thirds of a course, the band holds the mean of the rest's last stretch about as often as said."""
     held = 0
@@ -59,7 +76,7 @@ def test_a_forecast_holds() -> None:
         assert isinstance(curve, Curve)
         last = course[87:]  # as many tries as a stretch has
         low, high = curve.band(1780)
-        held += low <= sum(day[2] for day in last) / sum(day[1] for day in last) <= high
+        held += low <= sum(day.catches for day in last) / sum(day.drops for day in last) <= high
     assert held >= 88  # 95 expected, standard deviation 2.2
 
 
@@ -71,25 +88,32 @@ def test_chance_alone_is_seldom_taken_for_growth() -> None:
 def test_every_try_is_in_one_stretch() -> None:
     for seed in range(20):
         chance = random.Random(seed)
-        days = [(FIRST + timedelta(days=n), chance.randrange(1, 40), chance.randrange(0, 90)) for n in range(50)]
+        days = []
+        for n in range(50):
+            tries = chance.randrange(1, 40)
+            drops = chance.randrange(0, tries + 1)
+            days.append(Day(FIRST + timedelta(days=n), tries, chance.randrange(0, 90), drops))
         stretches = learning_curve(days).stretches
-        assert sum(each.tries for each in stretches) == sum(day[1] for day in days)
-        assert sum(each.tries * each.mean for each in stretches) == pytest.approx(sum(day[2] for day in days))
+        assert sum(each.tries for each in stretches) == sum(day.tries for day in days)
+        assert sum(each.drops for each in stretches) == sum(day.drops for day in days)
+        assert sum(each.drops * each.mean for each in stretches) == pytest.approx(sum(day.catches for day in days))
+        assert all(each.drops >= 5 for each in stretches)
         assert len(stretches) <= 24
         assert [each.practice for each in stretches] == sorted(each.practice for each in stretches)
 
 
 def course(days: int, tries: int, catches: int, every: int = 1) -> list[Day]:
-    return [(FIRST + timedelta(days=n * every), tries, catches) for n in range(days)]
+    return [Day(FIRST + timedelta(days=n * every), tries, catches, tries) for n in range(days)]
 
 
-SHRINKING = [(FIRST + timedelta(days=n), 10, round(4000 / (n + 1))) for n in range(40)]
-WILD = [(FIRST + timedelta(days=n), 10, round(10 * (n + 1) ** 2 * (3 if n % 2 else 1))) for n in range(24)]
+SHRINKING = [Day(FIRST + timedelta(days=n), 10, round(4000 / (n + 1)), 10) for n in range(40)]
+WILD = [Day(FIRST + timedelta(days=n), 10, round(10 * (n + 1) ** 2 * (3 if n % 2 else 1)), 10) for n in range(24)]
 NOTHING = [
     ([], "there were no tries yet"),
     (course(30, 10, 0), "no catch was counted yet"),
-    (course(7, 30, 90), "too few days with 5 tries and a catch in them: 7 of the 8"),
-    (course(30, 1, 3), "too few days with 5 tries and a catch in them: 6 of the 8"),
+    ([day._replace(drops=0) for day in course(30, 10, 60)], "no try ended in a drop"),
+    (course(7, 30, 90), "too few days with 5 drops and a catch in them: 7 of the 8"),
+    (course(30, 1, 3), "too few days with 5 drops and a catch in them: 6 of the 8"),
     (made_up(3, 0.4, days=10), "all tries lay within 9 days"),
     (SHRINKING, "the catches became fewer with practice"),
     (made_up(2, 0.0), "no growth could be told from chance"),
@@ -108,8 +132,8 @@ def test_there_is_no_curve_where_the_tries_do_not_deserve_one(days: list[Day], r
 
 def test_a_first_week_without_a_catch_is_joined_with_what_follows() -> None:
     """A logarithm of no catches does not exist, and leaving those days out would flatter the start."""
-    empty = [(FIRST + timedelta(days=n), 20, 0) for n in range(3)]
-    later = [(day + timedelta(days=3), tries, caught) for day, tries, caught in made_up(5, 0.5)]
+    empty = [Day(FIRST + timedelta(days=n), 20, 0, 20) for n in range(3)]
+    later = [each._replace(day=each.day + timedelta(days=3)) for each in made_up(5, 0.5)]
     found = learning_curve([*empty, *later])
     assert all(stretch.mean > 0 for stretch in found.stretches)
     assert sum(stretch.tries for stretch in found.stretches) == 60 + 60 * 20

@@ -56,7 +56,7 @@ def page(found: Progress) -> list[str]:
 
 
 def to_json(found: Progress) -> dict[str, Any]:
-    """The figure's progress in plain values; means and bests in catches, tempos in beats per minute."""
+    """The figure's progress in plain values; bests in catches, learning in catches a drop, tempos in beats a minute."""
     figure, total = found.figure, found.total
     return {
         "pattern": figure.pattern,
@@ -78,7 +78,7 @@ def to_json(found: Progress) -> dict[str, Any]:
         ],
         "by_day": [
             {"day": day.isoformat(), "tries": of.tries, "catches": of.catches, "best_catches": of.best,
-             "flashes": of.flashes, "qualifies": of.qualifies, "seconds": of.seconds}
+             "drops": of.drops, "flashes": of.flashes, "qualifies": of.qualifies, "seconds": of.seconds}
             for day, of in found.days
         ],
         "learning": _curve(found.curve),
@@ -96,7 +96,8 @@ def _rate(rate: Rate) -> dict[str, float]:
 
 def _curve(curve: Curve | NoCurve) -> dict[str, Any]:
     stretches = [
-        {"tries_so_far": each.practice, "mean_catches": each.mean, "tries": each.tries} for each in curve.stretches
+        {"tries_so_far": each.practice, "catches_a_drop": each.mean, "tries": each.tries, "drops": each.drops}
+        for each in curve.stretches
     ]
     if isinstance(curve, NoCurve):
         return {"none_because": curve.because, "stretches": stretches}
@@ -105,7 +106,7 @@ def _curve(curve: Curve | NoCurve) -> dict[str, Any]:
         "exponent": curve.line.slope,
         "exponent_low": curve.line.slope_low,
         "exponent_high": curve.line.slope_high,
-        "now_catches": curve.at(curve.tries),
-        "forecast": {"tries": curve.ahead, "catches": curve.at(curve.ahead), "low": low, "high": high},
+        "now_catches_a_drop": curve.at(curve.tries),
+        "forecast": {"tries": curve.ahead, "catches_a_drop": curve.at(curve.ahead), "low": low, "high": high},
         "stretches": stretches,
     }

@@ -36,7 +36,7 @@ FIGURE: Final = f"""pattern = :pattern AND COALESCE(name, '') = COALESCE(:name, 
 FIGURE_COLUMNS: Final = "f.pattern, f.name, p.name AS prop, f.counted_by, j.name AS juggler"
 NAMES: Final = "JOIN props p ON p.id = f.prop_id LEFT JOIN jugglers j ON j.id = f.juggler_id"
 SUMS: Final = """SUM(tries) AS tries, SUM(tries_ms) AS tries_ms, SUM(catches) AS catches, SUM(flashes) AS flashes,
-    SUM(qualifies) AS qualifies, MAX(most) AS most"""
+    SUM(qualifies) AS qualifies, MAX(most) AS most, SUM(drops) AS drops"""
 
 
 class Figures(Book):
@@ -174,5 +174,5 @@ def _to_figure(row: sqlite3.Row) -> Figure:
 def _to_total(row: sqlite3.Row) -> Total:
     return Total(
         tries=row["tries"], flashes=row["flashes"], qualifies=row["qualifies"], catches=row["catches"],
-        best=row["most"] or 0, seconds=row["tries_ms"] / 1000,
+        best=row["most"] or 0, seconds=row["tries_ms"] / 1000, drops=row["drops"],
     )  # fmt: skip

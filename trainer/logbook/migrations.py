@@ -16,12 +16,13 @@ OFFSET_S: Final = f"""CASE substr({_OFFSET}, 1, 1) WHEN '-' THEN -1 ELSE 1 END *
 OWN_DAY: Final = "CAST(julianday(substr(a.started_at, 1, 10)) - julianday('1970-01-01') AS INTEGER)"
 
 # The rows of `days`. A try is an attempt that was fair and whose catches are known.
-TOTALS: Final = """SELECT figure_id, day, tempo, COUNT(*), CAST(ROUND(COALESCE(SUM(seconds), 0) * 1000) AS INTEGER),
+_TOTALS_2: Final = """figure_id, day, tempo, COUNT(*), CAST(ROUND(COALESCE(SUM(seconds), 0) * 1000) AS INTEGER),
     COUNT(CASE WHEN fair THEN catches END),
     CAST(ROUND(COALESCE(SUM(CASE WHEN fair AND catches IS NOT NULL THEN seconds END), 0) * 1000) AS INTEGER),
     COALESCE(SUM(CASE WHEN fair THEN catches END), 0),
     COUNT(CASE WHEN fair AND catches >= flash_at THEN 1 END),
-    COUNT(CASE WHEN fair AND catches >= qualify_at THEN 1 END), MAX(CASE WHEN fair THEN catches END) FROM attempts"""
+    COUNT(CASE WHEN fair AND catches >= qualify_at THEN 1 END), MAX(CASE WHEN fair THEN catches END)"""
+TOTALS: Final = f"SELECT {_TOTALS_2}, COUNT(CASE WHEN fair AND ended = 'drop' THEN catches END) FROM attempts"
 
 CHANCE_BITS: Final = 21  # of an identity, at its end; above them milliseconds since 1970, to the year 2109
 
@@ -223,7 +224,8 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
             most INTEGER,                    -- catches
             PRIMARY KEY (figure_id, day, tempo)
         ) WITHOUT ROWID""",
-        f"INSERT INTO days {TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo",
+        f"""INSERT INTO days SELECT {_TOTALS_2} FROM attempts WHERE ended IS NOT NULL AND removed = 0
+            GROUP BY figure_id, day, tempo""",
         """CREATE TABLE corrections_2 (
             id INTEGER PRIMARY KEY AUTOINCREMENT,
             attempt_id INTEGER NOT NULL REFERENCES attempts,
@@ -240,5 +242,10 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
             BEGIN SELECT RAISE(ABORT, 'a correction is never changed'); END""",
         """CREATE TRIGGER corrections_are_not_removed BEFORE DELETE ON corrections
             BEGIN SELECT RAISE(ABORT, 'a correction is never removed'); END""",
+    ),
+    (  # 3: days tell how many tries ended in a drop
+        "ALTER TABLE days ADD COLUMN drops INTEGER NOT NULL DEFAULT 0",
+        "DELETE FROM days",
+        f"INSERT INTO days {TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo",
     ),
 )

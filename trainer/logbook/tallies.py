@@ -30,7 +30,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Total:
-    """What fair tries with a known count come to. best: the most catches of one; seconds: from first throw to end."""
+    """What fair tries with a known count come to. best: the most catches of one; seconds: from first throw to end.
+
+    drops: how many ended in one; the others were collected, or ended by a goal, the clock or their juggler.
+    """
 
     tries: int = 0
     flashes: int = 0
@@ -38,6 +41,7 @@ class Total:
     catches: int = 0
     best: int = 0
     seconds: float = 0.0
+    drops: int = 0
 
     def __add__(self, other: Total) -> Total:
         return Total(
@@ -47,6 +51,7 @@ class Total:
             self.catches + other.catches,
             max(self.best, other.best),
             self.seconds + other.seconds,
+            self.drops + other.drops,
         )
 
 

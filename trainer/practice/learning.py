@@ -1,4 +1,10 @@
-"""The learning curve: catches over practice as a power law with its band, or the reason why there is none."""
+"""The learning curve: catches over practice as a power law with its band, or the reason why there is none.
+
+What grows is the catches for each drop. A try that was collected, or ended at a goal or by the clock, tells only that a
+run lasts longer than that: its catches count, and nothing is taken for its end. With one fixed chance of a miss at each
+catch, catches over drops is the likeliest mean length of a run where some are cut short: B. Epstein & M. Sobel, Life
+Testing, J. Amer. Stat. Assoc. 48 (1953) 486–502.
+"""
 
 from __future__ import annotations
 
@@ -6,26 +12,36 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from math import exp, log
-from typing import Final
+from typing import Final, NamedTuple
 
 from trainer.practice.estimates import Line, fit_line
 
 MOST_STRETCHES: Final = 24
 FEWEST_STRETCHES: Final = 8
-FEWEST_TRIES: Final = 5  # in a stretch: the mean of fewer says little
+FEWEST_DROPS: Final = 5  # in a stretch: the mean of fewer says little
 ROUNDING: Final = 1e-9  # a power no larger is what adding up left over, differently in each Python
 SHORTEST_DAYS: Final = 14  # from the first to the last: less is one good or bad week
 WIDEST: Final = 5.0  # the band's upper end over its lower, at the newest stretch
 AHEAD: Final = 1.5  # a forecast goes no further than half as much practice again
 
 
+class Day(NamedTuple):
+    """What a day's tries of one figure come to."""
+
+    day: date
+    tries: int
+    catches: int
+    drops: int
+
+
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Consecutive days of practice. practice: tries up to its middle, all told; mean: catches a try."""
+    """Consecutive days of practice. practice: tries up to its middle, all told; mean: catches a drop."""
 
     practice: float
     mean: float
     tries: int
+    drops: int
     last_day: date
 
 
@@ -39,7 +55,7 @@ class NoCurve:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Mean catches of a stretch = factor · practice ^ exponent, a straight line in the logarithms of both.
+    """Catches a drop of a stretch = factor · practice ^ exponent, a straight line in the logarithms of both.
 
     Source of the law: increase over practice in consecutive catches "was best fit with a power law", Human Movement
     Science (2004), doi:10.1016/j.humov.2004.07.002. Its numbers are estimated here from the juggler's own tries.
@@ -50,11 +66,11 @@ class Curve:
     tries: int
 
     def at(self, practice: float) -> float:
-        """Catches to be expected after so many tries."""
+        """Catches a drop to be expected after so many tries."""
         return exp(self.line.at(log(practice)))
 
     def band(self, practice: float) -> tuple[float, float]:
-        """Between which catches the mean of one more stretch would lie, 95 times in 100."""
+        """Between which the catches a drop of one more stretch would lie, 95 times in 100."""
         middle, half = self.line.at(log(practice)), self.line.half_band(log(practice))
         return exp(middle - half), exp(middle + half)
 
@@ -64,23 +80,25 @@ class Curve:
         return round(self.tries * AHEAD)
 
 
-def learning_curve(days: Iterable[tuple[date, int, int]]) -> Curve | NoCurve:
-    """The curve of one figure. days: each with its tries (above 0) and catches, in the order of time."""
+def learning_curve(days: Iterable[Day]) -> Curve | NoCurve:
+    """The curve of one figure. days: each with a try at least, in the order of time."""
     practised = tuple(days)
-    tries = sum(day_tries for _, day_tries, _ in practised)
-    stretches = _stretches(practised, tries)
+    stretches = _stretches(practised)
     reason = _too_little(practised, stretches)
     if reason:
         return NoCurve(reason, stretches)
     line = fit_line([log(each.practice) for each in stretches], [log(each.mean) for each in stretches])
-    curve = Curve(line, stretches, tries)
+    curve = Curve(line, stretches, sum(day.tries for day in practised))
     reason = _undeserved(curve)
     return NoCurve(reason, stretches) if reason else curve
 
 
-def _stretches(days: tuple[tuple[date, int, int], ...], tries: int) -> tuple[Stretch, ...]:
-    """The days in stretches of about as many tries each; longer ones where one would be without any catch."""
-    least = max(FEWEST_TRIES, -(-tries // MOST_STRETCHES))
+def _stretches(days: tuple[Day, ...]) -> tuple[Stretch, ...]:
+    """The days in stretches of about as many drops each; longer ones where one would be without any catch."""
+    drops = sum(day.drops for day in days)
+    if not drops:
+        return ()
+    least = max(FEWEST_DROPS, -(-drops // MOST_STRETCHES))
     while True:
         stretches = _cut(days, least)
         if all(stretch.mean for stretch in stretches) or len(stretches) <= 1:
@@ -88,34 +106,36 @@ def _stretches(days: tuple[tuple[date, int, int], ...], tries: int) -> tuple[Str
         least *= 2
 
 
-def _cut(days: tuple[tuple[date, int, int], ...], least: int) -> tuple[Stretch, ...]:
-    """Stretches of at least so many tries; what is left over at the end belongs to the last."""
-    groups: list[list[tuple[date, int, int]]] = [[]]
+def _cut(days: tuple[Day, ...], least: int) -> tuple[Stretch, ...]:
+    """Stretches of at least so many drops; what is left over at the end belongs to the last."""
+    groups: list[list[Day]] = [[]]
     for day in days:
-        if sum(tries for _, tries, _ in groups[-1]) >= least:
+        if sum(each.drops for each in groups[-1]) >= least:
             groups.append([])
         groups[-1].append(day)
-    if len(groups) > 1 and sum(tries for _, tries, _ in groups[-1]) < least:
+    if len(groups) > 1 and sum(each.drops for each in groups[-1]) < least:
         rest = groups.pop()
         groups[-1] += rest
     stretches, before = [], 0
-    for group in filter(None, groups):
-        tries, catches = sum(day[1] for day in group), sum(day[2] for day in group)
-        stretches.append(Stretch(before + (tries + 1) / 2, catches / tries, tries, group[-1][0]))
+    for group in groups:
+        tries, catches, drops = (sum(amounts) for amounts in zip(*(day[1:] for day in group), strict=True))
+        stretches.append(Stretch(before + (tries + 1) / 2, catches / drops, tries, drops, group[-1].day))
         before += tries
     return tuple(stretches)
 
 
-def _too_little(days: tuple[tuple[date, int, int], ...], stretches: tuple[Stretch, ...]) -> str:
+def _too_little(days: tuple[Day, ...], stretches: tuple[Stretch, ...]) -> str:
     """What is missing for a fit at all; empty if nothing is."""
-    if not any(catches for _, _, catches in days):
+    if not any(day.catches for day in days):
         return "no catch was counted yet" if days else "there were no tries yet"
+    if not stretches:
+        return "no try ended in a drop, and how long a run lasts is told by its drops"
     if len(stretches) < FEWEST_STRETCHES:
         return (
-            f"there were too few days with {FEWEST_TRIES} tries and a catch in them: "
+            f"there were too few days with {FEWEST_DROPS} drops and a catch in them: "
             f"{len(stretches)} of the {FEWEST_STRETCHES} it takes"
         )
-    span = (days[-1][0] - days[0][0]).days
+    span = (days[-1].day - days[0].day).days
     if span < SHORTEST_DAYS:
         return f"all tries lay within {span} days, and two weeks are the least to tell learning from a good week by"
     return ""

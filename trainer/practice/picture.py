@@ -98,7 +98,7 @@ def _curve(progress: Progress) -> Iterator[str]:
         yield _text(x - 12, y + 6, f"{tick:,g}", 16, f'text-anchor="end" fill="{FAINT}"')
     for tick in ticks(0, last, 9):
         yield _text(at(tick, 0)[0], BOTTOM + 24, f"{tick:,.0f}", 16, f'text-anchor="middle" fill="{FAINT}"')
-    yield _text(50, TOP - 14, "catches, mean of a stretch of days", 16, f'fill="{FAINT}"')
+    yield _text(50, TOP - 14, "catches a drop, in a stretch of days", 16, f'fill="{FAINT}"')
     yield _text(RIGHT, BOTTOM + 52, "tries so far", 16, f'text-anchor="end" fill="{FAINT}"')
     if isinstance(curve, Curve):
         yield from _fitted(curve, at)

@@ -11,7 +11,7 @@ from typing import Final, Protocol
 
 from trainer.logbook.tallies import Figure, Tally, Total, add_up
 from trainer.practice.estimates import Rate, wilson
-from trainer.practice.learning import Curve, NoCurve, learning_curve
+from trainer.practice.learning import Curve, Day, NoCurve, learning_curve
 
 TEMPO_STEP: Final = 10  # beats per minute: tempos are shown together in steps of so many
 LEVELS: Final = 4  # of the calendar, above "no practice"
@@ -95,7 +95,7 @@ def progress(
         qualify=wilson(total.qualifies, total.tries),
         days=tuple(days.items()),
         tempos=by_tempo(tempos),
-        curve=learning_curve((day, of.tries, of.catches) for day, of in days.items()),
+        curve=learning_curve(Day(day, of.tries, of.catches, of.drops) for day, of in days.items()),
         held=held_by_week(thresholds),
     )
 

@@ -46,7 +46,7 @@ def day(at: date) -> str:
 
 
 def catches(mean: float) -> str:
-    """Mean catches, as exact as they are worth."""
+    """A mean of catches, as exact as it is worth."""
     return f"{mean:.1f}" if mean < 10 else f"{mean:.0f}"
 
 
@@ -58,7 +58,7 @@ def curve(found: Curve | NoCurve) -> tuple[str, ...]:
     low, high = found.band(found.ahead)
     return (
         f"Catches grow with practice to the power {line.slope:.2f} ({line.slope_low:.2f} to {line.slope_high:.2f}); "
-        f"now at {catches(found.at(found.tries))} a try.",
+        f"now {catches(found.at(found.tries))} catches a drop.",
         f"After {tries(found.ahead - found.tries)} more, if it goes on like this: "
         f"{catches(found.at(found.ahead))} ({catches(low)} to {catches(high)}).",
     )

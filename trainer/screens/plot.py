@@ -40,7 +40,7 @@ class Plot(PlotWidget, can_focus=False):
         self.set_y_formatter(_Numbers())
 
     def show_curve(self, curve: Curve | NoCurve, tries: int) -> None:
-        """Mean catches of the stretches over tries; the fitted line, dashed where it is a forecast; its band dotted."""
+        """Catches a drop of the stretches over tries; the fitted line, dashed in a forecast; its band dotted."""
         self._draw = lambda: self._draw_curve(curve, tries)
         self._draw()
 
