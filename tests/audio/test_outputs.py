@@ -1,15 +1,15 @@
-"""The outputs without a device: time, losing and regaining, the tape, and what the user is told."""
+"""The outputs without a device: time, losing and regaining, and what the user is told."""
 
 import os
 import subprocess
 import sys
-import types
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.audio.fakes import BUFFER, Counting, FakeDevice, Hand, without_threads
 from trainer.audio.outputs import (
     RATE_HZ,
     SETTINGS,
@@ -19,74 +19,16 @@ from trainer.audio.outputs import (
     OutputError,
     choice,
     open_output,
-    silent_device,
     simpleaudio_device,
 )
-from trainer.audio.outputs.protocols import Block, Fill
 from trainer.audio.outputs.silent_device import SilentDevice
-from trainer.audio.outputs.simpleaudio_device import BLOCK, LEAD_S, SimpleaudioDevice, load_simpleaudio
+from trainer.audio.outputs.simpleaudio_device import load_simpleaudio
 from trainer.audio.outputs.stderr import listening_to_stderr
-
-BUFFER = 4410
-
-
-class Hand:
-    """A clock moved by hand."""
-
-    def __init__(self, now_s: float = 1000.0) -> None:
-        self.now_s = now_s
-
-    def __call__(self) -> float:
-        return self.now_s
-
-
-class Counting:
-    """A pull whose every sample says which frame of the stream it is."""
-
-    def __init__(self) -> None:
-        self.frame = 0
-
-    def __call__(self, frames: int) -> Block:
-        line = np.arange(self.frame, self.frame + frames)
-        self.frame += frames
-        return np.stack([line % 30_000 + 1, line // 30_000], axis=1).astype(np.int16)
-
-
-class FakeDevice:
-    """A device that asks, dies and can be had again as the test says."""
-
-    name = "fake"
-    latency_s = 0.07
-    said = ""
-
-    def __init__(self) -> None:
-        self.alive = True
-        self.there = True
-        self.fill: Fill | None = None
-        self.starts = 0
-        self.stops = 0
-
-    def start(self, fill: Fill, due_s: float) -> None:
-        if not self.there:
-            raise OutputError("No device.", "Get one.", "no card")
-        self.fill, self.alive = fill, True
-        self.starts += 1
-
-    def stop(self) -> None:
-        self.stops += 1
-
-    def is_alive(self) -> bool:
-        return self.alive
-
-    def device_name(self) -> str:
-        return "a fake"
 
 
 @pytest.fixture(autouse=True)
 def no_threads(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Steps are made by the tests, not by a thread, so that no test has to wait."""
-    for module in (sys.modules[DeviceOutput.__module__], silent_device, simpleaudio_device):
-        monkeypatch.setattr(module, "Ticking", lambda *_: types.SimpleNamespace(stop=lambda: None))
+    without_threads(monkeypatch)
 
 
 # -- the frame clock ------------------------------------------------------------------------------------------
@@ -253,137 +195,6 @@ def test_the_silent_device_asks_for_each_frame_when_it_is_due() -> None:
     clock.now_s += 3600  # the machine slept
     device.step()
     assert sum(frames for frames, _ in asked) == pytest.approx(RATE_HZ, abs=3 * 882)
-
-
-# -- the tape -------------------------------------------------------------------------------------------------
-
-
-class Play:
-    """What the library gives for a buffer being played."""
-
-    def __init__(self, memory: object) -> None:
-        self.samples = np.frombuffer(memory, np.int16).reshape(-1, 2)  # type: ignore[call-overload]
-        self.playing = True
-
-    def stop(self) -> None:
-        self.playing = False
-
-    def is_playing(self) -> bool:
-        return self.playing
-
-
-class Plays(list[Play]):
-    """All that was played; `opening` stands for the time it takes."""
-
-    def opening(self) -> None:
-        pass
-
-
-@pytest.fixture
-def plays(monkeypatch: pytest.MonkeyPatch) -> Plays:
-    made = Plays()
-
-    def play_buffer(memory: object, channels: int, width: int, rate_hz: int) -> Play:
-        assert (channels, width, rate_hz) == (2, 2, RATE_HZ)
-        made.opening()
-        made.append(Play(memory))
-        return made[-1]
-
-    library = types.SimpleNamespace(
-        play_buffer=play_buffer, _simpleaudio=types.SimpleNamespace(SimpleaudioError=ValueError)
-    )
-    monkeypatch.setattr(simpleaudio_device, "load_simpleaudio", lambda: library)
-    return made
-
-
-def test_the_tape_begins_silent_and_is_always_written_ahead(plays: Plays) -> None:
-    clock, pull = Hand(), Counting()
-    device = SimpleaudioDevice(clock, tape_s=20.0)
-    due: list[float] = []
-    device.start(lambda frames, at_s: (due.append(at_s), pull(frames))[1], 0.0)
-    lead = int(LEAD_S * RATE_HZ)
-    for _ in range(100):
-        clock.now_s += 0.02
-        device.step()
-        heard = round((clock.now_s - 1000) * RATE_HZ)
-        assert plays[0].samples[max(lead, heard) : heard + lead - BLOCK, 0].all(), "not written yet, but being read"
-    assert not plays[0].samples[:lead].any()
-    assert np.array_equal(plays[0].samples[lead : lead + pull.frame], Counting()(pull.frame))
-    assert due == pytest.approx([1000 + (lead + number * BLOCK) / RATE_HZ for number in range(len(due))])
-    device.stop()
-    assert not plays[0].playing
-
-
-def test_a_writer_that_came_too_late_leaves_silence_not_old_sound(plays: Plays) -> None:
-    clock, pull = Hand(), Counting()
-    output = DeviceOutput(SimpleaudioDevice(clock, tape_s=20.0), clock)
-    output.open(pull)
-    for _ in range(50):
-        clock.now_s += 0.02
-        output._device.step()  # type: ignore[attr-defined]
-    assert output.hiccups == 0
-    clock.now_s += 1.5
-    output._device.step()  # type: ignore[attr-defined]
-    assert output.hiccups == 1
-    assert output.heard_at_s(pull.frame) == pytest.approx(clock.now_s + LEAD_S, abs=0.05)
-    output.close()
-
-
-@pytest.mark.parametrize(
-    ("clicks", "turns"),
-    [
-        ("none", 1),  # silence for long enough: it turns
-        ("always", 0),  # something sounds at least each second: it waits
-    ],
-)
-def test_a_tape_turns_only_when_nothing_was_heard_for_a_while(plays: Plays, clicks: str, turns: int) -> None:
-    clock = Hand()
-    frame = 0
-
-    def fill(frames: int, at_s: float) -> Block:
-        nonlocal frame
-        block = np.zeros((frames, 2), np.int16)
-        if clicks == "always" and frame % RATE_HZ < frames:
-            block[0] = 1000
-        frame += frames
-        return block
-
-    device = SimpleaudioDevice(clock, tape_s=60.0, turn_after_s=5.0)
-    device.start(fill, 0.0)
-    for _ in range(400):
-        clock.now_s += 0.02
-        device.step()
-    assert device.turns == turns
-    assert [play.playing for play in plays] == [False, True][-1 - turns :]
-    device.stop()
-
-
-def test_a_full_tape_is_followed_by_the_next_without_a_frame_lost_or_doubled(plays: Plays) -> None:
-    clock, pull = Hand(), Counting()
-    due: list[float] = []
-    device = SimpleaudioDevice(clock, tape_s=3.0)
-    device.start(lambda frames, at_s: (due.append(at_s), pull(frames))[1], 0.0)
-    starts = [clock.now_s]
-
-    def take_10_ms() -> None:
-        clock.now_s += 0.01
-        starts.append(clock.now_s)
-
-    plays.opening = take_10_ms  # type: ignore[method-assign]
-    for _ in range(400):
-        clock.now_s += 0.02
-        device.step()
-    assert len(plays) == 3
-    assert np.diff(due) == pytest.approx(BLOCK / RATE_HZ, abs=2 / RATE_HZ)
-    mixed = np.zeros((10 * RATE_HZ, 2), np.int64)
-    for play, start_s in zip(plays, starts, strict=True):
-        at = round((start_s - 1000) * RATE_HZ)
-        mixed[at : at + len(play.samples)] += play.samples
-    begins = int(LEAD_S * RATE_HZ)
-    stream = mixed[begins : begins + pull.frame]
-    wrong = np.flatnonzero((stream != Counting()(pull.frame)).any(axis=1))
-    assert len(wrong) == 0
-    device.stop()
 
 
 # -- choosing -------------------------------------------------------------------------------------------------

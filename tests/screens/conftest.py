@@ -13,6 +13,7 @@ from textual import events
 from textual.pilot import Pilot
 
 from tests import midi
+from tests.screens.planned import TUESDAY
 from trainer.audio.kit import Kit, list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import Transport
@@ -95,3 +96,11 @@ def press() -> Press:
         await pilot.pause()
 
     return send
+
+
+@pytest.fixture
+def tuesday(desk: Desk) -> Path:
+    path = desk.places.patterns / "plans" / "tuesday.toml"
+    path.parent.mkdir(parents=True)
+    path.write_text(TUESDAY, encoding="utf-8")
+    return path

@@ -1,138 +1,23 @@
-"""The plans screen, the practice by a plan, and where a plan is made and changed."""
+"""The plans screen, and the practice by a plan."""
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable
-from contextlib import asynccontextmanager
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
-from textual.widgets import Input
 
 from tests.screens.conftest import DAWN
-from tests.screens.picture import assert_as_pictured, shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from tests.screens.picture import assert_as_pictured
+from tests.screens.planned import TUESDAY, Press, plans
 from trainer.desk import Desk
-from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
-from trainer.planning import open_runs, shelf_of
-from trainer.practice.planrun import PlanGuide
+from trainer.planning import open_runs
 from trainer.practice.run import State
-from trainer.screens.app import TrainerApp
-from trainer.screens.planedit import WORDS, PlanEditScreen
 from trainer.screens.plans import PlansScreen
-from trainer.screens.practice import PracticeScreen
-from trainer.screens.terms import TermsScreen
-
-Press = Callable[[Pilot[None], str, float], Awaitable[None]]
-TUESDAY = """\
-name = "Tuesday"
-for = "Somebody made up."
-
-[[block]]
-kind = "pattern"
-pattern = "3"
-tempo = 240
-attempts = 2
-say = "Tall and even."
-
-[[block]]
-kind = "rest"
-minutes = 1
-say = "Water."
-
-[[block]]
-kind = "judged"
-pattern = "5"
-attempts = 2
-minutes = 5
-
-[[block]]
-kind = "free"
-"""
-
-
-class Hall:
-    """The screens and their time."""
-
-    def __init__(self, app: TrainerApp, pilot: Pilot[None], press: Press) -> None:
-        self.app, self.pilot, self._press = app, pilot, press
-
-    @property
-    def text(self) -> str:
-        return "\n".join(shown(self.app))
-
-    @property
-    def page(self) -> str:
-        """What is beside the list, in one line."""
-        return " ".join(line.split("│")[-1].strip() for line in self.text.splitlines())
-
-    @property
-    def output(self) -> ManualOutput:
-        output = self.app.desk.output
-        assert isinstance(output, ManualOutput)
-        return output
-
-    @property
-    def guide(self) -> PlanGuide:
-        assert isinstance(self.app.screen, PracticeScreen)
-        guide = self.app.screen.session.view(self.output.now_s).guide
-        assert isinstance(guide, PlanGuide)
-        return guide
-
-    @property
-    def state(self) -> State:
-        assert isinstance(self.app.screen, PracticeScreen)
-        return self.app.screen.session.view(self.output.now_s).state
-
-    async def keys(self, *keys: str) -> None:
-        for key in keys:
-            await self.pilot.press(key)
-            await self.pilot.pause()
-
-    async def to(self, second: float) -> None:
-        """Let the time go by with the ticks of a practice."""
-        while self.output.now_s < second - 1e-6:
-            self.output.advance(min(RATE_HZ // 10, round((second - self.output.now_s) * RATE_HZ)), 4410)
-            if isinstance(self.app.screen, PracticeScreen):
-                self.app.screen.tick()
-        await self.pilot.pause()
-
-    async def pedal(self, at_s: float) -> None:
-        await self.to(at_s)
-        await self._press(self.pilot, "space", at_s)
-
-    async def choose(self, label: str) -> None:
-        """Put the cursor on a plan."""
-        assert isinstance(self.app.screen, PlansScreen)
-        labels = [item.label for item in self.app.screen.items]
-        await self.keys("home", *["down"] * next(n for n, each in enumerate(labels) if label in each))
-
-
-@asynccontextmanager
-async def plans(desk: Desk, press: Press, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hall]:
-    app = TrainerApp(desk)
-    async with app.run_test(size=size) as pilot:
-        await pilot.pause()
-        hall = Hall(app, pilot, press)
-        await hall.keys("f7")
-        yield hall
-    if app.failure is not None:
-        raise app.failure
-
-
-@pytest.fixture
-def tuesday(desk: Desk) -> Path:
-    path = desk.places.patterns / "plans" / "tuesday.toml"
-    path.parent.mkdir(parents=True)
-    path.write_text(TUESDAY, encoding="utf-8")
-    return path
-
 
 # -- the list -------------------------------------------------------------------------------------------------
 
@@ -320,122 +205,3 @@ async def test_picture_rest_of_a_plan(desk: Desk, press: Press, tuesday: Path) -
             await hall.pedal(start_s + 5)
         await hall.to(40.0)
         assert_as_pictured(hall.app, "plan-rest-80x24")
-
-
-# -- made and changed -----------------------------------------------------------------------------------------
-
-
-async def edit(hall: Hall, label: str) -> PlanEditScreen:
-    await hall.choose(label)
-    await hall.keys("e")
-    assert isinstance(hall.app.screen, PlanEditScreen)
-    return hall.app.screen
-
-
-async def typed(hall: Hall, text: str) -> None:
-    """Open the line of the field under the cursor, and type into it."""
-    await hall.keys("enter")
-    hall.app.screen.query_one("#typed", Input).value = text
-    await hall.keys("enter")
-
-
-async def test_a_plan_is_changed_block_by_block_and_saved_with_its_comments(desk: Desk, press: Press) -> None:
-    async with plans(desk, press) as hall:
-        screen = await edit(hall, "first week")
-        await hall.keys("a", "enter", "down")  # a block after the first, into its fields, at its pattern
-        await typed(hall, "531")
-        await hall.keys("escape", "pagedown")
-        assert [block.splitlines()[2] for block in screen.text.blocks[:3] if "pattern =" in block] == [
-            'pattern = "2 exchange"',
-            'pattern = "3 cascade"',
-            'pattern = "531"',
-        ]
-        await hall.keys("s")
-        path = desk.places.patterns / "plans" / "first-week.toml"
-        assert path.read_text(encoding="utf-8").startswith("# A practice sheet.")
-        assert [block.title for block in shelf_of(desk).find("first-week").blocks][2] == "531"
-        await hall.keys("escape")
-        assert "531" in hall.text
-
-
-async def test_a_change_that_makes_no_plan_is_told_and_not_taken(desk: Desk, press: Press, tuesday: Path) -> None:
-    async with plans(desk, press) as hall:
-        screen = await edit(hall, "Tuesday")
-        before = screen.text
-        await hall.keys("enter", "down")
-        await typed(hall, "432")
-        assert "pattern" in hall.text
-        assert screen.text == before
-        await hall.keys("escape", "escape", "x", "x", "x", "x", "x")
-        assert len(screen.text.blocks) == 1  # a plan has one block at least
-        assert tuesday.read_text(encoding="utf-8") == TUESDAY
-
-
-async def test_steps_kinds_and_undo(desk: Desk, press: Press, tuesday: Path) -> None:
-    async with plans(desk, press) as hall:
-        screen = await edit(hall, "Tuesday")
-        await hall.keys("enter", "down", "down", "right", "down", "right")
-        assert screen.text.fields(0)["tempo"] == 245
-        assert screen.text.fields(0)["minutes"] == 1
-        await hall.keys("left")
-        assert "minutes" not in screen.text.fields(0)
-        await hall.keys("up", "up", "up", "right")
-        assert screen.text.fields(0)["kind"] == "climb"
-        assert {"tempo", "target"} <= screen.text.fields(0).keys()
-        await hall.keys(*["u"] * 9)
-        assert screen.text.text == TUESDAY
-        assert "nothing to undo" in hall.text
-
-
-async def test_a_new_plan_is_named_and_takes_no_others_place(desk: Desk, press: Press, tuesday: Path) -> None:
-    async with plans(desk, press) as hall:
-        await hall.keys("n")
-        await hall.keys("up", "enter")
-        await typed(hall, "Tuesday")
-        await hall.keys("s")
-        assert "tuesday-2.toml" in hall.text.replace("\n", "")
-        assert tuesday.read_text(encoding="utf-8") == TUESDAY
-        assert shelf_of(desk).find("tuesday-2").name == "Tuesday"
-
-
-async def test_leaving_with_changes_asks_once(desk: Desk, press: Press, tuesday: Path) -> None:
-    async with plans(desk, press) as hall:
-        await edit(hall, "Tuesday")
-        await hall.keys("x", "escape")
-        assert isinstance(hall.app.screen, PlanEditScreen)
-        assert "not saved" in hall.text
-        await hall.keys("escape")
-        assert isinstance(hall.app.screen, PlansScreen)
-        assert tuesday.read_text(encoding="utf-8") == TUESDAY
-
-
-async def test_picture_edit(desk: Desk, press: Press, tuesday: Path) -> None:
-    """You should see: the blocks, the fields of the first, what the field under the cursor means, the keys."""
-    async with plans(desk, press) as hall:
-        await edit(hall, "Tuesday")
-        await hall.keys("enter", "down")
-        assert_as_pictured(hall.app, "plan-edit-80x24")
-
-
-async def test_f3_opens_a_word_of_the_plan_and_of_the_field_under_the_cursor(
-    desk: Desk, press: Press, tuesday: Path
-) -> None:
-    async with plans(desk, press) as hall:
-        screen = hall.app.screen
-        assert isinstance(screen, PlansScreen)
-        assert read_terms().find(screen.word_at_hand()) is not None
-        await edit(hall, "Tuesday")
-        editor = hall.app.screen
-        assert isinstance(editor, PlanEditScreen)
-        await hall.keys("enter", "down")
-        while editor.field.name != "pattern":
-            await hall.keys("down")
-        await hall.keys("f3")
-        assert isinstance(hall.app.screen, TermsScreen)
-        assert hall.app.screen.term == read_terms().find("pattern")
-        await hall.keys("escape")
-        assert hall.app.screen is editor
-
-
-def test_the_words_of_the_fields_are_terms() -> None:
-    assert [word for word in WORDS.values() if read_terms().find(word) is None] == []
