@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -180,8 +182,13 @@ def test_no_line_is_wider_than_the_page(pattern: str, width: int) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from(PATTERNS), st.integers(30, 80), st.integers(1, 2000))
-def test_no_line_is_wider_at_any_tempo(pattern: str, width: int, tempo_bpm: int) -> None:
-    assert max(map(len, to_lines(explained(pattern, tempo_bpm), width))) <= width
+def test_no_line_is_wider_at_any_tempo_and_no_number_is_parted_from_its_unit(
+    pattern: str, width: int, tempo_bpm: int
+) -> None:
+    lines = to_lines(explained(pattern, tempo_bpm), width)
+    assert max(map(len, lines)) <= width
+    for line, following in pairwise(lines):
+        assert not (line[-1:].isdigit() and re.match(r" *(m|cm|s)\b", following)), (line, following)
 
 
 def test_the_page_says_what_a_learner_asks() -> None:

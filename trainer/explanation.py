@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from dataclasses import dataclass
 from fractions import Fraction
@@ -26,6 +27,8 @@ STYLE_SENTENCES = {
     "mess": "Mess: the arms cross and uncross as you throw, and are back where they were after 6 throws.",
     "reverse": "Reverse: each object is carried in and thrown outward over the top of the one coming in.",
 }
+NUMBER_AND_UNIT = re.compile(r"(\d) (?=(?:m|cm|s|m/s|km/h)\b)")
+HELD = "\0"  # for a space at which no line ends
 HAND_NAMES = {Hand.RIGHT: "right", Hand.LEFT: "left"}
 
 
@@ -146,7 +149,9 @@ def _fit(paragraph: str, width: int) -> list[str]:
     """A paragraph cut into lines; the drawing's and those that fit stay as they are."""
     if len(paragraph) <= width:
         return [paragraph]
-    return textwrap.wrap(paragraph, width, subsequent_indent=" " * 6 if paragraph.startswith(" ") else "")
+    held = NUMBER_AND_UNIT.sub(rf"\1{HELD}", paragraph)
+    lines = textwrap.wrap(held, width, subsequent_indent=" " * 6 if paragraph.startswith(" ") else "")
+    return [line.replace(HELD, " ") for line in lines]
 
 
 def _heading(explained: Explanation) -> list[str]:

@@ -198,6 +198,20 @@ async def test_a_climb_goes_up_and_comes_down_by_the_pedal_alone(desk: Desk, pre
         assert_as_pictured(hall.pilot.app, "climb")
 
 
+async def test_what_a_climb_refuses_is_not_in_its_footer_and_says_why(desk: Desk, press: Press) -> None:
+    async with setting_up(desk, press) as hall:
+        await hall.keys("enter")
+        footer = hall.text.splitlines()[-1]
+        assert "f far" in footer
+        for label in ("faster", "slower", "view", "count"):
+            assert label not in footer, footer
+        before = hall.text
+        for key in ("up", "v", "c"):
+            await hall.keys(key)
+            assert hall.text != before, key
+            before = hall.text
+
+
 async def test_the_end_of_a_climb_is_told(desk: Desk, press: Press) -> None:
     async with setting_up(desk, press) as hall:
         await hall.fill(start="200", step="50", target="250", up="1", down="1")

@@ -10,6 +10,7 @@ from trainer.library.catalogue import Choice
 from trainer.logbook.records import ClimbKind
 from trainer.practice.climb import Climb
 from trainer.practice.ladder import Figures, rung_figures
+from trainer.screens.commands import bindings_of
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.rungs import Rungs, rungs_shown
 from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
@@ -24,6 +25,7 @@ STAYS = "A climb is counted in one way throughout. Leave it to change that."
 class ClimbingScreen(PracticeScreen):
     """A climb under way: the count, the tempo, and the rungs as one goes up and comes down."""
 
+    BINDINGS = bindings_of("practice", refused=("faster", "slower", "flight_view", "next_count"))
     HAS_FLIGHT = False
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall"), (30, "-roomy")]  # noqa: RUF012 (the library's own way)
 
