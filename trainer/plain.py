@@ -19,7 +19,7 @@ from trainer.screens.guidance import CARE, key_rows
 from trainer.session import Session
 from trainer.timing.tempo import format_number
 from trainer.view import View
-from trainer.wording import ENDED_WORDS, Standing, height_m, marks, standing, title
+from trainer.wording import ENDED_WORDS, Standing, height_m, marks, standing, title, under_ceiling
 
 SCREEN = "plain"
 """What the table of commands calls this mode."""
@@ -113,8 +113,11 @@ class PlainPractice(Controls):
             self._tell_new("entry", entry or "Begins with the pattern as it is written.")
         self._tell_new("bounce", self.session.trouble())
         ceiling_m = self.desk.settings.ceiling_m
-        above = ceiling_m is not None and height_m(view) > ceiling_m
-        self._tell_new("ceiling", f"That is above your ceiling of {ceiling_m:g} m." if above else "")
+        above = ""
+        if ceiling_m is not None and height_m(view) > ceiling_m:
+            remedy = under_ceiling(view.score, view.tempo_bpm, ceiling_m)
+            above = f"That is above your ceiling of {ceiling_m:g} m{f'; {remedy}' if remedy else ''}."
+        self._tell_new("ceiling", above)
 
     def _tell_goals(self, view: View) -> None:
         """Flash and qualify, as the run passes them."""

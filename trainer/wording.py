@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, CountedBy, Ended
@@ -13,8 +14,11 @@ from trainer.practice.planrun import ENDLESS_S, PlanGuide
 from trainer.practice.run import State
 from trainer.siteswap.pattern import Pattern
 from trainer.timing import flight
+from trainer.timing.score import Score
+from trainer.timing.tempo import FASTEST_BPM
 from trainer.view import View
 
+LONGEST_DWELL = 0.95
 ONE_LINE = 34
 """Characters that stand beside the count at 80 columns."""
 
@@ -141,6 +145,17 @@ def height_m(view: View) -> float:
     """How high the highest throw goes at the tempo as it is, in metres."""
     highest = view.score.pattern.highest
     return flight.apex_m(flight.flight_s(highest, view.score.dwell, view.tempo_bpm)) if highest > 0 else 0.0
+
+
+def under_ceiling(score: Score, tempo_bpm: Fraction, ceiling_m: float) -> str:
+    """What keeps the highest throw of a score that goes too high under a ceiling; empty if nothing does."""
+    highest = score.pattern.highest
+    slowest_bpm = math.ceil(flight.apex_to_tempo(highest, score.dwell, ceiling_m))
+    dwell = flight.apex_to_dwell(highest, tempo_bpm, ceiling_m)
+    ways = [f"{slowest_bpm}/min"] if slowest_bpm <= FASTEST_BPM else []
+    if dwell is not None and dwell <= LONGEST_DWELL:
+        ways.append(f"dwell {math.ceil(100 * dwell) / 100:.2f}")
+    return f"fits from {', or '.join(ways)}" if ways else ""
 
 
 def title(choice: Choice, pattern: Pattern) -> str:

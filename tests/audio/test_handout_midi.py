@@ -15,7 +15,6 @@ from tests.audio.reckoned import KINDS, Reckoned, random_pattern
 from trainer.audio.handouts.midi import (
     MOST_TICKS,
     Grid,
-    is_exact,
     quarter_ticks,
     role_to_notes,
     tempo_steps,
@@ -130,6 +129,13 @@ def test_the_ticks_of_thirds_are_whole(tmp_path: Path) -> None:
         "right hand, catches": [480 + 1280, 480 + 2240],
         "cues": [480 + 1760],  # the flash, with the third catch
     }
+
+
+def is_exact(passage: Passage) -> bool:
+    """Whether every event falls on a whole tick."""
+    score = passage.performance.score
+    ticks = to_grid(passage).beat_ticks
+    return all((offset * ticks).denominator == 1 for offset, _ in score.catch_cells)
 
 
 @pytest.mark.parametrize(

@@ -278,6 +278,14 @@ async def test_a_ceiling_that_is_too_low_is_told(desk: Desk, press: Press) -> No
     desk.settings = replace(desk.settings, ceiling_m=2.0)
     async with practising(desk, press, "97531") as hall:
         assert "above your ceiling of 2 m" in hall.text
+        # h = g t²/8: 2 m take 1.2773 s; a 9 held 2/3 of a cycle flies 7 2/3 beats, as long at 360.1 a minute;
+        # at 240 it flies 1.2773 · 4 = 5.109 beats only if it is held for 3.89, which is more than the two there are.
+        assert "fits from 361/min" in hall.text
+        assert "or dwell" not in hall.text
+    desk.settings = replace(desk.settings, ceiling_m=1.0)
+    async with practising(desk, press, "5") as hall:
+        # 1 m: 0.9031 s, and 3 2/3 beats last that long at 243.6 a minute; at 240 it is 3.6126 beats: dwell 0.694.
+        assert "fits from 244/min, or dwell 0.70" in hall.text
 
 
 async def test_the_time_of_empty_hands_is_told_and_follows_the_tempo(desk: Desk, press: Press) -> None:

@@ -124,12 +124,6 @@ class Transport:
             raise ValueError(f"gain was {gain}; it lies from 0 to 1")
         self._wanted_gain = gain
 
-    def recover(self) -> None:
-        """Forget the failure, once it was reported; what is posted from now on is played again."""
-        self._commands.clear()
-        self.scene = SILENCE
-        self.failure = None
-
     # -- for the output's thread ----------------------------------------------------------------------------
 
     def pull(self, frames: int) -> npt.NDArray[np.int16]:

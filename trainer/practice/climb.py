@@ -100,11 +100,6 @@ class Climb:
             tuple((float(self.ladder.rung(each.rung).tempo_bpm), each.held) for each in self.tries), tempo
         )
 
-    @property
-    def highest_held(self) -> int | None:
-        """The highest rung of which a try succeeded; None so far for none."""
-        return max((each.rung for each in self.tries if each.held), default=None)
-
     def begun(self, now_s: float) -> Climb:
         """A press changes nothing by itself."""
         return self

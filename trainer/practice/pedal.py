@@ -80,7 +80,3 @@ class Pedal:
         if at_s - self.release_s < BOUNCE_S:
             return replace(self, press_s=at_s), Heard.BOUNCE
         return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=LONG_AGO_S), Heard.TAP
-
-    def final_at_s(self) -> float:
-        """When the last tap can no longer be taken back."""
-        return self.tap_s if self.tap_before_s == LONG_AGO_S else self.tap_s + REPEAT_S

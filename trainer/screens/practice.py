@@ -40,6 +40,7 @@ from trainer.wording import (
     plan_place,
     standing,
     title,
+    under_ceiling,
 )
 
 DIGIT = re.compile(r"\d")
@@ -230,8 +231,10 @@ class PracticeScreen(Watching, Controls):
         if said and not isinstance(view.guide, PlanGuide):
             lines.insert(0, f"[b]{said}[/b]")
         settings = self.desk.settings
-        warnings = figures.warnings(settings.ceiling_m, settings.throws_per_s)
-        lines[1:1] = [f"[b $warning]{line}[/]" for line in warnings]
+        warnings = list(figures.warnings(settings.ceiling_m, settings.throws_per_s))
+        if settings.ceiling_m is not None and figures.height_m > settings.ceiling_m and view.guide is None:
+            warnings.insert(1, under_ceiling(view.score, view.tempo_bpm, settings.ceiling_m))
+        lines[1:1] = [f"[b $warning]{line}[/]" for line in warnings if line]
         if isinstance(view.guide, PlanGuide):  # what never changes makes room, and the sentence for the first try
             said = escape(view.guide.step.block.say) if view.guide.step is not None else ""
             told = said and (view.guide.since_s is None or not view.guide.tries)

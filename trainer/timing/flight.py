@@ -57,11 +57,6 @@ def apex_m(seconds: float) -> float:
     return GRAVITY_M_S2 * seconds**2 / 8
 
 
-def release_speed_m_s(seconds: float) -> float:
-    """How fast the object leaves the hand, straight up: v = g t / 2."""
-    return GRAVITY_M_S2 * seconds / 2
-
-
 def apex_to_flight_s(height_m: float) -> float:
     """Seconds in the air of a throw that goes so high."""
     return sqrt(8 * height_m / GRAVITY_M_S2)

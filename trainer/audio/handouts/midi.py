@@ -105,13 +105,6 @@ def quarter_ticks(score: Score) -> int:
     return both if both <= MOST_TICKS else needed * ceil(Fraction(USUAL_TICKS, needed))
 
 
-def is_exact(passage: Passage) -> bool:
-    """Whether every event falls on a whole tick."""
-    score = passage.performance.score
-    ticks = to_grid(passage).beat_ticks
-    return all((offset * ticks).denominator == 1 for offset, _ in score.catch_cells)
-
-
 def to_parts(jugglers: int) -> tuple[Part, ...]:
     """The tracks of notes, each with a channel of its own up to three jugglers; with more, some catches share."""
     channels = cycle(CHANNELS)
