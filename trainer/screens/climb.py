@@ -12,7 +12,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.message import Message
 from textual.widget import Widget
-from textual.widgets import Footer, Input, Label, Static
+from textual.widgets import Input, Label, Static
 
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
@@ -24,6 +24,7 @@ from trainer.practice.ladder import RungBy, family_of, rung_figures
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines
+from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.practice import escape
 from trainer.timing.score import Score
@@ -114,7 +115,7 @@ class ClimbScreen(DeskScreen):
         yield Static(id="found", markup=False)
         yield Lines(id="listed")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         if family_of(self.choice) is None:

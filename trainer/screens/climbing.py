@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import ClimbKind
 from trainer.practice.climb import Climb
 from trainer.practice.ladder import Figures, rung_figures
 from trainer.screens.commands import bindings_of
+from trainer.screens.mended import KeyLine
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.rungs import Rungs, rungs_shown
 from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
@@ -47,7 +48,7 @@ class ClimbingScreen(PracticeScreen):
             yield Rungs(id="rungs")
         yield Lanes(id="lanes")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine(compact=True)
 
     def action_next_count(self) -> None:
         self.say(STAYS)

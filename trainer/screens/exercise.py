@@ -5,12 +5,13 @@ from __future__ import annotations
 from fractions import Fraction
 
 from textual.app import ComposeResult
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trainer.audio.outputs import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE, Scene
 from trainer.screens.base import DeskScreen
+from trainer.screens.mended import KeyLine
 from trainer.siteswap.grammar import parse
 from trainer.stage import Change
 from trainer.timing.score import Score
@@ -31,7 +32,7 @@ class ExerciseScreen(DeskScreen):
         yield Static(self.HEAD, id="title")
         yield Static(id="taps")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         if self.desk.session is not None:

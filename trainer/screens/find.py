@@ -13,7 +13,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Checkbox, Footer, Input, Label, Static
+from textual.widgets import Checkbox, Input, Label, Static
 from textual.worker import get_current_worker
 
 from trainer.explanation import to_lines
@@ -21,6 +21,7 @@ from trainer.library.catalogue import Choice
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
+from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.siteswap.asking import texts_to_query
 from trainer.siteswap.search import Only, Query, SearchError, survey
@@ -130,7 +131,7 @@ class FindScreen(BrowseScreen):
             yield Listing(id="list")
             yield Lines(id="explained")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         self.look()

@@ -8,7 +8,7 @@ from datetime import datetime
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from trainer.logbook.pages import Filter, Page, Place, Sort
 from trainer.logbook.records import Attempt, LogbookError
@@ -18,6 +18,7 @@ from trainer.practice import telling
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
 from trainer.screens.lookingback import LookingBack
+from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.tryrow import BREAK, figure_of, heading, in_full, one_note, to_row
 
@@ -76,7 +77,7 @@ class LogbookScreen(LookingBack):
         yield Lines(id="explained")
         yield Input(max_length=LONGEST_NOTE, select_on_focus=False, placeholder="a note", id="note")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine(compact=True)
 
     def open_book(self) -> Logbook:
         return Logbook.open(self.desk.places.logbook, now=self.desk.now())

@@ -8,7 +8,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from trainer.explanation import to_lines
 from trainer.library.catalogue import Choice
@@ -17,6 +17,7 @@ from trainer.library.terms import read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
+from trainer.screens.mended import KeyLine
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pointer import point_out
 
@@ -65,7 +66,7 @@ class PatternsScreen(BrowseScreen):
             yield Listing(id="list")
             yield Lines(id="explained")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine(compact=True)
 
     def on_mount(self) -> None:
         self.fill("")

@@ -12,7 +12,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from trainer.datafile import DataError
 from trainer.errors import TrainerError
@@ -22,6 +22,7 @@ from trainer.practice.plantext import PlanText, Value, split_text
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of, commands_of
 from trainer.screens.listing import Listing
+from trainer.screens.mended import KeyLine
 from trainer.screens.planfields import HEAD, NEXT, PREVIOUS, Field, fields_of, shown, stepped, typed
 from trainer.shelf import Shelf
 from trainer.wholefile import Existing
@@ -92,7 +93,7 @@ class PlanEditScreen(DeskScreen):
         yield Input(id="typed", max_length=LONGEST_LINE)
         yield Static(id="sentence", markup=False)
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         self._show(1)

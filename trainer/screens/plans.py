@@ -9,7 +9,7 @@ from pathlib import Path
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trainer.datafile import DataError
 from trainer.errors import TrainerError
@@ -21,6 +21,7 @@ from trainer.practice.planpage import plan_to_lines
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
+from trainer.screens.mended import KeyLine
 from trainer.shelf import Shelf
 from trainer.wholefile import Existing
 
@@ -54,7 +55,7 @@ class PlansScreen(DeskScreen):
             yield Listing(id="list")
             yield Lines(id="explained")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         self.set_interval(0.5, self.show_trouble)

@@ -80,6 +80,9 @@ class Plot(PlotWidget, can_focus=False):
     def on_mount(self) -> None:
         self.app.theme_changed_signal.subscribe(self, lambda _theme: self.call_after_refresh(self._restyle))
 
+    def on_unmount(self) -> None:
+        self.app.theme_changed_signal.unsubscribe(self)  # what it calls there would keep the plot alive
+
     def _restyle(self) -> None:
         """Other colours: everything drawn anew, as each line has its own."""
         Widget.notify_style_update(self)  # the library's plot leaves that out, and would go on with the old ones

@@ -7,7 +7,7 @@ import re
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trainer.controls import Controls
 from trainer.keys import key_to_text
@@ -23,6 +23,7 @@ from trainer.screens.coming import next_cue
 from trainer.screens.commands import bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.flight import FlightView
+from trainer.screens.mended import KeyLine
 from trainer.screens.presses import Press
 from trainer.screens.watching import Watching
 from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress, Text
@@ -75,7 +76,7 @@ class PracticeScreen(Watching, Controls):
                 yield Text(id="tries")
         yield Lanes(id="lanes")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine(compact=True)
 
     def on_mount(self) -> None:
         self.set_class(self.flies, "flight")

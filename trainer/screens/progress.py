@@ -8,7 +8,7 @@ from enum import Enum
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from trainer.library.names import to_words
 from trainer.logbook.records import LogbookError
@@ -21,6 +21,7 @@ from trainer.practice.progress import Progress, progress_in
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
 from trainer.screens.lookingback import LookingBack
+from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.plot import Plot
 
@@ -69,7 +70,7 @@ class ProgressScreen(LookingBack):
                 yield Plot(id="plot")
                 yield Lines(id="page")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def open_book(self) -> Logbook:
         return Logbook.open_to_read(self.desk.places.logbook)

@@ -10,7 +10,7 @@ from typing import Any
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trainer.audio.sample import sample_command
@@ -19,6 +19,7 @@ from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.base import DeskScreen
 from trainer.screens.calibrate import CalibrateScreen
 from trainer.screens.commands import bindings_of, commands_of, find_command, why_not
+from trainer.screens.mended import KeyLine
 from trainer.screens.presses import Press
 from trainer.screens.rows import (
     NEXT,
@@ -88,7 +89,7 @@ class SetupScreen(DeskScreen):
         yield SettingLine(id="typed", max_length=LONGEST_LINE)
         yield Static(id="sentence", markup=False)
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine(compact=True)
 
     def on_unmount(self) -> None:
         self.trainer.leave_footswitch()

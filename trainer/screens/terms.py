@@ -10,13 +10,14 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Footer, Input, OptionList, Static
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trainer.library.terms import Term, Terms, read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
 from trainer.screens.listing import Lines, Listing
+from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 
 NARROWEST = 28
@@ -70,7 +71,7 @@ class TermsScreen(BrowseScreen):
                 yield Lines(id="explained")
                 yield OptionList(id="ways", markup=False)
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         self.fill("")

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from trainer.keys import key_to_text
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of, commands_of
 from trainer.screens.listing import Listing
+from trainer.screens.mended import KeyLine
 from trainer.screens.presses import MOUSE, Press
 from trainer.screens.rows import why_no_pedal
 from trainer.screens.trial import Trial
@@ -81,7 +82,7 @@ class TourScreen(DeskScreen):
             yield Static(id="heard", markup=False)
             yield Static("[@click=screen.next_step]▸ go on[/]   [@click=screen.back]leave the tour[/]", id="onward")
         yield Static(id="notice", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         picks = self.query_one("#picks", Listing)
