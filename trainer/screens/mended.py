@@ -10,7 +10,7 @@ from textual.screen import Screen
 from textual.widgets import Footer
 
 # Meant for the class, by its own signature. Kept for each widget it keeps a thousand of them, with the rows they drew.
-StylesCache.get_inner_outer = classmethod(StylesCache.get_inner_outer)  # type: ignore[method-assign, assignment]
+StylesCache.get_inner_outer = classmethod(StylesCache.get_inner_outer)  # type: ignore[method-assign, assignment, arg-type]
 
 
 class KeyLine(Footer):
