@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from datetime import timedelta
 from fractions import Fraction
@@ -232,3 +233,22 @@ def test_a_logbook_another_program_holds_loses_nothing(tmp_path: Path) -> None:
     play(journal, 3, 30)
     assert [each.catches for each in logbook.attempts()] == [10, 20, 30]
     logbook.close()
+
+
+def test_closed_the_file_alone_has_all_of_it(tmp_path: Path) -> None:
+    """A user copies logbook.sqlite, and nothing that lies beside it."""
+    journal = Journal(Logbook.open(tmp_path / "logbook.sqlite", now=MORNING), MORNING)
+    play(journal, 0, 7)
+    journal.close()
+    assert [each.name for each in tmp_path.iterdir() if each.is_file()] == ["logbook.sqlite"]
+    shutil.copy(tmp_path / "logbook.sqlite", tmp_path / "copy.sqlite")
+    with Logbook.open_to_read(tmp_path / "copy.sqlite") as book:
+        assert [each.catches for each in book.attempts()] == [7]
+
+
+def test_closed_with_a_try_it_would_not_take_still_tells_of_it(moody: Moody) -> None:
+    journal = Journal(moody, MORNING)  # type: ignore[arg-type]
+    moody.refused = WRITES
+    play(journal, 0, 7)
+    journal.close()
+    assert [each.catches for each in journal.unsaved] == [7]

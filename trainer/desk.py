@@ -178,7 +178,7 @@ class Desk:
         """End everything; returns what could not be saved, a line each."""
         self.end_session()
         self.output.close()
-        self.journal.save()
+        self.journal.close()
         return tuple(
             f"Not saved: {attempt.pattern}, {attempt.catches} catches, {attempt.ended}"
             for attempt in self.journal.unsaved

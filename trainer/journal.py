@@ -91,6 +91,13 @@ class Journal:
         except LogbookError as error:
             self.trouble = str(error)
 
+    def close(self) -> None:
+        """Write what can still be written, and let go of the logbook: whoever copies the file then has all of it."""
+        self.save()
+        if self._logbook is not None:
+            self._logbook.close()
+        self._logbook = None
+
     def correct(self, attempt: Attempt, now: datetime, **changes: Unpack[Corrected]) -> Attempt:
         """Set an attempt of this session right; what stood there stays in the logbook's corrections."""
         place = next(place for place, each in enumerate(self.attempts) if each is attempt)

@@ -33,7 +33,7 @@ SCREENS = {
     "terms": (F[3], "go on"),
     "what next": (F[5], "Esc"),
     "climb": (F[6], "step"),
-    "plans": (F[7], "first-week"),
+    "plans": (F[7], "anew"),
     "logbook": (F[8], "531"),
     "progress": (F[9], "best"),
     "setup": (F[2], "kit"),
@@ -229,13 +229,9 @@ def test_a_disk_that_stays_full_takes_nothing_that_was_saved(small_disk: Path) -
 
 
 def begin_again(terminal: Terminal) -> None:
-    """The next try, some catches into it; the rest after one may last a moment."""
-    time.sleep(1.5)
+    """The next try, some catches into it, after the rest that follows one."""
     terminal.forget()
-    terminal.write(b" ")
-    time.sleep(0.2)
-    terminal.wait_for("GO")
-    time.sleep(1.0)
+    begin(terminal)
 
 
 DAMAGE = {
@@ -243,7 +239,7 @@ DAMAGE = {
     "settings.toml": (b'output = "silent"\ntour = false\ntempo = [', "settings.toml"),
     "logbook.sqlite": (b"no database " * 500, "no logbook"),
     "patterns/mine.toml": (b"[[pattern]]\nnames = 3\n", "mine.toml"),
-    "plans/mine.toml": (b"[[block]\n", "mine.toml"),
+    "patterns/plans/mine.toml": (b"[[block]\n", "mine.toml"),
     "sounds/mine.toml": (b"\xff\xfe", "mine.toml"),
 }
 
@@ -252,28 +248,23 @@ DAMAGE = {
 def test_a_damaged_file_is_named_and_left_as_it_was(home: Path, name: str) -> None:
     content, says = DAMAGE[name]
     path = home / name
-    path.parent.mkdir(exist_ok=True)
+    path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(content)
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
     said = subprocess.run(
         [sys.executable, "-m", "trainer.cli", "check"], cwd=home, env=environ, capture_output=True, text=True,
         check=False,
     )  # fmt: skip
-    assert says in said.stdout
+    assert says in " ".join(said.stdout.split())
     assert said.returncode == 1
     assert "Traceback" not in said.stdout + said.stderr
     with trainer(home, *QUICK) as terminal:
-        if name == "settings.toml":
-            assert terminal.wait_ended() == 2
-            assert says in terminal.text
-        else:
-            begin(terminal)
-            terminal.write(b" ")
-            terminal.wait_for("DROP")
-            terminal.write(b"q")
-            assert terminal.wait_ended() == 0
-            assert_whole(terminal)
-        assert "Traceback" not in terminal.text
+        begin(terminal)
+        terminal.write(b" ")
+        terminal.wait_for("DROP")
+        terminal.write(b"q")
+        assert terminal.wait_ended() == 0
+        assert_whole(terminal)
     assert path.read_bytes() == content
 
 
@@ -287,7 +278,7 @@ def init(self, *args, **kwargs):
     now = self.now
     def back():
         turns.append(1)
-        return now() - timedelta(days=1, hours=1) * (len(turns) > 3)
+        return now() - timedelta(days=1, hours=1) * (len(turns) > 2)
     self.now = back
 desk.Desk.__init__ = init
 from trainer.cli import main
@@ -304,12 +295,13 @@ def test_a_clock_set_back_a_day_in_the_middle_changes_no_order(home: Path) -> No
         for _ in range(2):
             begin_again(terminal)
             terminal.write(b" ")
-            time.sleep(WAIT_S)
+            terminal.wait_for("DROP")
         terminal.write(b"q")
         assert terminal.wait_ended() == 0
         assert_whole(terminal)
     found = logged(home)
     assert [each["ended"] for each in found] == ["drop"] * 4
     assert [each["id"] for each in found] == [1, 2, 3, 4]
-    assert found[-1]["started_at"] < found[0]["started_at"]  # type: ignore[operator]
+    days = [str(each["started_at"])[:10] for each in found]
+    assert days[-1] < days[0]
     assert_sound(home)

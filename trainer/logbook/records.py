@@ -194,16 +194,21 @@ def log_json(attempts: Iterable[Attempt]) -> list[dict[str, str | int | float | 
             "id": attempt.id,
             "started_at": attempt.started_at.isoformat(),
             "pattern": attempt.pattern,
+            "name": attempt.name,
             "objects": attempt.objects,
             "prop": attempt.prop,
+            "juggler": attempt.juggler,
             "tempo": _number(attempt.tempo),
             "dwell": _number(attempt.dwell),
             "counted_by": str(attempt.counted_by),
             "catches": attempt.catches,
+            "seconds": attempt.seconds,
             "ended": None if attempt.ended is None else str(attempt.ended),
             "flash": attempt.flash,
             "qualify": attempt.qualify,
             "best": attempt.best,
+            "fair": attempt.fair,
+            "note": attempt.note,
         }
         for attempt in attempts
     ]
