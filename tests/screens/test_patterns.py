@@ -15,7 +15,7 @@ from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
 from trainer.screens.listing import Lines, Listing
-from trainer.screens.patterns import PatternsScreen
+from trainer.screens.patterns import FOOTER_AFTER_S, PatternsScreen
 from trainer.screens.practice import PracticeScreen
 
 KEYS = {"question_mark": "?", "enter": "\r", "escape": "\x1b", "backspace": "\x7f"}
@@ -212,7 +212,7 @@ async def test_nothing_that_matters_is_cut(desk: Desk, size: tuple[int, int]) ->
     async with listing(desk, size) as hall:
         await hall.type("531")
         assert max(map(len, hall.text.splitlines())) <= size[0]
-        for text in ("531", "It works", "3 objects", "q leave", "? help", "right", "left"):
+        for text in ("531", "It works", "3 objects", "Enter practise", "? help", "right", "left"):
             assert text in hall.text, text
         page = hall.screen.query_one("#explained", Lines)
         assert max(map(len, page.text.split("\n"))) <= page.width, "no line runs out of the page"
@@ -252,3 +252,13 @@ async def test_picture_of_an_error(desk: Desk) -> None:
         await hall.type("543")
         await hall.pilot.pause(0.1)  # the page's scroll bar goes after the page has changed
         assert_as_pictured(hall.app, "patterns-error-80x24")
+
+
+async def test_the_footer_says_that_q_leaves_only_while_it_does(desk: Desk) -> None:
+    app = TrainerApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        for key, leaves in (("5", False), ("3", False), ("escape", True)):
+            await pilot.press(key)
+            await pilot.pause(2 * FOOTER_AFTER_S)
+            assert ("q leave" in shown(app)[-1]) is leaves, key
