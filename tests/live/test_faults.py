@@ -26,9 +26,10 @@ F = {2: b"\x1bOQ", 3: b"\x1bOR", 4: b"\x1bOS"} | {
     number: b"\x1b[%d~" % code for number, code in zip(range(5, 10), CODES, strict=True)
 }
 ESCAPE, CTRL_Q = b"\x1b", b"\x11"
+AT_HOME = "F7 plans"  # in the footer of the list of patterns alone
 SCREENS = {
     # screen: the key that opens it from the list of patterns, and what it shows
-    "patterns": (b"", "q leave"),
+    "patterns": (b"", AT_HOME),
     "find": (F[4], "period"),
     "terms": (F[3], "go on"),
     "what next": (F[5], "Esc"),
@@ -88,11 +89,11 @@ def back_to_the_list(terminal: Terminal) -> None:
         terminal.forget()
         terminal.write(ESCAPE)
         time.sleep(2 * WAIT_S)
-        if "q leave" in terminal.text:
+        if AT_HOME in terminal.text:
             return
     terminal.forget()
     resize(terminal, 81, 24)  # it may have been seen all the time: all of it is sent anew
-    terminal.wait_for("q leave")
+    terminal.wait_for(AT_HOME)
     resize(terminal, 80, 24)
 
 
@@ -110,7 +111,7 @@ def back_to_the_list(terminal: Terminal) -> None:
 def test_on_any_screen_it_does_no_harm(home: Path, happens: Callable[[Terminal], None], entered: int) -> None:
     """The screen is left and the next one opened as ever; the logbook holds what it held."""
     with trainer(home) as terminal:
-        terminal.wait_for("q leave")
+        terminal.wait_for(AT_HOME)
         for key, shows in SCREENS.values():
             terminal.write(key)
             terminal.wait_for(shows)
@@ -128,7 +129,7 @@ def test_on_any_screen_it_does_no_harm(home: Path, happens: Callable[[Terminal],
 def test_the_terminal_closed_on_any_screen_ends_it(home: Path, screen: str) -> None:
     key, shows = SCREENS[screen]
     with trainer(home) as terminal:
-        terminal.wait_for("q leave")
+        terminal.wait_for(AT_HOME)
         terminal.write(key)
         terminal.wait_for(shows)
         terminal.hang_up()

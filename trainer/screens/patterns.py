@@ -25,10 +25,6 @@ BUILD_ON = "These build on what you have qualified, the easiest first. Esc lists
 FIRST_STEPS = "Nothing is qualified yet: these are first steps. Esc lists everything."
 
 
-FOOTER_AFTER_S = 0.2
-"""From the first letter to a footer that says what q does now: the list comes first."""
-
-
 class QueryLine(Input):
     """The line to type in. It leaves ? to the help always, and q to leaving while there is nothing typed."""
 
@@ -45,7 +41,7 @@ class QueryLine(Input):
 
     def watch_value(self, before: str, after: str) -> None:
         if bool(before) != bool(after):
-            self.set_timer(FOOTER_AFTER_S, self.refresh_bindings)  # q is a letter now, or leaves again
+            self.call_after_refresh(self.refresh_bindings)  # q is a letter now, or leaves again; the list comes first
 
     async def _on_key(self, event: events.Key) -> None:
         if self.is_left_to_others(event.key):
