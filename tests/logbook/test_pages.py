@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from trainer.logbook import pages
 from trainer.logbook.pages import EVERYTHING, Filter, Page, Place, Sort
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
@@ -99,9 +100,12 @@ def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Att
         after = page.end
 
 
-@pytest.mark.parametrize("limit", [7, 300])
+@pytest.mark.parametrize(("limit", "looked_through"), [(7, 5000), (7, 20), (300, 5000)])
 @pytest.mark.parametrize("sort", Sort)
-def test_pages_put_together_are_the_attempts_filtered_and_sorted(book: Logbook, sort: Sort, limit: int) -> None:
+def test_pages_put_together_are_the_attempts_filtered_and_sorted(
+    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, looked_through: int
+) -> None:
+    monkeypatch.setattr(pages, "LOOKED_THROUGH", looked_through)
     for wanted, lets_through in FILTERS:
         listed = [(place, each) for place, each in enumerate(book.attempts()) if lets_through(each)]
         listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)

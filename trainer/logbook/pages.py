@@ -108,9 +108,11 @@ class Pages(Book):
     ) -> Page:
         """At most `limit` attempts, from the start or after the end of another page of the same filter and order."""
         order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
-        found: list[tuple[Any, ...]] = []
-        for part in self._parts(wanted):
-            found += self._first(part, order)
+        parts = self._parts(wanted)
+        # Most filters let through some of the latest attempts; one that doesn't lets through few.
+        found = self._ask(_among_the_first(parts, order), order, parts) if order.by_time and parts else []
+        if len(found) <= limit:
+            found = [place for part in parts for place in self._ask(_of(part, order), order, [part])]
         found.sort(reverse=sort is not Sort.OLDEST)
         places = found[:limit]
         shown = {attempt.id: attempt for attempt in self._numbered([place[-1] for place in places])}
@@ -123,7 +125,7 @@ class Pages(Book):
         for part in self._parts(wanted):
             if part.notes is not None:
                 query = f"SELECT COUNT(*) FROM attempts a INDEXED BY attempts_by_note WHERE {_condition(part)}"
-                total += self._one(query, _days(wanted) | _noted(part))
+                total += self._one(query, _days(wanted) | _noted([part]))
             elif (wanted.since, wanted.until) == (None, None):
                 counts = self._counts()
                 total += sum(counts.values() if part.figures is None else (counts.get(n, 0) for n in part.figures))
@@ -145,17 +147,9 @@ class Pages(Book):
         query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
         return tuple(rows.to_attempt(row, self.path) for row in self._rows(query, dict(values)))
 
-    def _first(self, part: Part, order: Order) -> list[tuple[Any, ...]]:
-        """The sort keys of the part's first attempts, as many as the order's limit."""
-
-        def ask(query: str) -> list[tuple[Any, ...]]:
-            return list(map(tuple, self._rows(query, order.values | _noted(part))))
-
-        if part.figures is None or part.notes is not None or not order.by_time:
-            return ask(_all_at_once(part, order))
-        # Most filters let through some of the latest attempts; one that doesn't lets through few figures.
-        found = ask(_among_the_first(part, order))
-        return found if len(found) == order.values["limit"] else ask(_of_each_figure(part, order))
+    def _ask(self, query: str, order: Order, parts: list[Part]) -> list[tuple[Any, ...]]:
+        """The sort keys of the first attempts of some parts, as many as the order's limit."""
+        return list(map(tuple, self._rows(query, order.values | _noted(parts))))
 
     def _parts(self, wanted: Filter) -> list[Part]:
         """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
@@ -167,17 +161,16 @@ class Pages(Book):
         known = (wanted, len(figures), len(notes))
         if self._parted[0] == known:
             return self._parted[1]
+        holding = {word: {number for number, text in notes if word in text} for word in words}
         lacking: dict[tuple[str, ...], list[int]] = {}
         for figure in figures:
             held = (figure.pattern, figure.prop, figure.counted_by, figure.juggler)
             if all(one is None or one == other for one, other in zip(asked, held, strict=True)):
                 lacking.setdefault(tuple(word for word in words if word not in figure.folded), []).append(figure.number)
         parts = [
-            Part(tuple(of), tuple(
-                number for number, text in notes if all(word in text for word in lacked)
-            ) if lacked else None)
+            Part(tuple(of), tuple(set.intersection(*(holding[word] for word in lacked))) if lacked else None)
             for lacked, of in lacking.items()
-        ]  # fmt: skip
+        ]
         self._parted = (known, [part for part in parts if part.notes != ()])
         return self._parted[1]
 
@@ -231,15 +224,22 @@ class Order:
         self.index = "INDEXED BY attempts_by_figure" if sort is Sort.CATCHES else ""
 
 
+def _of(part: Part, order: Order) -> str:
+    if part.figures is None or part.notes is not None or not order.by_time:
+        return _all_at_once(part, order)
+    return _of_each_figure(part, order)
+
+
 def _all_at_once(part: Part, order: Order) -> str:
     index = order.index if part.notes is None else "INDEXED BY attempts_by_note"
     return f"""SELECT {order.keys} FROM attempts a {index} WHERE {order.beyond} AND {_chosen(part)}
         ORDER BY {order.by_number} LIMIT :limit"""
 
 
-def _among_the_first(part: Part, order: Order) -> str:
-    return f"""SELECT {order.keys} FROM (SELECT a.id, a.day, a.figure_id FROM attempts a WHERE {order.beyond}
-        ORDER BY {order.by_name} LIMIT {LOOKED_THROUGH}) a WHERE {_chosen(part)} LIMIT :limit"""
+def _among_the_first(parts: list[Part], order: Order) -> str:
+    of = " OR ".join(f"({_chosen(part, number)})" for number, part in enumerate(parts))
+    return f"""SELECT {order.keys} FROM (SELECT a.id, a.day, a.figure_id, a.note_id FROM attempts a
+        WHERE {order.beyond} ORDER BY {order.by_name} LIMIT {LOOKED_THROUGH}) a WHERE {of} LIMIT :limit"""
 
 
 def _of_each_figure(part: Part, order: Order) -> str:
@@ -254,16 +254,16 @@ def _condition(part: Part) -> str:
     return f"a.day BETWEEN :since AND :until AND {LISTED} AND {_chosen(part)}"
 
 
-def _chosen(part: Part) -> str:
+def _chosen(part: Part, number: int = 0) -> str:
     figures = "1" if part.figures is None else f"a.figure_id IN ({_listed(part.figures)})"
     if part.notes is None:
         return figures
     # The plus keeps SQLite from looking each note up with each figure.
-    return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes))"
+    return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes{number}))"
 
 
-def _noted(part: Part) -> dict[str, Any]:
-    return {} if part.notes is None else {"notes": json.dumps(part.notes)}
+def _noted(parts: list[Part]) -> dict[str, Any]:
+    return {f"notes{n}": json.dumps(part.notes) for n, part in enumerate(parts) if part.notes is not None}
 
 
 def _listed(numbers: tuple[int, ...] | list[int]) -> str:
