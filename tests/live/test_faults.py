@@ -10,6 +10,8 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,8 @@ from tests.live.soundserver import SoundServer
 from tests.live.terminal import Terminal
 from tests.live.trainer import ROOT, trainer
 from tests.live.whole import QUICK, assert_sound, assert_whole, begin, logged, resize
+from trainer.logbook.records import Attempt, Ended
+from trainer.logbook.store import Logbook
 
 pytestmark = pytest.mark.live
 
@@ -39,6 +43,10 @@ SCREENS = {
     "progress": (F[9], "best"),
     "setup": (F[2], "kit"),
 }
+TRY = Attempt(
+    session_id=1, started_at=datetime.now(UTC), pattern="531", objects=3, tempo=Fraction(240), dwell=Fraction(2, 3),
+    flash_at=3, qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
+)  # fmt: skip
 WAIT_S = 0.3  # an Esc and a key close behind it would be one key with Alt
 
 
@@ -46,12 +54,9 @@ WAIT_S = 0.3  # an Esc and a key close behind it would be one key with Alt
 def home(tmp_path: Path) -> Path:
     """A folder of its own with a try in its logbook, without sound."""
     (tmp_path / "settings.toml").write_text('output = "silent"\ntour = false\n')
-    with trainer(tmp_path, "531", "--tempo", "240", "--count-in", "2") as terminal:
-        begin(terminal)
-        terminal.write(b" ")
-        terminal.wait_for("DROP")
-        terminal.write(b"q")
-        assert terminal.wait_ended() == 0
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(TRY.started_at)
+        book.add(TRY)
     return tmp_path
 
 
