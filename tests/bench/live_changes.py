@@ -5,8 +5,8 @@
 The whole trainer plays through a real sound server (PulseAudio, a sink that plays to nobody) while its screen moves;
 keys change the tempo every two to six seconds. What the server heard is compared, frame by frame, with what the
 tempo map says should have been heard. Where they part, it says when and by how much, when the trainer itself noticed
-that the sound came late, and when the machine stood still: a process that only sleeps woke late. Needs pulseaudio and
-pulseaudio-utils.
+that the sound came late, how long its memory's collector held it up, and when the machine stood still: a process that
+only sleeps woke late. Needs pulseaudio and pulseaudio-utils.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ while True:
 """
 
 PROGRAM = """
-import json, os, sys, threading, time
+import gc, json, os, sys, threading, time
 sys.argv = ["throwbeat", os.environ["PATTERN"], "--tempo", os.environ["TEMPO"]]
 from trainer.audio import transport
 from trainer.audio.outputs.frameclock import FrameClock
@@ -78,11 +78,19 @@ def note(self, frames, at_s):
     if self.hiccups > before:
         late.append([self.frames - frames, at_s, at_s - last_s])
 FrameClock.note = note
+held = []
+def collecting(phase, what):
+    if phase == "start":
+        held.append(time.monotonic())
+    else:
+        held[-1] = time.monotonic() - held[-1]
+        held[:] = [max(held)]
+gc.callbacks.append(collecting)
 from trainer.cli import main
 status = main()
 last = seen["last"]
 json.dump({
-    "origin": str(last.origin_s), "stop": last.stop_frame, "late": late,
+    "origin": str(last.origin_s), "stop": last.stop_frame, "late": late, "collector_s": max(held, default=0),
     "segments": [[str(s.beat), str(s.second), str(s.tempo_bpm)] for s in last.tempo.segments],
 }, open(os.environ["TOLD"], "w"))
 sys.exit(status)
@@ -197,6 +205,7 @@ def main() -> None:
             f"requests, of which the sleeper slept {1000 * stood:.0f} too long"
         )
     worst_ms = 1000 * max((late for _, late in woken), default=0.0)
+    print(f"  the collector of memory held the trainer up for {1000 * run['collector_s']:.0f} ms at most")
     print(f"  the sleeper woke late {len(woken)} times, {worst_ms:.0f} ms at most")
     sys.exit(1 if wrong else 0)
 
