@@ -100,6 +100,23 @@ def test_a_staircase_climbed_hands_free_is_in_the_logbook_try_by_try(staircase: 
     assert again == staircase.climb
 
 
+def test_the_end_in_the_logbook_follows_what_is_set_right(tmp_path: Path) -> None:
+    hall = Climbing(tmp_path, Climb(tempo_ladder(400, 40, 440), plain(1, 1), CountedBy.BEAT))
+    hall.attempt(True)
+    hall.attempt(True)
+    assert hall.climb.done
+    assert hall.logbook.climb(1).ended_at is not None
+    hall.session.last_try.toggle_fair()
+    hall.to(hall.now_s + 0.1)
+    assert not hall.climb.done
+    assert hall.logbook.climb(1).ended_at is None
+    hall.session.last_try.undo()
+    hall.to(hall.now_s + 0.1)
+    assert hall.climb.done
+    assert hall.logbook.climb(1).ended_at is not None
+    hall.logbook.close()
+
+
 def test_steps_and_the_end_are_heard(tmp_path: Path) -> None:
     hall = Climbing(tmp_path, Climb(tempo_ladder(400, 40, 440), plain(1, 1), CountedBy.BEAT))
     heard = []

@@ -17,6 +17,8 @@ from trainer.practice.climb import Climb
 from trainer.practice.guide import Guide
 from trainer.practice.ladder import Rung, TempoLadder
 
+End = tuple[float | None, float | None]
+
 
 class ClimbKeeper:
     """Of one climb. goal: as the juggler asked for it. rung_by: what stays the same in an object climb, None in others.
@@ -30,7 +32,7 @@ class ClimbKeeper:
         self._journal, self._now = journal, now
         self._prop, self._goal, self._rung_by = prop, goal, rung_by
         self.number: int | None = None
-        self._ended = False
+        self._end: End | None = None  # as it stands in the logbook
 
     def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
         """An attempt about to begin; the first one begins the climb."""
@@ -43,17 +45,18 @@ class ClimbKeeper:
         return replace(attempt, climb_id=self.number)
 
     def keep(self, guide: Guide, now_s: float) -> None:
-        """Its end, once, with the threshold that a staircase found."""
+        """Its end, with the threshold that a staircase found; none any more, or another, once a try is set right."""
         assert isinstance(guide, Climb)
-        number = self.number
-        if number is None or not guide.done or self._ended:
+        number, end = self.number, _end(guide)
+        if number is None or end == self._end:
             return
-        found = guide.threshold
-        threshold, spread = (found.tempo_bpm, found.spread) if found else (None, None)
-        ended = self._journal.ask(
-            lambda book: book.finish_climb(number, ended_at=self._now(), threshold=threshold, spread=spread), None
+        ended_at = self._now() if end else None
+        threshold, spread = end or (None, None)
+        kept = self._journal.ask(
+            lambda book: book.finish_climb(number, ended_at=ended_at, threshold=threshold, spread=spread), None
         )
-        self._ended = ended is not None
+        if kept is not None:
+            self._end = end
 
     def _to_record(self, guide: Climb, attempt: Attempt) -> records.Climb:
         first, ladder = guide.ladder.rung(0), guide.ladder
@@ -76,6 +79,14 @@ class ClimbKeeper:
             counted_by=guide.counted_by,
             rung_by=self._rung_by,
         )
+
+
+def _end(guide: Climb) -> End | None:
+    """The threshold and its spread, both None where no staircase found one; None for a climb that is not done."""
+    if not guide.done:
+        return None
+    found = guide.threshold
+    return (found.tempo_bpm, found.spread) if found else (None, None)
 
 
 def _measure(rung: Rung, kind: ClimbKind) -> Fraction:

@@ -33,13 +33,13 @@ class Climbs(Book):
             })  # fmt: skip
 
     def finish_climb(
-        self, number: int, *, ended_at: datetime, threshold: float | None = None, spread: float | None = None
+        self, number: int, *, ended_at: datetime | None, threshold: float | None = None, spread: float | None = None
     ) -> Climb:
-        """End a climb, with what its staircase found; LogbookError if there is none of that number."""
+        """End a climb, with what its staircase found, or take its end back: None. LogbookError if there is no such."""
         with self._change() as connection:
             connection.execute(
                 "UPDATE climbs SET ended_utc_s = ?, threshold = ?, spread = ? WHERE id = ?",
-                (ended_at.timestamp(), threshold, spread, number),
+                (ended_at and ended_at.timestamp(), threshold, spread, number),
             )
             return self.climb(number)
 
