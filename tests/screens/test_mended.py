@@ -63,5 +63,6 @@ async def assert_nothing_is_left(app: TrainerApp, key: str) -> None:
         await pilot.pause()
         widgets, caches, rows = await looked_at(pilot, key, 3)
         more_widgets, more_caches, more_rows = await looked_at(pilot, key, 4)
-        assert (more_widgets - widgets, more_caches - caches) == (0, 0)
+        assert more_widgets <= widgets
+        assert more_caches <= caches
         assert more_rows - rows < SPARE
