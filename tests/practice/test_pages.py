@@ -29,7 +29,7 @@ def grown(figure: Figure = FIGURE, days: int = 30) -> Progress:
     for number in range(days):
         caught = round(10 * 4 * (10 * number + 5) ** 0.5 * (0.8, 1.2, 1.0)[number % 3])
         day = TODAY - timedelta(days=days - 1 - number)
-        tallies.append(Tally(figure, day, Total(10, 9, 5, caught, caught // 4, 60.0)))
+        tallies.append(Tally(figure, day, Total(10, 9, 5, caught, caught // 4, 60.0, drops=10)))
     return progress(figure, tallies, {Fraction(170): Total(100, 90, 45, 999, 40), Fraction(181): Total(1, 0, 0, 2, 2)})
 
 

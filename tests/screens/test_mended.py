@@ -53,7 +53,7 @@ async def test_a_screen_over_a_practice_leaves_nothing_behind(desk: Desk, key: s
     await assert_nothing_is_left(TrainerApp(practised(desk), desk.library.to_choice("531")), key)
 
 
-@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9"])
+@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f6", "f7", "f8", "f9"])
 async def test_a_screen_over_the_list_leaves_nothing_behind(desk: Desk, key: str) -> None:
     await assert_nothing_is_left(TrainerApp(practised(desk)), key)
 
