@@ -193,7 +193,7 @@ class ProgressScreen(LookingBack):
 
 def curve_sentences(curve: Curve | NoCurve) -> tuple[str, ...]:
     """What the plot is of, and what it says."""
-    return ("● catches a drop in a stretch of days, over tries", *telling.curve(curve))
+    return ("● catches a drop over tries, some days each", *telling.curve(curve))
 
 
 def labels(listed: tuple[Figure, ...]) -> list[str]:
