@@ -113,6 +113,23 @@ def test_pages_put_together_are_the_attempts_filtered_and_sorted(
         assert book.count(wanted) == len(listed), wanted
 
 
+def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:
+    """Each name lacks other words of the filter, which the note has: more parts than SQLite takes in one query."""
+    words = "αβγδεζηθικ"
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        book.add_all(
+            replace(
+                PLAIN, started_at=AT + timedelta(minutes=number), note=" ".join(words),
+                name="-".join(word for place, word in enumerate(words) if number >> place & 1) or None,
+            )
+            for number in range(1 << len(words))
+        )  # fmt: skip
+        wanted = Filter(text=" ".join(words))
+        assert [each.id for each in book.page(wanted, limit=3).attempts] == [1024, 1023, 1022]
+        assert book.count(wanted) == 1024
+
+
 def test_an_empty_logbook_has_an_empty_page(tmp_path: Path) -> None:
     with Logbook.open_to_read(tmp_path / "none.sqlite") as book:
         assert book.page() == Page((), None)

@@ -23,6 +23,7 @@ from trainer.logbook.records import Attempt, CountedBy
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
 LOOKED_THROUGH: Final = 5000  # attempts in the order of time before the index of figures is asked
+MOST_PARTS: Final = 100  # of a filter that are looked for there; SQLite takes no query of more than a thousand
 
 Place = tuple[int | float, ...]
 """Where a page ended: the sort keys of its last attempt."""
@@ -110,7 +111,9 @@ class Pages(Book):
         order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
         parts = self._parts(wanted)
         # Most filters let through some of the latest attempts; one that doesn't lets through few.
-        found = self._ask(_among_the_first(parts, order), order, parts) if order.by_time and parts else []
+        found: list[tuple[Any, ...]] = []
+        if order.by_time and 0 < len(parts) <= MOST_PARTS:
+            found = self._ask(_among_the_first(parts, order), order, parts)
         if len(found) <= limit:
             found = [place for part in parts for place in self._ask(_of(part, order), order, [part])]
         found.sort(reverse=sort is not Sort.OLDEST)
