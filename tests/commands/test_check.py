@@ -220,6 +220,9 @@ def test_backups_are_told_and_what_stands_in_their_way(check: Checked, kept: Pla
     status, things, _ = check()
     assert (status, things["logbook"].count("ok ")) == (0, 2)
     assert f"1 backup, the newest {backup}" in things["logbook"]
+    kept.logbook.rename(kept.logbook.with_name("elsewhere.sqlite"))
+    assert f"1 backup, the newest {backup}" in check()[1]["logbook"]
+    kept.logbook.with_name("elsewhere.sqlite").rename(kept.logbook)
     backup.unlink()
     backup.parent.rmdir()
     backup.parent.write_text("in the way")

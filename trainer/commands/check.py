@@ -275,6 +275,7 @@ def _logbook(here: Here) -> Iterator[Finding]:
     if not os.path.lexists(path):
         yield Finding("logbook", Verdict.OK, f"none yet; the first attempt begins it ({path})")
         yield from _unwritable("logbook", path)
+        yield from _backups(path, 0)
         return
     with Logbook.open_to_read(path) as logbook:
         problems, count = logbook.problems(), 0
