@@ -10,7 +10,9 @@ from textual.screen import Screen
 from textual.widgets import Footer
 
 # Meant for the class, by its own signature. Kept for each widget it keeps a thousand of them, with the rows they drew.
-StylesCache.get_inner_outer = classmethod(StylesCache.get_inner_outer)  # type: ignore[method-assign, assignment, arg-type]
+_kept = vars(StylesCache).get("get_inner_outer")
+if hasattr(_kept, "cache_info"):  # a newer library may have mended that itself
+    StylesCache.get_inner_outer = classmethod(_kept)  # type: ignore[method-assign, assignment, arg-type]
 
 
 class KeyLine(Footer):
