@@ -60,6 +60,7 @@ class Terminal:
         )
         self._seen = bytearray()
         self._from = 0
+        self._turns_without = 0  # in which the reader found nothing to read
         self._over = threading.Event()
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
@@ -71,6 +72,8 @@ class Terminal:
                 sent = os.read(self.fd, 1 << 16)
                 self._seen += sent
                 self._heed(sent)
+            else:
+                self._turns_without += 1
 
     def _heed(self, sent: bytes) -> None:
         """Do what the program's bytes ask a terminal for; this one knows nothing."""
@@ -102,15 +105,22 @@ class Terminal:
 
     def wait_for(self, text: str, within_s: float = 10.0) -> float:
         """Wait until the text was sent and give the second it was seen; AssertionError with the screen if not."""
-        until_s = time.monotonic() + within_s
-        while text not in self.text:
+        until_s, looked_at = time.monotonic() + within_s, -1
+        while True:
+            if looked_at != len(self._seen):  # else the looking would keep a core from the program
+                looked_at = len(self._seen)
+                if text in self.text:
+                    return time.monotonic()
             assert time.monotonic() < until_s, f"{text!r} was not shown within {within_s} s:\n{self.text[-4000:]}"
             time.sleep(0.002)
-        return time.monotonic()
 
     def wait_ended(self, within_s: float = 10.0) -> int:
-        """Wait until the program has ended by itself and give its exit status (negative: a signal)."""
-        return self.process.wait(within_s)
+        """Wait until the program has ended by itself and all it sent was read; its exit status (negative: a signal)."""
+        status = self.process.wait(within_s)
+        turns = self._turns_without
+        while self._turns_without == turns and self._reader.is_alive():
+            time.sleep(0.002)
+        return status
 
     def is_restored(self) -> bool:
         """Tell whether the terminal's settings are what they were before the program."""

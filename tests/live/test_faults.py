@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from datetime import UTC, datetime
+from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 
@@ -32,20 +32,20 @@ F = {2: b"\x1bOQ", 3: b"\x1bOR", 4: b"\x1bOS"} | {
 ESCAPE, CTRL_Q = b"\x1b", b"\x11"
 AT_HOME = "F7 plans"  # in the footer of the list of patterns alone
 SCREENS = {
-    # screen: the key that opens it from the list of patterns, and what it shows
+    # screen: the key that opens it from the list of patterns, and what it alone shows
     "patterns": (b"", AT_HOME),
-    "find": (F[4], "period"),
-    "terms": (F[3], "go on"),
-    "what next": (F[5], "Esc"),
-    "climb": (F[6], "step"),
-    "plans": (F[7], "anew"),
-    "logbook": (F[8], "531"),
-    "progress": (F[9], "best"),
-    "setup": (F[2], "kit"),
+    "find": (F[4], "lowest"),
+    "terms": (F[3], "Enter go on"),
+    "what next": (F[5], "these are first steps"),
+    "climb": (F[6], "up after"),
+    "plans": (F[7], "a anew"),
+    "logbook": (F[8], "newest first"),
+    "progress": (F[9], "Tab page"),
+    "setup": (F[2], "Enter change"),
 }
 TRY = Attempt(
-    session_id=1, started_at=datetime.now(UTC), pattern="531", objects=3, tempo=Fraction(240), dwell=Fraction(2, 3),
-    flash_at=3, qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
+    session_id=1, started_at=datetime.now().astimezone(), pattern="531", objects=3, tempo=Fraction(240),
+    dwell=Fraction(2, 3), flash_at=3, qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
 )  # fmt: skip
 WAIT_S = 0.3  # an Esc and a key close behind it would be one key with Alt
 
@@ -88,6 +88,14 @@ def stopped_and_continued(terminal: Terminal) -> None:
     terminal.process.send_signal(signal.SIGCONT)
 
 
+def open_screen(terminal: Terminal, screen: str) -> None:
+    key, shows = SCREENS[screen]
+    if key:
+        terminal.forget()
+        terminal.write(key)
+    terminal.wait_for(shows)
+
+
 def back_to_the_list(terminal: Terminal) -> None:
     """Esc until the list of patterns is seen: what was typed in goes first, then the screen."""
     for _ in range(4):
@@ -117,9 +125,8 @@ def test_on_any_screen_it_does_no_harm(home: Path, happens: Callable[[Terminal],
     """The screen is left and the next one opened as ever; the logbook holds what it held."""
     with trainer(home) as terminal:
         terminal.wait_for(AT_HOME)
-        for key, shows in SCREENS.values():
-            terminal.write(key)
-            terminal.wait_for(shows)
+        for screen in SCREENS:
+            open_screen(terminal, screen)
             happens(terminal)
             time.sleep(WAIT_S)
             back_to_the_list(terminal)
@@ -132,11 +139,9 @@ def test_on_any_screen_it_does_no_harm(home: Path, happens: Callable[[Terminal],
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_terminal_closed_on_any_screen_ends_it(home: Path, screen: str) -> None:
-    key, shows = SCREENS[screen]
     with trainer(home) as terminal:
         terminal.wait_for(AT_HOME)
-        terminal.write(key)
-        terminal.wait_for(shows)
+        open_screen(terminal, screen)
         terminal.hang_up()
         assert terminal.wait_ended() >= 0, "it ended by itself, not by the signal"
     assert len(logged(home)) == 1
@@ -230,7 +235,7 @@ def test_a_disk_that_stays_full_takes_nothing_that_was_saved(small_disk: Path) -
         assert_whole(terminal)
         assert "Not saved: 3, " in terminal.text
     filler.unlink()
-    assert next(each for each in logged(small_disk))["ended"] == "drop"
+    assert logged(small_disk)[0]["ended"] == "drop"
     assert_sound(small_disk)
 
 
