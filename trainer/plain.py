@@ -116,7 +116,7 @@ class PlainPractice(Controls):
         above = ""
         if ceiling_m is not None and height_m(view) > ceiling_m:
             remedy = under_ceiling(view.score, view.tempo_bpm, ceiling_m)
-            above = f"That is above your ceiling of {ceiling_m:g} m{f'; {remedy}' if remedy else ''}."
+            above = f"That is above your ceiling of {ceiling_m:g} m{f'; it {remedy}' if remedy else ''}."
         self._tell_new("ceiling", above)
 
     def _tell_goals(self, view: View) -> None:

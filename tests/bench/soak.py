@@ -62,9 +62,8 @@ def held(pid: int, at_min: float) -> Held:
 
 def live(minutes: float) -> list[Held]:
     """Run after run on a terminal; what is held at rest after each."""
-    home, found, chance = Path(tempfile.mkdtemp()), [], random.Random(5)
-    (home / "settings.toml").write_text("tour = false\n")
-    with trainer(home, "531", "--tempo", "240") as terminal:
+    found, chance = [], random.Random(5)
+    with tempfile.TemporaryDirectory() as home, trainer(without_tour(Path(home)), "531", "--tempo", "240") as terminal:
         terminal.wait_for("READY")
         began_s = time.monotonic()
         while time.monotonic() - began_s < 60 * minutes:
@@ -81,6 +80,11 @@ def live(minutes: float) -> list[Held]:
         assert terminal.wait_ended() == 0
         assert "Traceback" not in terminal.text
     return found
+
+
+def without_tour(home: Path) -> Path:
+    (home / "settings.toml").write_text("tour = false\n")
+    return home
 
 
 def visit(terminal: Terminal, key: bytes) -> None:
