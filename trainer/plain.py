@@ -50,7 +50,7 @@ class PlainPractice(Controls):
 
     def take(self, key: str, at_s: float, edge: Edge = Edge.DOWN) -> None:
         """A key, or what a footswitch calls itself, and when; one that means nothing here changes nothing."""
-        self.key_s = at_s
+        self.stamp_s = at_s
         if not (self.take_pedal(key, at_s, edge) or self.take_typed(key)):
             for command in commands_of(SCREEN):
                 if key in keys_of(command, self.desk.settings.keys):

@@ -78,6 +78,17 @@ def test_keys_change_what_they_change_on_the_screen_and_say_so(desk: Desk) -> No
     assert hall.key("f24") == [], "a key that means nothing"
 
 
+def test_a_tempo_is_tapped_by_the_seconds_the_taps_came_at(desk: Desk) -> None:
+    hall = Hall(desk)
+    hall.said()
+    for _ in range(3):
+        assert hall.key("t") == ["Go on tapping …"]
+        hall.wait(0.4)
+    tapped, told = hall.key("t")
+    assert tapped == "150 beats/min by your taps."  # 60 / 0.4
+    assert told.startswith("150 beats a minute")
+
+
 def test_a_count_made_by_hand_is_typed_in(desk: Desk) -> None:
     hall = Hall(desk, counted_by="hand")
     hall.key("space")
