@@ -11,7 +11,7 @@ import sys
 from collections.abc import Sequence
 
 from trainer import __version__
-from trainer.errors import TrainerError
+from trainer.errors import AlreadyThere, TrainerError
 from trainer.logparsers import LOG_COMMANDS, log_list
 from trainer.parsers import Command, Parser, add_counting, add_pattern, add_tempo, parser_of
 
@@ -121,8 +121,9 @@ def _dispatch(words: list[str]) -> int:
 
 
 def _print_error(error: TrainerError) -> None:
-    """The message; of a pattern that doesn't work also the text, a mark under the place, and what would work."""
-    print(f"throwbeat: {error}", file=sys.stderr)
+    """The message, and what helps: --force, or under a pattern that doesn't work a mark and one that would."""
+    remedy = " Give --force to write over it." if isinstance(error, AlreadyThere) else ""
+    print(f"throwbeat: {error}{remedy}", file=sys.stderr)
     from trainer.siteswap.grammar import NotationError
 
     if isinstance(error, NotationError):

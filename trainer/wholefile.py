@@ -9,7 +9,7 @@ from enum import Enum
 from pathlib import Path
 from typing import BinaryIO
 
-from trainer.errors import TrainerError
+from trainer.errors import AlreadyThere, TrainerError
 
 LONGEST_STEM = 100
 """Characters of the target's name that the file beside it shares: names have a limit."""
@@ -88,7 +88,7 @@ def refuse_target(path: Path, target: Path, existing: Existing) -> None:
     if target.exists() and not target.is_file():  # never move a file over a device
         raise TrainerError(f"{path} was no ordinary file. Name another.")
     if target.exists() and existing is Existing.REFUSE:
-        raise TrainerError(f"{path} was there already and was left as it was.")
+        raise AlreadyThere(f"{path} was there already and was left as it was.")
 
 
 @contextmanager

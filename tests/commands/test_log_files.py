@@ -47,7 +47,8 @@ def test_an_export_writes_over_nothing_unless_told_to(
 ) -> None:
     path = tmp_path / "out.csv"
     path.write_text("mine")
-    assert refused("log", "export", str(path)) == f"{path} was there already and was left as it was."
+    kept = f"{path} was there already and was left as it was. Give --force to write over it."
+    assert refused("log", "export", str(path)) == kept
     assert path.read_text() == "mine"
     assert cli("log", "export", str(path), "--force").status == 0
     assert path.read_text().startswith("uid,")

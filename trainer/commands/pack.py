@@ -13,7 +13,7 @@ from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
 from trainer.commands.choosing import settings_of_command
 from trainer.commands.waiting import shown, stoppable
-from trainer.errors import TrainerError
+from trainer.errors import AlreadyThere
 from trainer.library.lookup import look_up
 from trainer.library.reading import library_folders
 from trainer.places import bundled, make_folder, places
@@ -49,4 +49,4 @@ def _refuse_what_is_there(paths: list[Path], existing: Existing) -> None:
     """Say so before anything is written, not half-way through."""
     there = next((path for path in paths if path.exists()), None)
     if there is not None and existing is Existing.REFUSE:
-        raise TrainerError(f"{there} was there already and was left as it was. Give --force to write over it.")
+        raise AlreadyThere(f"{there} was there already and was left as it was.")
