@@ -74,6 +74,19 @@ def test_a_plan_becomes_numbered_sounds_and_a_page(cli: Callable[..., Any], tmp_
     assert np.abs(sound).max() > 0.05
 
 
+def test_a_staircase_is_heard_at_the_tempo_it_starts_from(cli: Callable[..., Any], tmp_path: Path) -> None:
+    plan, out = tmp_path / "stairs.toml", tmp_path / "out"
+    block = '[[block]]\nkind = "climb"\npattern = "531"\nrule = "staircase"\ntempo = 180\nminutes = 0.1\n'
+    plan.write_text(f'name = "Stairs"\nfor = "Me."\n{block}', encoding="utf-8")
+    assert cli("pack", str(plan), "--out", str(out)).status == 0
+    page = Links()
+    page.feed((out / "index.html").read_text(encoding="utf-8"))
+    assert "180 beats/min" in page.text
+    assert "a staircase" in page.text
+    sound, rate_hz = soundfile.read(out / "01-531.wav")
+    assert abs(len(sound) / rate_hz - (4 * 60 / 180 + 6)) < 0.6  # 4 beats of count-in, a tenth of a minute
+
+
 def test_what_is_there_is_left_alone_unless_forced(
     cli: Callable[..., Any], refused: Callable[..., str], tmp_path: Path
 ) -> None:

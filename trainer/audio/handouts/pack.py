@@ -13,6 +13,7 @@ from trainer.audio.hearing import THROWS_HEARD
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.library.carried import choice_to_carriage
+from trainer.logbook.records import ClimbRule
 from trainer.practice.plan import KIND_WORDS, USUAL_MINUTES, Block, Kind, Plan
 from trainer.timing import flight
 from trainer.timing.counting import Goals
@@ -62,7 +63,7 @@ def _to_passage(block: Block, bank: Bank, dwell: Fraction, count_in_beats: int) 
     tempo_bpm = block.tempo_bpm or flight.default_tempo(pattern.highest, dwell, height_m)
     score = choice_to_carriage(block.choice).apply(Score(pattern, dwell), tempo_bpm)
     tempo = TempoMap.steady(tempo_bpm, -count_in_beats)
-    if block.kind is Kind.CLIMB:
+    if block.kind is Kind.CLIMB and block.rule is ClimbRule.PLAIN:
         tempo, beats = _climb(tempo, block, pattern.round)
     else:
         beats = (block.minutes or USUAL_MINUTES) * tempo_bpm
@@ -80,9 +81,13 @@ def _to_passage(block: Block, bank: Bank, dwell: Fraction, count_in_beats: int) 
 
 
 def rungs(block: Block) -> tuple[Fraction, ...]:
-    """The tempos of a climb, from the first to the target, which is always the last."""
+    """The tempos of a climb, from the first to the target, which is always the last; of a staircase the first alone.
+
+    Where a staircase goes is known only while somebody juggles, so a sound made beforehand stays where it starts.
+    """
     assert block.tempo_bpm is not None
-    assert block.target_bpm is not None
+    if block.target_bpm is None:
+        return (block.tempo_bpm,)
     sign = 1 if block.target_bpm >= block.tempo_bpm else -1
     count = int(abs(block.target_bpm - block.tempo_bpm) // block.step_bpm)
     found = [block.tempo_bpm + sign * block.step_bpm * index for index in range(count + 1)]
@@ -149,6 +154,8 @@ def _facts(sheet: Sheet) -> str:
         )
         apexes = [flight.apex_m(flight.flight_s(score.pattern.highest, score.dwell, tempo)) for tempo in tempos]
         facts.append(f"highest throw {max(apexes):.1f} m")
+        if block.kind is Kind.CLIMB and block.rule is ClimbRule.STAIRCASE:
+            facts.append("a staircase: up or down from here as you hold it")
         goals = Goals.of(score)
         facts.append(f"flash {goals.flash} catches, qualify {goals.qualify}")
     if block.attempts:
