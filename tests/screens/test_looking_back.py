@@ -248,6 +248,19 @@ async def test_from_one_to_the_other_and_to_practice_and_back(desk: Desk) -> Non
         assert isinstance(pilot.app.screen, PatternsScreen)
 
 
+async def test_a_pattern_whose_name_is_gone_from_the_library_is_practised_by_its_throws(desk: Desk) -> None:
+    """So of a logbook from elsewhere, or once a file of one's own patterns was taken away."""
+    desk.journal.begin(replace(MESS, name="Orla's own mess", catches=None, ended=None, seconds=None))
+    desk.journal.finish(Ended.DROP, 9, 2.0, 0, "")
+    async with opened(desk, "f9") as pilot:
+        assert progress_of(pilot).figure_at_hand() == replace(MILLS, name="Orla's own mess", juggler=MESS.juggler)
+        await pilot.press("enter")
+        await pilot.pause()
+        practice = pilot.app.screen
+        assert isinstance(practice, PracticeScreen)
+        assert practice.choice.pattern.text == "3 mess"
+
+
 async def test_the_sign_stands_on_every_screen(desk: Desk) -> None:
     desk.sign = "Made up."
     async with TrainerApp(practised(desk)).run_test() as pilot:

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
+from trainer.library.catalogue import Choice
 from trainer.library.names import to_words
 from trainer.logbook.records import LogbookError
 from trainer.logbook.store import Logbook
@@ -99,9 +100,11 @@ class ProgressScreen(LookingBack):
     # -- what keys do ---------------------------------------------------------------------------------------
 
     def action_practise(self) -> None:
+        """A pattern whose name the library has no more is practised by its throws."""
         if self.progress is not None:
-            figure = self.progress.figure
-            self.trainer.practise(self.desk.library.to_choice(figure.name or figure.pattern))
+            figure, library = self.progress.figure, self.desk.library
+            entry = library.find(figure.name) if figure.name else None
+            self.trainer.practise(Choice(entry.pattern, entry) if entry else library.to_choice(figure.pattern))
 
     def action_next_page(self) -> None:
         pages = tuple(Page)
