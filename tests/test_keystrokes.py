@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
+from textual._keyboard_protocol import FUNCTIONAL_KEYS
 
-from trainer.keystrokes import Keystrokes
+from trainer.keystrokes import Keystrokes, is_sent
 
 SENT = [
     (b" ", ["space"]),
@@ -26,6 +28,22 @@ SENT = [
 @pytest.mark.parametrize(("sent", "keys"), SENT)
 def test_keys(sent: bytes, keys: list[str]) -> None:
     assert Keystrokes().feed(sent) == keys
+
+
+@pytest.mark.parametrize("key", [*(f"f{number}" for number in range(13, 25)), "media_play", "media_track_previous"])
+def test_what_pedals_send_is_what_the_library_that_draws_takes_it_for(key: str) -> None:
+    """So a pedal learned on the screen is heard without one, whichever way its terminal sends it."""
+    sent = [text for text, keys in ANSI_SEQUENCES_KEYS.items() if keys == (key,)]
+    sent += [f"\x1b[{text}" for text, name in FUNCTIONAL_KEYS.items() if name == key]
+    usual = [text for text in sent if not text.endswith("$")]  # of one terminal alone
+    assert usual
+    assert [Keystrokes().feed(text.encode()) for text in usual] == [[key]] * len(usual)
+    assert is_sent(key)
+
+
+def test_which_keys_can_be_made_out() -> None:
+    assert all(map(is_sent, ("space", "b", "full_stop", "pagedown", "enter", "ctrl+b", "f12")))
+    assert not any(map(is_sent, ("mouse_right", "midi_control_64", "ctrl+f5", "f25")))
 
 
 def test_a_character_may_come_in_two_reads() -> None:

@@ -8,7 +8,9 @@ from fractions import Fraction
 import pytest
 
 from trainer.audio.outputs import RATE_HZ
+from trainer.commands.plainly import use_a_pedal_that_is_heard
 from trainer.desk import Desk
+from trainer.footswitch import Footswitch
 from trainer.logbook.records import Ended
 from trainer.plain import PlainPractice
 from trainer.screens.commands import commands_of
@@ -98,6 +100,15 @@ def test_a_count_made_by_hand_is_typed_in(desk: Desk) -> None:
     for key in ("1", "2", "enter"):
         hall.key(key)
     assert desk.journal.attempts[-1].catches == 12
+
+
+@pytest.mark.parametrize(("pedal", "told"), [("mouse_right", "RIGHT CLICK"), ("ctrl+f5", "Ctrl+F5"), ("f13", "")])
+def test_a_pedal_that_is_not_heard_here_leaves_it_to_the_space_bar(desk: Desk, pedal: str, told: str) -> None:
+    desk.settings = replace(desk.settings, pedal=pedal)
+    use_a_pedal_that_is_heard(desk, Footswitch(lambda *_: None, desk.clock))
+    assert desk.settings.pedal == ("space" if told else pedal)
+    said = [f"{told} is not heard in plain mode. SPACE is the pedal this time."] if told else []
+    assert desk.notices == said
 
 
 def test_help_has_a_line_for_every_command(desk: Desk) -> None:

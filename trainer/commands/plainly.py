@@ -15,7 +15,8 @@ from threading import Thread
 from trainer.commands.waiting import stoppable
 from trainer.desk import Desk
 from trainer.footswitch import Footswitch, FootswitchError, is_midi
-from trainer.keystrokes import Keystrokes
+from trainer.keys import key_to_text
+from trainer.keystrokes import Keystrokes, is_sent
 from trainer.library.catalogue import Choice
 from trainer.plain import PlainPractice
 from trainer.practice.pedal import Edge
@@ -31,7 +32,7 @@ def practise(desk: Desk, choice: Choice, tempo_bpm: Fraction | None) -> None:
     """Practise until the user leaves, the input ends, or a signal asks for the end."""
     keys: SimpleQueue[Stamped] = SimpleQueue()
     footswitch = Footswitch(lambda name, edge, at_s: keys.put((name, at_s, edge)), desk.clock)
-    _use_a_pedal_that_is_heard(desk, footswitch)
+    use_a_pedal_that_is_heard(desk, footswitch)
     practice = PlainPractice(desk, choice, desk.begin(choice, tempo_bpm), _write_line)
     with stoppable(), keys_at_once(), closing(footswitch):
         try:
@@ -57,16 +58,16 @@ def _go_on(practice: PlainPractice, keys: SimpleQueue[Stamped]) -> None:
         practice.take(*stamped)
 
 
-def _use_a_pedal_that_is_heard(desk: Desk, footswitch: Footswitch) -> None:
+def use_a_pedal_that_is_heard(desk: Desk, footswitch: Footswitch) -> None:
     """A button of the mouse is not, nor a footswitch that is away: the space bar is the pedal then, for this time."""
-    why_not = ""
-    if is_midi(desk.settings.pedal):
+    why_not, pedal = "", desk.settings.pedal
+    if is_midi(pedal):
         try:
             footswitch.listen()
         except FootswitchError as error:
             why_not = str(error)
-    elif desk.settings.pedal.startswith("mouse_"):
-        why_not = "The mouse is not heard in plain mode."
+    elif not is_sent(pedal):
+        why_not = f"{key_to_text(pedal)} is not heard in plain mode."
     if why_not:
         desk.settings = replace(desk.settings, pedal="space")
         desk.notices.append(f"{why_not} SPACE is the pedal this time.")
