@@ -26,7 +26,7 @@ PATTERNS = (
     "3", "4", "5", "1", "2", "0", "531", "441", "423", "51", "42", "501", "97531", "7531", "b97531", "744", "645",
     "40", "50505", "3 mess", "3 reverse", "5 cascade", "4 fountain", "3 shower", "(4,4)", "(4x,2x)", "(6x,4)*",
     "(4,2x)*", "([44],2)", "[43]23", "[54]24", "[33]", "24[54]", "<3p 3|3p 3>", "<4p 3|3 4p>", "<3p2 3|3p3 3|3p1 3>",
-    "db97531", "zzz", "123456789", "9" * 30,
+    "db97531", "zzz", "123456789", "9" * 30, "[zz]",
 )  # fmt: skip
 GRAVITY_M_S2 = 9.80665
 
@@ -221,6 +221,7 @@ def test_the_drawing_of_a_round(pattern: str, rows: list[str]) -> None:
 def test_empty_hands_and_patterns_without_catches_say_so() -> None:
     nothing = " ".join(to_lines(explained("0")))
     assert "both hands are empty" in nothing
+    assert "How hard" not in nothing
     held = " ".join(to_lines(explained("2")))
     assert "stays in the hand" in held
     assert "no object leaves a hand" in held

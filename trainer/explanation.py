@@ -11,7 +11,7 @@ from typing import Any
 from trainer.library.difficulty import Difficulty
 from trainer.siteswap import states
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.throws import Hand, Rhythm, Throw, value_to_digit
+from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, Throw, value_to_digit
 from trainer.timing import flight
 from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals, all_up
@@ -273,7 +273,9 @@ def _beginning(explained: Explanation) -> list[str]:
 def _entry_sentence(pattern: Pattern) -> str:
     """How to come to it out of the plain pattern of as many objects; empty where that is the plain pattern."""
     plain = "cascade (all throws crossing)" if pattern.objects % 2 else "fountain (each hand its own objects)"
-    if pattern.jugglers > 1 or pattern.rhythm is Rhythm.SYNC or pattern.text == value_to_digit(pattern.objects):
+    if pattern.jugglers > 1 or pattern.rhythm is Rhythm.SYNC or pattern.objects > HIGHEST_VALUE:
+        return ""
+    if pattern.text == value_to_digit(pattern.objects):
         return ""
     beat = states.ground_beat(pattern)
     if beat == 0:
@@ -311,7 +313,7 @@ def _difficulty_lines(explained: Explanation) -> list[str]:
         return []
     parts = sorted(explained.difficulty.parts, key=lambda part: -part.points)[:MOST_PARTS_LISTED]
     told = ", ".join(f"{part.name} {part.points:.1f}" for part in parts)
-    return [f"How hard: {explained.difficulty.points:.1f} ({told})."]
+    return [f"How hard: {explained.difficulty.points:.1f} ({told})."] if parts else []
 
 
 def _carried_lines(explained: Explanation) -> list[str]:

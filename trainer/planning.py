@@ -17,7 +17,7 @@ from trainer.logbook.records import Attempt, CountedBy, PlanRun
 from trainer.practice.climb import Climb
 from trainer.practice.guide import Guide
 from trainer.practice.judging import sheet_to_page
-from trainer.practice.plan import Block, Plan
+from trainer.practice.plan import Block, Plan, require_pattern
 from trainer.practice.planrun import PlanGuide, begin, block_to_climb, take_up, to_steps
 from trainer.practice.suggestion import suggest, suggestions_to_text
 from trainer.session import Session
@@ -101,9 +101,7 @@ def begin_plan(desk: Desk, text: str, path: Path, run: PlanRun | None = None) ->
     Raises TrainerError if it can't be run.
     """
     plan = shelf_of(desk).check(text, path)
-    first = next((block.choice for block in plan.blocks if block.choice is not None), None)
-    if first is None:
-        raise TrainerError("There was no pattern in this plan. Add a block with one.")
+    first = require_pattern(plan)
     guide = _to_guide(desk, plan, run)
     keeper = PlanKeeper(desk.journal, path.stem, text, desk.now, run.id if run else None)
     coming = next((step.block.choice for step in guide.steps[guide.block :] if step.block.choice is not None), first)

@@ -55,6 +55,12 @@ def test_an_unknown_plan_is_refused_before_the_screen_opens(refused: Callable[..
     assert "first-week" in refused("plan", "nosuch")
 
 
+def test_a_plan_of_pauses_alone_is_refused_before_the_screen_opens(refused: Callable[..., str], tmp_path: Path) -> None:
+    path = tmp_path / "pause.toml"
+    path.write_text('name = "Pause"\nfor = "x"\n[[block]]\nkind = "rest"\nminutes = 1\n', encoding="utf-8")
+    assert refused("plan", str(path)) == "There was no pattern in this plan. Add a block with one."
+
+
 def test_the_sheet_of_the_last_judged_attempts(cli: Cli, judged: Places, tmp_path: Path) -> None:
     said = cli("sheet")
     assert "Judged attempts: 531" in said.out

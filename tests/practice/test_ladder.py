@@ -13,6 +13,7 @@ from trainer.library.reading import read_library
 from trainer.places import bundled
 from trainer.practice.guide import Aim, goal_to_aim
 from trainer.practice.ladder import (
+    MOST_RUNGS,
     PLAIN,
     Figures,
     RungBy,
@@ -70,6 +71,14 @@ def test_rungs_of_a_tempo_climb() -> None:
     assert share.rung(share.last).tempo_bpm == 2000
 
 
+@pytest.mark.parametrize(("start", "step"), [(300, "0.1"), (280, "0.5"), (500, "0.2%")])
+def test_fine_steps_go_down_so_many_rungs_and_no_further(start: int, step: str) -> None:
+    """A quarter of the start lies further down than there are rungs."""
+    ladder = TempoLadder(THREE, Fraction(start), text_to_step(step), SIX)
+    assert ladder.first == -MOST_RUNGS
+    assert ladder.rung(ladder.first).tempo_bpm > start / 4
+
+
 def test_a_target_below_the_start_or_out_of_reach_is_refused() -> None:
     with pytest.raises(TrainerError, match="not above the start"):
         TempoLadder(THREE, Fraction(150), Step(Fraction(5)), SIX, Fraction(150))
@@ -87,7 +96,7 @@ def test_a_target_below_the_start_or_out_of_reach_is_refused() -> None:
     [
         ("3", PLAIN), ("4", PLAIN), ("51", "shower"), ("(4x,2x)", "sync shower"), ("53", "half shower"),
         ("(4,4)", "columns"), ("(4,2x)*", "box"), ("531", None), ("3 mess", None), ("[43]23", None),
-        ("<3p 3|3p 3>", None),
+        ("<3p 3|3p 3>", None), ("[zz]", None),
     ],
 )  # fmt: skip
 def test_the_family_of_a_pattern(text: str, family: str | None) -> None:
@@ -195,6 +204,11 @@ def test_warnings_only_past_the_limits_that_are_set() -> None:
 )  # fmt: skip
 def test_a_goal_as_written(goal: str, aim: Aim) -> None:
     assert goal_to_aim(goal, Goals(1, 3, 6)) == aim
+
+
+def test_where_nothing_is_caught_there_is_no_flash_to_aim_at() -> None:
+    with pytest.raises(TrainerError, match="nothing to catch"):
+        goal_to_aim("flash", Goals(0, 0, 0))
 
 
 @pytest.mark.parametrize("goal", ["", "0", "0 s", "-3", "all", "3 m", "flashes", "9999999"])

@@ -57,6 +57,7 @@ def test_a_block_has_what_was_written(tmp_path: Path) -> None:
         (HEAD, "block", "Missing|missing|not there"),
         (HEAD + '[[block]]\nkind = "nap"\n', r"tuesday\.toml:4: block\[1\]\.kind", ""),
         (HEAD + '[[block]]\nkind = "pattern"\npattern = "432"\n', r":5: block\[1\]\.pattern", "both come down"),
+        (HEAD + '[[block]]\nkind = "pattern"\npattern = "0"\n', r":5: block\[1\]\.pattern", "nothing to throw"),
         (HEAD + '[[block]]\nkind = "pattern"\n', r"block\[1\]\.pattern", ""),
         (HEAD + '[[block]]\nkind = "climb"\npattern = "3"\n', r"block\[1\]\.tempo", "climb"),
         (HEAD + '[[block]]\nkind = "climb"\npattern = "3"\ntempo = 150\n', r"block\[1\]\.target", "climb"),

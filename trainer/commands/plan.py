@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.commands.practise import open_trainer, settings_and_notices
 from trainer.library.reading import library_folders, read_library
 from trainer.places import places
-from trainer.practice.plan import Plan
+from trainer.practice.plan import Plan, require_pattern
 from trainer.practice.planpage import plan_to_lines
 from trainer.shelf import Shelf, open_shelf
 
@@ -25,6 +25,8 @@ def run(asked: argparse.Namespace) -> int:
     plan = shelf.find(" ".join(asked.plan)) if asked.plan else None
     if asked.list:
         return print_plan(plan) if plan else print_plans(shelf)
+    if plan is not None:
+        require_pattern(plan)
     settings, notices = settings_and_notices(kept, asked)
 
     def opening(app: TrainerApp) -> None:

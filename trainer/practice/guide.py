@@ -96,6 +96,8 @@ def goal_to_aim(goal: str, goals: Goals) -> Aim:
     named = {"flash": goals.flash, "qualify": goals.qualify}
     text = goal.strip().lower()
     if text in named:
+        if not named[text]:
+            raise TrainerError("There is nothing to catch in this pattern. Choose one with an object.")
         return Aim(catches=named[text])
     found = GOAL.fullmatch(text)
     if found is None or not int(found[1]):

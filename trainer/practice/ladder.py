@@ -24,7 +24,7 @@ from trainer.timing.score import Score
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number, require_tempo
 
 DEEPEST = Fraction(1, 4)
-"""A tempo climb goes down to no less than this share of its start."""
+"""A tempo climb goes down to no less than this share of its start, and by no more than MOST_RUNGS rungs."""
 
 GRAIN = 10
 """Steps of percents are rounded to this part of a beat per minute, so that a tempo stays one that people can say."""
@@ -113,7 +113,8 @@ class TempoLadder:
     @cached_property
     def first(self) -> int:
         lowest_bpm = max(SLOWEST_BPM, self.start_bpm * DEEPEST)
-        return next(number for number in range(0, -MOST_RUNGS, -1) if self._tempo(number - 1) < lowest_bpm)
+        numbers = range(0, -MOST_RUNGS, -1)
+        return next((number for number in numbers if self._tempo(number - 1) < lowest_bpm), -MOST_RUNGS)
 
     @cached_property
     def last(self) -> int | None:
@@ -172,7 +173,7 @@ def family_of(choice: Choice) -> str | None:
     pattern = choice.pattern
     if pattern.style or (choice.entry is not None and not choice.entry.is_plain):
         return None
-    if pattern == parse(value_to_digit(pattern.objects)):
+    if pattern.objects <= HIGHEST_VALUE and pattern == parse(value_to_digit(pattern.objects)):
         return PLAIN
     return next((family.names[0] for family in FAMILIES if _is_member(pattern, family)), None)
 

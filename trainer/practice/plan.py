@@ -121,6 +121,14 @@ def read_plan(table: Table, path: Path, to_choice: Callable[[str], Choice]) -> P
     return Plan(name, audience, blocks, path)
 
 
+def require_pattern(plan: Plan) -> Choice:
+    """The pattern that comes first. Raises TrainerError where there is none to practise."""
+    for block in plan.blocks:
+        if block.choice is not None:
+            return block.choice
+    raise TrainerError("There was no pattern in this plan. Add a block with one.")
+
+
 def find_plan(text: str, folders: tuple[Path, ...], to_choice: Callable[[str], Choice]) -> Plan:
     """The plan a user names: a file, or the name of one in the folders. Raises DataError or TrainerError."""
     path = Path(text)
@@ -179,9 +187,12 @@ def _refuse_no_climb(row: Table, rule: ClimbRule, tempo_bpm: Fraction | None, ta
 def _read_pattern(row: Table, to_choice: Callable[[str], Choice]) -> Choice:
     text = row.text("pattern", longest=4096)
     try:
-        return to_choice(text)
+        choice = to_choice(text)
     except TrainerError as error:
         raise row.error("pattern", str(error)) from None
+    if not choice.pattern.objects:
+        raise row.error("pattern", "There was nothing to throw in it. Write one with an object.")
+    return choice
 
 
 def _read_goal(row: Table) -> str:
