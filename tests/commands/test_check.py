@@ -19,7 +19,7 @@ from trainer.commands.check import Finding, Verdict, shortened, terminal_finding
 from trainer.logbook.opening import backup_folder, backups
 from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
-from trainer.places import Places
+from trainer.places import Places, bundled
 
 ALSA = """\
 ALSA lib confmisc.c:855:(parse_card) cannot find card '0'
@@ -33,6 +33,7 @@ TRY = Attempt(
     session_id=1, started_at=datetime(2026, 3, 1, 18, 5, tzinfo=UTC), pattern="531", objects=3, tempo=Fraction(180),
     dwell=Fraction(2, 3), flash_at=3, qualify_at=6, catches=4, seconds=2.5, ended=Ended.DROP,
 )  # fmt: skip
+VALID = Path(__file__).parents[1] / "data" / "valid" / "patterns"
 SILENT = ProbeResult("silent", True, "", "", 0.0, "no device", "")
 
 
@@ -81,6 +82,23 @@ def test_a_fresh_home_needs_nothing(check: Checked, kept: Places) -> None:
     assert "none yet; the first attempt begins it" in things["logbook"]
     assert "miniaudio works: PulseAudio: Hall, 70 ms late; output “auto” uses it" in things["sound"]
     assert list(kept.settings.parent.iterdir()) == []  # looking leaves nothing behind
+
+
+def test_the_folders_for_kits_patterns_and_plans_of_ones_own_are_named(check: Checked, kept: Places) -> None:
+    """The README sends whoever writes their own here; before there are any, and once there are."""
+    folders = {"kits": kept.sounds, "library": kept.patterns, "plans": kept.patterns / "plans"}
+    _, things, _ = check()
+    for thing, folder in folders.items():
+        assert things[thing].endswith(f"; your own would be in {folder}"), things[thing]
+        folder.mkdir(parents=True)
+    kit = (bundled("sounds") / "kitchen.toml").read_text(encoding="utf-8")
+    (kept.sounds / "mine.toml").write_text(kit.replace('name = "kitchen"', 'name = "mine"'), encoding="utf-8")
+    (kept.patterns / "mine.toml").write_text((VALID / "minimal.toml").read_text(encoding="utf-8"), encoding="utf-8")
+    plan = (bundled("patterns") / "plans" / "fives.toml").read_text(encoding="utf-8")
+    (kept.patterns / "plans" / "mine.toml").write_text(plan, encoding="utf-8")
+    _, things, _ = check()
+    for thing, folder in folders.items():
+        assert re.search(rf"; \d of your own in {re.escape(str(folder))}$", things[thing]), things[thing]
 
 
 def test_every_line_fits_into_80_columns_but_for_paths_and_no_letter_is_lost(check: Checked, capsys: object) -> None:

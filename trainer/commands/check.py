@@ -237,7 +237,8 @@ def _kits(here: Here) -> Iterator[Finding]:
 
     kits, errors = list_kits((here.kept.sounds, bundled("sounds")))
     names = [kit.name for kit in kits]
-    yield Finding("kits", Verdict.OK if kits else Verdict.FIX, f"{len(kits)}: {', '.join(names) or 'none'}")
+    of_own = _of_own(sum(kit.path.parent == here.kept.sounds for kit in kits), here.kept.sounds)
+    yield Finding("kits", Verdict.OK if kits else Verdict.FIX, f"{len(kits)}: {', '.join(names) or 'none'}{of_own}")
     if here.settings.kit not in names:
         text = f"There was no kit “{here.settings.kit}”, which the settings ask for. Choose one in Setup."
         yield Finding("kits", Verdict.FIX, text)
@@ -249,9 +250,9 @@ def _library(here: Here) -> Iterator[Finding]:
 
     library = read_library(library_folders(here.kept))
     own = sum(entry.path is not None and entry.path.parent == here.kept.patterns for entry in library.entries)
-    of_own = f", {own} of them your own" if own else f"; your own would be in {here.kept.patterns}"
     verdict = Verdict.OK if library.entries else Verdict.FIX
-    yield Finding("library", verdict, f"{_number(len(library.entries), 'pattern')}{of_own}")
+    text = f"{_number(len(library.entries), 'pattern')}{_of_own(own, here.kept.patterns)}"
+    yield Finding("library", verdict, text)
     yield from _listed("library", [str(error) for error in library.errors])
 
 
@@ -262,8 +263,8 @@ def _plans(here: Here) -> Iterator[Finding]:
     shelf = open_shelf(here.kept, read_library(library_folders(here.kept)).to_choice)
     plans, errors = shelf.plans()
     own = sum(shelf.is_own(plan.path) for plan in plans)
-    of_own = f", {own} of them your own" if own else f"; your own would be in {shelf.own}"
-    yield Finding("plans", Verdict.OK if plans else Verdict.FIX, f"{_number(len(plans), 'plan')}{of_own}")
+    text = f"{_number(len(plans), 'plan')}{_of_own(own, shelf.own)}"
+    yield Finding("plans", Verdict.OK if plans else Verdict.FIX, text)
     yield from _listed("plans", [str(error) for error in errors])
 
 
@@ -324,6 +325,11 @@ def _unwritable(thing: str, path: Path) -> Iterator[Finding]:
     for each in (path, folder):
         if each.exists() and not os.access(each, os.W_OK):
             yield Finding(thing, Verdict.FIX, f"{each} could not be written. Make it writable.")
+
+
+def _of_own(count: int, folder: Path) -> str:
+    """How many are the user's own, and the folder they are in or would be."""
+    return f"; {count} of your own in {folder}" if count else f"; your own would be in {folder}"
 
 
 def _number(count: int, noun: str) -> str:
