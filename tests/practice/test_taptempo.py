@@ -27,6 +27,11 @@ def test_a_missed_tap_and_a_slip_are_left_out() -> None:
     assert tapped(*times).tempo_bpm() == 150
 
 
+def test_half_of_the_taps_at_one_tempo_and_half_at_another_still_give_one() -> None:
+    assert tapped(0, 0.3, 0.6, 1.3, 2.0).tempo_bpm() == 200  # 60 / 0.3: none lies near the middle of both
+    assert tapped(0, 0.3, 0.6, 1.3, 2.0, 2.7).tempo_bpm() == 86  # 60 / 0.7, by now the most
+
+
 def test_after_a_pause_the_taps_begin_anew() -> None:
     late = 10 + NEW_START_S
     assert tapped(0, 0.4, 0.8, 1.2, late, late + 0.5).tempo_bpm() is None

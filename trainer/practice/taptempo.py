@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from statistics import median
+from statistics import median_low
 
 FEWEST_TAPS = 4
 MOST_TAPS = 12
@@ -30,11 +30,12 @@ class TapTempo:
     def tempo_bpm(self) -> Fraction | None:
         """Beats a minute to the whole number, one beat a tap; None before FEWEST_TAPS of them.
 
-        A tap that was missed leaves an interval about twice as long: it is out of line, and left out.
+        A tap that was missed leaves an interval about twice as long: it is out of line, and left out. The median is
+        one of the intervals, so that something is in line even where half of them are of another tempo.
         """
         if len(self.taps_s) < FEWEST_TAPS:
             return None
         intervals = [after - before for before, after in zip(self.taps_s, self.taps_s[1:], strict=False)]
-        middle = median(intervals)
+        middle = median_low(intervals)
         in_line = [length for length in intervals if abs(length - middle) <= OUT_OF_LINE * middle]
         return Fraction(round(60 * len(in_line) / sum(in_line)))
