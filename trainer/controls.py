@@ -167,6 +167,6 @@ class Controls:
 
     def _as_told(self, attempt: Attempt) -> str:
         number = next(place for place, each in enumerate(self.desk.journal.attempts, start=1) if each is attempt)
-        count = "no count" if attempt.catches is None else f"{attempt.catches} catches"
+        count = {None: "no count", 1: "1 catch"}.get(attempt.catches, f"{attempt.catches} catches")
         fair = "" if attempt.fair else " Not a fair try: kept, and counted for no best."
         return f"Try {number} has {count}.{fair}"
