@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
-from textual._keyboard_protocol import FUNCTIONAL_KEYS
+from textual.events import Key
 
 from trainer.keystrokes import Keystrokes, is_sent
+from trainer.screens.keyboard import KeyboardParser
 
 SENT = [
     (b" ", ["space"]),
@@ -30,14 +30,25 @@ def test_keys(sent: bytes, keys: list[str]) -> None:
     assert Keystrokes().feed(sent) == keys
 
 
-@pytest.mark.parametrize("key", [*(f"f{number}" for number in range(13, 25)), "media_play", "media_track_previous"])
-def test_what_pedals_send_is_what_the_library_that_draws_takes_it_for(key: str) -> None:
-    """So a pedal learned on the screen is heard without one, whichever way its terminal sends it."""
-    sent = [text for text, keys in ANSI_SEQUENCES_KEYS.items() if keys == (key,)]
-    sent += [f"\x1b[{text}" for text, name in FUNCTIONAL_KEYS.items() if name == key]
-    usual = [text for text in sent if not text.endswith("$")]  # of one terminal alone
-    assert usual
-    assert [Keystrokes().feed(text.encode()) for text in usual] == [[key]] * len(usual)
+PEDALS = [
+    # F13 to F20 of the VT220, the Linux console and rxvt; F13 to F24 of xterm, which are those with shift; and kitty's
+    *((f"\x1b[{number}~", f"f{key}") for key, number in enumerate((25, 26, 28, 29, 31, 32, 33, 34), start=13)),
+    ("\x1b[1;2P", "shift+f1"),
+    ("\x1b[1;2S", "shift+f4"),
+    ("\x1b[15;2~", "shift+f5"),
+    ("\x1b[24;2~", "shift+f12"),
+    ("\x1b[57376u", "f13"),
+    ("\x1b[57387u", "f24"),
+    ("\x1b[57428u", "media_play"),
+    ("\x1b[57437u", "media_record"),
+]
+
+
+@pytest.mark.parametrize(("sent", "key"), PEDALS)
+def test_what_pedals_send_has_one_name_on_the_screen_and_without_it(sent: str, key: str) -> None:
+    """So a pedal learned in the setup is heard in plain mode too."""
+    assert [event.key for event in KeyboardParser().feed(sent) if isinstance(event, Key)] == [key]
+    assert Keystrokes().feed(sent.encode()) == [key]
     assert is_sent(key)
 
 

@@ -20,8 +20,8 @@ NUMBERED = {
     11: "f1", 12: "f2", 13: "f3", 14: "f4", 15: "f5", 17: "f6", 18: "f7", 19: "f8", 20: "f9", 21: "f10", 23: "f11",
     24: "f12", 25: "f13", 26: "f14", 28: "f15", 29: "f16", 31: "f17", 32: "f18", 33: "f19", 34: "f20",
 }  # fmt: skip
-WITH_SHIFT = {f"f{number}": f"f{number + 12}" for number in range(1, 13)}
-"""What most terminals send for F13 to F24: the first twelve with shift."""
+WITH_SHIFT = {key: f"shift+{key}" for key in (f"f{number}" for number in range(1, 13))}
+"""What xterm and its kin send for F13 to F24, too."""
 
 FIRST_MANY, FIRST_MEDIA = 57376, 57428
 """How kitty numbers F13 and those that follow, and the media keys."""

@@ -2,8 +2,8 @@
 
 Terminals with the kitty keyboard protocol can say so (https://sw.kovidgoyal.net/kitty/keyboard-protocol/, "Report
 event types"): in CSI code ; modifiers : event u the event is 1 pressed, 2 repeated, 3 let go. The library's own parser
-(private to it, hence the pin) fails on that. Where this one does not give what it should, the library's is used and
-no terminal is asked for more.
+(private to it, hence the pin) fails on that, and takes the older F13 to F20, which some pedals send, for control
+characters. Where this one does not give what it should, the library's is used and no terminal is asked for more.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from collections.abc import Iterable
 from typing import Final
 
 from textual import events
+from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
+from textual._keyboard_protocol import FUNCTIONAL_KEYS
 from textual._xterm_parser import XTermParser
 from textual.keys import Keys
 
@@ -23,6 +25,7 @@ EVENT_TYPES: Final = 0b10
 
 WITH_EVENT: Final = re.compile(r"\x1b\[(\d[\d:]*);(\d*):([123])((?:;[\d:]*)?)([u~ABCDEFHPQRS])")
 FLAGS: Final = re.compile(r"\x1b\[\?(\d{1,9})u")
+NUMBERED: Final = re.compile(r"\x1b\[(\d{1,2}~)")
 REPEATED, LET_GO = "2", "3"
 
 
@@ -42,6 +45,10 @@ class KeyboardParser(XTermParser):
     def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
         if answer := FLAGS.fullmatch(sequence):
             yield KeyboardFlags(int(answer[1]))  # type: ignore[misc]  # passed on as it is: a message with a key
+            return
+        numbered, older = NUMBERED.fullmatch(sequence), ANSI_SEQUENCES_KEYS.get(sequence)
+        if numbered and numbered[1] not in FUNCTIONAL_KEYS and isinstance(older, tuple):
+            yield from (events.Key(key.value, None) for key in older)
             return
         told = WITH_EVENT.fullmatch(sequence)
         if told is not None:
@@ -71,6 +78,7 @@ PROOF: Final = (
     ("\x1b[5;1:3~", (KeyUp, "pageup")),
     ("\x1b[1;1:2A", (RepeatedKey, "up")),
     ("\x1b[57376;1:3u", (KeyUp, "f13")),
+    ("\x1b[25~", (events.Key, "f13")),
     ("\x1b[?27u", (KeyboardFlags, 27)),
 )
 
