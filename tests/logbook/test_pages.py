@@ -100,10 +100,10 @@ def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Att
         after = page.end
 
 
-@pytest.mark.parametrize(("limit", "looked_through"), [(7, 5000), (7, 20), (300, 5000)])
+@pytest.mark.parametrize(("limit", "looked_through"), [(7, (200, 5000)), (7, (3, 20)), (300, (200, 5000))])
 @pytest.mark.parametrize("sort", Sort)
 def test_pages_put_together_are_the_attempts_filtered_and_sorted(
-    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, looked_through: int
+    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, looked_through: tuple[int, int]
 ) -> None:
     monkeypatch.setattr(pages, "LOOKED_THROUGH", looked_through)
     for wanted, lets_through in FILTERS:

@@ -22,8 +22,7 @@ from trainer.logbook.records import Attempt, CountedBy
 
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
-LOOKED_THROUGH: Final = 5000  # attempts in the order of time before the index of figures is asked
-MOST_PARTS: Final = 100  # of a filter that are looked for there; SQLite takes no query of more than a thousand
+LOOKED_THROUGH: Final = (200, 5000)  # attempts in the order of time before the indices of figures and notes are asked
 
 Place = tuple[int | float, ...]
 """Where a page ended: the sort keys of its last attempt."""
@@ -111,11 +110,9 @@ class Pages(Book):
         order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
         parts = self._parts(wanted)
         # Most filters let through some of the latest attempts; one that doesn't lets through few.
-        found: list[tuple[Any, ...]] = []
-        if order.by_time and 0 < len(parts) <= MOST_PARTS:
-            found = self._ask(_among_the_first(parts, order), order, parts)
+        found = self._among_the_first(parts, order) if order.by_time and parts else []
         if len(found) <= limit:
-            found = [place for part in parts for place in self._ask(_of(part, order), order, [part])]
+            found = [place for part in parts for place in self._ask(_of(part, order), order, part)]
         found.sort(reverse=sort is not Sort.OLDEST)
         places = found[:limit]
         shown = {attempt.id: attempt for attempt in self._numbered([place[-1] for place in places])}
@@ -128,7 +125,7 @@ class Pages(Book):
         for part in self._parts(wanted):
             if part.notes is not None:
                 query = f"SELECT COUNT(*) FROM attempts a INDEXED BY attempts_by_note WHERE {_condition(part)}"
-                total += self._one(query, _days(wanted) | _noted([part]))
+                total += self._one(query, _days(wanted) | _noted(part))
             elif (wanted.since, wanted.until) == (None, None):
                 counts = self._counts()
                 total += sum(counts.values() if part.figures is None else (counts.get(n, 0) for n in part.figures))
@@ -150,9 +147,28 @@ class Pages(Book):
         query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
         return tuple(rows.to_attempt(row, self.path) for row in self._rows(query, dict(values)))
 
-    def _ask(self, query: str, order: Order, parts: list[Part]) -> list[tuple[Any, ...]]:
-        """The sort keys of the first attempts of some parts, as many as the order's limit."""
-        return list(map(tuple, self._rows(query, order.values | _noted(parts))))
+    def _ask(self, query: str, order: Order, part: Part) -> list[tuple[Any, ...]]:
+        """The sort keys of the first attempts of a part, as many as the order's limit."""
+        return list(map(tuple, self._rows(query, order.values | _noted(part))))
+
+    def _among_the_first(self, parts: list[Part], order: Order) -> list[tuple[Any, ...]]:
+        """The sort keys of the first attempts of all parts among the first of all; fewer than asked if rare."""
+        everything = parts == [Part()]
+        noted: dict[int, frozenset[int] | None] = {}  # for each figure: the notes it may have; None: any, or none
+        for part in parts:
+            noted |= dict.fromkeys(part.figures or (), None if part.notes is None else frozenset(part.notes))
+        found: list[tuple[Any, ...]] = []
+        for looked_through in LOOKED_THROUGH:
+            query = f"""SELECT {order.keys}, a.figure_id, a.note_id FROM attempts a WHERE {order.beyond}
+                ORDER BY {order.by_name} LIMIT {looked_through}"""
+            found = [
+                (day, number)
+                for day, number, figure, note in self._rows(query, order.values)
+                if everything or (figure in noted and ((notes := noted[figure]) is None or note in notes))
+            ]
+            if len(found) >= order.values["limit"]:
+                break
+        return found
 
     def _parts(self, wanted: Filter) -> list[Part]:
         """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
@@ -239,12 +255,6 @@ def _all_at_once(part: Part, order: Order) -> str:
         ORDER BY {order.by_number} LIMIT :limit"""
 
 
-def _among_the_first(parts: list[Part], order: Order) -> str:
-    of = " OR ".join(f"({_chosen(part, number)})" for number, part in enumerate(parts))
-    return f"""SELECT {order.keys} FROM (SELECT a.id, a.day, a.figure_id, a.note_id FROM attempts a
-        WHERE {order.beyond} ORDER BY {order.by_name} LIMIT {LOOKED_THROUGH}) a WHERE {of} LIMIT :limit"""
-
-
 def _of_each_figure(part: Part, order: Order) -> str:
     assert part.figures is not None
     return f"""SELECT {order.keys} FROM figures f CROSS JOIN attempts a WHERE f.id IN ({_listed(part.figures)})
@@ -257,16 +267,16 @@ def _condition(part: Part) -> str:
     return f"a.day BETWEEN :since AND :until AND {LISTED} AND {_chosen(part)}"
 
 
-def _chosen(part: Part, number: int = 0) -> str:
+def _chosen(part: Part) -> str:
     figures = "1" if part.figures is None else f"a.figure_id IN ({_listed(part.figures)})"
     if part.notes is None:
         return figures
     # The plus keeps SQLite from looking each note up with each figure.
-    return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes{number}))"
+    return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes))"
 
 
-def _noted(parts: list[Part]) -> dict[str, Any]:
-    return {f"notes{n}": json.dumps(part.notes) for n, part in enumerate(parts) if part.notes is not None}
+def _noted(part: Part) -> dict[str, Any]:
+    return {} if part.notes is None else {"notes": json.dumps(part.notes)}
 
 
 def _listed(numbers: tuple[int, ...] | list[int]) -> str:
