@@ -59,17 +59,17 @@ def assert_whole(terminal: Terminal, entered: int = 1) -> None:
     assert b"Traceback" not in sent
 
 
-def assert_sound(home: Path) -> None:
-    """The whole logbook is sound, and no fault was written down."""
+def assert_sound(home: Path, *, faulty: bool = False) -> None:
+    """The whole logbook is sound, and a fault was written down only if one was put in."""
     with Logbook.open_to_read(home / "logbook.sqlite") as book:
         assert book.problems() == ()
     noise = home / "noise.log"
-    assert not noise.exists() or "Traceback" not in noise.read_text()
+    assert (noise.exists() and "Traceback" in noise.read_text()) is faulty
 
 
-def assert_given_up_once(home: Path) -> None:
+def assert_given_up_once(home: Path, *, faulty: bool = False) -> None:
     (attempt,) = logged(home)
     assert (attempt["ended"], attempt["pattern"]) == ("given-up", "3")
     assert isinstance(attempt["catches"], int)
     assert attempt["catches"] > 0
-    assert_sound(home)
+    assert_sound(home, faulty=faulty)
