@@ -138,7 +138,8 @@ class PlainPractice(Controls):
         """What is asked for now; a drop that may yet be a clean finish is told when it is certain."""
         if view.state is State.ENDED:
             return
-        line = f"{stands.word.capitalize()}: {stands.hint}." if stands.hint else f"{stands.word.capitalize()}."
+        hint = stands.hint.replace("   ", ", ")  # what the screen parts by space
+        line = f"{stands.word.capitalize()}: {hint}." if hint else f"{stands.word.capitalize()}."
         if view.typed is not None:
             pedal = key_to_text(self.desk.settings.pedal)
             line = f"Type the catches{f', {view.typed}' if view.typed else ''}, then Enter. {pedal} leaves them out."

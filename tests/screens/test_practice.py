@@ -59,12 +59,17 @@ async def test_a_held_key_is_one_press(desk: Desk, press: Press) -> None:
 
 
 async def test_the_banner_and_the_count_are_a_pedal_for_the_mouse(desk: Desk, press: Press) -> None:
+    """A press there begins and ends, stamped as its bytes arrive; anywhere else it is none."""
     async with practising(desk, press) as hall:
-        await hall.to(1.0)
-        await hall.pilot.click("#banner")
-        assert hall.state is State.COUNT_IN
-        await hall.pilot.click("#facts")
-        assert hall.state is State.COUNT_IN
+        for second, where, state in (
+            (1.0, "#facts", State.ARMED), (2.0, "#banner", State.COUNT_IN), (3.5, "#lanes", State.RUNNING),
+            (5.0, "#count", State.ENDED),
+        ):  # fmt: skip
+            hall.pass_time(second)
+            await click(hall.pilot, where, 1, second, second + 0.1)
+            assert hall.state is state, where
+        await hall.to(6.0)
+        assert desk.journal.attempts[-1].seconds == pytest.approx(5.0 - (2.0 + FIRST_BEAT_S))
 
 
 @pytest.mark.parametrize(("pedal", "button"), [("mouse_left", 1), ("mouse_middle", 2), ("mouse_right", 3)])

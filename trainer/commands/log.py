@@ -101,7 +101,7 @@ def _reached(attempt: Attempt) -> str:
         ("qualify", attempt.qualify),
         ("flash", attempt.flash and not attempt.qualify),
         ("best", attempt.best),
-        ("not counted", not attempt.fair),
+        ("not fair", not attempt.fair),
     ]
     return " ".join(mark for mark, holds in marks if holds)
 

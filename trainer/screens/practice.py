@@ -18,6 +18,7 @@ from trainer.logbook.tallies import Figure
 from trainer.practice.ladder import rung_figures
 from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
+from trainer.practice.pedal import Edge
 from trainer.practice.run import State
 from trainer.screens.coming import next_cue
 from trainer.screens.commands import bindings_of
@@ -88,14 +89,15 @@ class PracticeScreen(Watching, Controls):
     # -- what comes in --------------------------------------------------------------------------------------
 
     def take(self, press: Press) -> bool:
-        """The pedals; what is for a count being typed in is not."""
+        """The pedals; what is for a count being typed in is not. Whatever is pressed is stamped."""
+        if press.edge is not Edge.UP:
+            self.stamp_s = press.at_s
         taken = self.take_pedal(press.name, press.at_s, press.edge)
         if taken:
             self.answer()
         return taken
 
     def on_key(self, event: events.Key) -> None:
-        self.stamp_s = event.time
         if self.take_typed(event.key):
             event.stop()
 
@@ -109,9 +111,10 @@ class PracticeScreen(Watching, Controls):
 
     def on_mouse_down(self, event: events.MouseDown) -> None:
         """The count and what stands over it are a pedal for the mouse."""
-        if event.widget is not None and event.widget.id in ("count", "small-count", "flight", "banner", "word"):
+        under, _ = self.get_widget_at(event.screen_x, event.screen_y)  # the event tells it to the library's tests alone
+        if under.id in ("count", "small-count", "flight", "banner", "word"):
             event.stop()
-            self.press(event.time)
+            self.press(self.stamp_s)
             self.answer()
 
     def action_far_view(self) -> None:
