@@ -7,7 +7,7 @@ RATE_HZ = 44_100
 WINDOW = 32
 """Requests the estimate looks back on: some 6 s of them at the usual buffer, so a drifting device is followed."""
 
-HICCUP_RATIO = 1.8
+HICCUP_RATIO = 1.6
 """A request that came later than this many times its usual distance left the device short."""
 
 SETTLED = 4
