@@ -34,7 +34,7 @@ def no_threads(monkeypatch: pytest.MonkeyPatch) -> None:
 # -- the frame clock ------------------------------------------------------------------------------------------
 
 
-@given(st.lists(st.floats(0.0, 0.07), min_size=40, max_size=80), st.floats(0.0, 1e6))
+@given(st.lists(st.floats(0.0, 0.059), min_size=40, max_size=80), st.floats(0.0, 1e6))
 def test_late_requests_never_move_the_estimate_away_from_the_least_late(lates: list[float], zero_s: float) -> None:
     lates[-1] = 0.0
     clock = FrameClock()
@@ -65,11 +65,11 @@ def test_a_gap_is_one_hiccup_and_the_time_is_learned_anew() -> None:
     clock = FrameClock()
     for number in range(10):
         clock.note(BUFFER, number * 0.1)
-    clock.note(BUFFER, 0.9 + 0.179)  # under 1.8 buffers: late, not a gap
+    clock.note(BUFFER, 0.9 + 0.159)  # under 1.6 buffers: late, not a gap
     assert clock.hiccups == 0
-    clock.note(BUFFER, 1.079 + 0.181)
+    clock.note(BUFFER, 1.059 + 0.161)
     assert clock.hiccups == 1
-    assert clock.second_at(11 * BUFFER) == pytest.approx(1.26)
+    assert clock.second_at(11 * BUFFER) == pytest.approx(1.22)
 
 
 def test_a_drifting_device_is_followed() -> None:
