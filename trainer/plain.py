@@ -144,7 +144,8 @@ class PlainPractice(Controls):
             pedal = key_to_text(self.desk.settings.pedal)
             line = f"Type the catches{f', {view.typed}' if view.typed else ''}, then Enter. {pedal} leaves them out."
         elif view.state is State.COUNT_IN:
-            line = f"Count-in: {view.way.count_in(view.score)} beats."
+            beats = view.way.count_in(view.score)
+            line = f"Count-in: {beats} {'beat' if beats == 1 else 'beats'}."
         elif view.state is State.REST:
             best = f" Best {view.best}." if view.best else ""
             line = f"Rest of {view.way.rest_s:g} s.{best}"

@@ -63,6 +63,13 @@ def test_a_try_from_ready_to_rest_and_ready_again(desk: Desk) -> None:
     assert hall.wait(2.5) == ["Ready: press SPACE to start."]
 
 
+def test_one_beat_is_told_as_one(desk: Desk) -> None:
+    hall = Hall(desk)
+    desk.use(count_in_beats=1)
+    hall.said()
+    assert hall.key("space") == ["Count-in: 1 beat."]
+
+
 def test_nothing_is_said_twice_while_time_passes(desk: Desk) -> None:
     hall = Hall(desk)
     hall.said()

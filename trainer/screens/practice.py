@@ -16,9 +16,9 @@ from trainer.library.terms import read_terms
 from trainer.logbook.records import Attempt
 from trainer.logbook.tallies import Figure
 from trainer.practice.ladder import rung_figures
+from trainer.practice.pedal import Edge
 from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
-from trainer.practice.pedal import Edge
 from trainer.practice.run import State
 from trainer.screens.coming import next_cue
 from trainer.screens.commands import bindings_of
