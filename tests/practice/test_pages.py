@@ -115,6 +115,13 @@ def test_a_picture_is_sound_svg_and_tells_what_it_rests_on() -> None:
     assert "http" not in svg.replace("http://www.w3.org/2000/svg", "")  # nothing from elsewhere
 
 
+def test_tries_are_numbered_in_whole_ones_however_few() -> None:
+    few = progress(FIGURE, [Tally(FIGURE, TODAY, Total(3, 2, 2, 13, 6, 9.0, 3))], {})
+    along = [element for element in ET.fromstring(picture(few, TODAY)).iter(f"{SVG}text")
+             if element.get("text-anchor") == "middle" and (element.text or "").isdigit()]  # fmt: skip
+    assert [element.text for element in along] == ["0", "1", "2", "3"]
+
+
 def test_a_picture_without_a_curve_says_why() -> None:
     svg = picture(grown(days=3), TODAY)
     assert "No curve and no forecast, because there were too few days" in texts(svg).replace("\n", " ")

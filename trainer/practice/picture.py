@@ -96,7 +96,7 @@ def _curve(progress: Progress) -> Iterator[str]:
         x, y = at(0, tick)
         yield f'<path d="M{x:.1f} {y:.1f}H{RIGHT}" stroke="{GRID}"/>'
         yield _text(x - 12, y + 6, f"{tick:,g}", 16, f'text-anchor="end" fill="{FAINT}"')
-    for tick in ticks(0, last, 9):
+    for tick in ticks(0, last, min(9, 1 + last)):  # whole tries
         yield _text(at(tick, 0)[0], BOTTOM + 24, f"{tick:,.0f}", 16, f'text-anchor="middle" fill="{FAINT}"')
     yield _text(50, TOP - 14, "catches a drop, in a stretch of days", 16, f'fill="{FAINT}"')
     yield _text(RIGHT, BOTTOM + 52, "tries so far", 16, f'text-anchor="end" fill="{FAINT}"')
