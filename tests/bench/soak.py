@@ -5,7 +5,7 @@
 Live, the whole trainer on a pseudo-terminal of 80 × 24: run after run by the pedal, the screens that look back, setup,
 terms and help opened between them, the views and the tempo changed, sound to the device there is or to none. In quick
 time, a simulated juggler with the whole screen, by a plan of an hour, again and again. Read from /proc (Linux alone) at
-rest; what is held is compared between the first third and the end. Exits with 1 if it grew.
+rest; what is held in the second half is compared, when each screen has been seen. Exits with 1 if it grew.
 """
 
 from __future__ import annotations
@@ -123,12 +123,12 @@ def told(what: str, found: list[Held]) -> bool:
     print(f"{what:<24}{'minute':>8}{'memory KiB':>12}{'threads':>9}{'files':>7}")
     for each in found[:: max(1, len(found) // 8)] + found[-1:]:
         print(f"{'':<24}{each.at_min:>8.1f}{each.memory_kib:>12,}{each.threads:>9}{each.files:>7}")
-    later = found[len(found) // 3 :]
-    growth_kib = later[-1].memory_kib - later[0].memory_kib
-    threads = max(each.threads for each in later) - later[0].threads
-    files = max(each.files for each in later) - later[0].files
-    print(f"{'':<24}from the first third on: {growth_kib:+,} KiB, threads {threads:+}, files {files:+}")
-    return growth_kib <= MOST_GROWTH_KIB and not threads and not files
+    half, last = found[len(found) // 2 :], found[len(found) * 3 // 4 :]
+    growth_kib = half[-1].memory_kib - half[0].memory_kib
+    threads = max(each.threads for each in last) - max(each.threads for each in half)
+    files = max(each.files for each in last) - max(each.files for each in half)
+    print(f"{'':<24}in the second half: {growth_kib:+,} KiB, threads {threads:+}, files {files:+}")
+    return growth_kib <= MOST_GROWTH_KIB and threads <= 0 and files <= 0
 
 
 def main() -> None:
