@@ -1,4 +1,7 @@
-"""The learning curve: what it finds in tries made up by a known law, and when it says nothing."""
+"""The learning curve: what it finds in tries made up by a known law, and when it says nothing.
+
+The law, catches as a power of practice: Human Movement Science (2004), doi:10.1016/j.humov.2004.07.002.
+"""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from tests.screens.mouse import click
 from tests.screens.picture import assert_as_pictured
 from tests.screens.practising import FIRST_BEAT_S, TEMPO_BPM, Press, practising
 from trainer.desk import Desk
@@ -113,10 +114,11 @@ async def test_the_far_view_tells_the_state_and_each_goal_and_the_pedal_works(de
         assert [*seen, word.text] == ["READY", "COUNT-IN", "GO", "FLASH", "QUALIFY", "DROP"]
         assert hall.screen.session.tempo_bpm == TEMPO_BPM + 5
         assert count.text == str(desk.journal.attempts[0].catches)
-        await hall.pilot.click("#word")
+        hall.pass_time(10.5)  # the rest is over
+        await click(hall.pilot, "#word", 1, 10.5, 10.6)
         assert hall.state is State.COUNT_IN
         assert "beats/min" not in hall.text
-        await hall.press("f", 7.2)
+        await hall.press("f", 10.7)
         assert "beats/min" in hall.text
 
 
