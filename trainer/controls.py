@@ -14,6 +14,7 @@ from trainer.practice.pedal import Edge
 from trainer.practice.result import Counter
 from trainer.session import Session
 from trainer.timing.tempo import FASTEST_BPM, SLOWEST_BPM, format_number
+from trainer.wording import LONGEST_DWELL
 
 TEMPO_STEP = 5
 DWELL_STEP = Fraction(1, 20)
@@ -112,7 +113,7 @@ class Controls:
         self._set_dwell(-((-self.session.score.dwell) // DWELL_STEP + 1) * DWELL_STEP)
 
     def _set_dwell(self, dwell: Fraction) -> None:
-        self._try(lambda: self.session.set_dwell(min(max(dwell, DWELL_STEP), 1 - DWELL_STEP)))
+        self._try(lambda: self.session.set_dwell(min(max(dwell, DWELL_STEP), LONGEST_DWELL)))
 
     # -- how it sounds, is counted and begins ---------------------------------------------------------------
 

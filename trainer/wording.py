@@ -18,7 +18,7 @@ from trainer.timing.score import Score
 from trainer.timing.tempo import FASTEST_BPM
 from trainer.view import View
 
-LONGEST_DWELL = 0.95  # as far as the keys go
+LONGEST_DWELL = Fraction(19, 20)  # as far as the keys go
 ONE_LINE = 34
 """Characters that stand beside the count at 80 columns."""
 

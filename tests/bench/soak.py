@@ -123,10 +123,11 @@ def told(what: str, found: list[Held]) -> bool:
     print(f"{what:<24}{'minute':>8}{'memory KiB':>12}{'threads':>9}{'files':>7}")
     for each in found[:: max(1, len(found) // 8)] + found[-1:]:
         print(f"{'':<24}{each.at_min:>8.1f}{each.memory_kib:>12,}{each.threads:>9}{each.files:>7}")
-    half, last = found[len(found) // 2 :], found[len(found) * 3 // 4 :]
-    growth_kib = half[-1].memory_kib - half[0].memory_kib
-    threads = max(each.threads for each in last) - max(each.threads for each in half)
-    files = max(each.files for each in last) - max(each.files for each in half)
+    half, three_quarters = len(found) // 2, len(found) * 3 // 4
+    third, last = found[half:three_quarters], found[three_quarters:]
+    growth_kib = last[-1].memory_kib - third[0].memory_kib
+    threads = max(each.threads for each in last) - max(each.threads for each in third)
+    files = max(each.files for each in last) - max(each.files for each in third)
     print(f"{'':<24}in the second half: {growth_kib:+,} KiB, threads {threads:+}, files {files:+}")
     return growth_kib <= MOST_GROWTH_KIB and threads <= 0 and files <= 0
 

@@ -16,6 +16,7 @@ import pytest
 
 from tests.live.soundserver import SoundServer
 from tests.live.trainer import ROOT, click_deviations, expected_frames, expected_performance, find_offset, trainer
+from tests.practice.begun import DWELL, REACTION_S, THROWN
 from trainer.audio.outputs import RATE_HZ
 
 pytestmark = pytest.mark.live
@@ -23,17 +24,6 @@ pytestmark = pytest.mark.live
 MOST_SPREAD_MS = 0.05
 TEMPO_BPM = 200
 COUNT_IN = 2
-REACTION_S = 0.3
-DWELL = Fraction(2, 3)
-THROWN = {
-    # pattern → period in beats, and (beat, value) of each throw that leaves a hand; written down by hand
-    "3": (1, [(0, 3)]),
-    "531": (3, [(0, 5), (1, 3), (2, 1)]),
-    "(4,4)": (2, [(0, 4), (0, 4)]),
-    "(4x,2x)": (2, [(0, 4), (0, 2)]),
-    "[43]23": (3, [(0, 4), (0, 3), (2, 3)]),
-    "<3p 3|3p 3>": (2, [(0, 3), (1, 3), (0, 3), (1, 3)]),
-}
 
 
 # -- what is heard --------------------------------------------------------------------------------------------

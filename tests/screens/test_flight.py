@@ -10,50 +10,27 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from textual.pilot import Pilot
 
 from tests.screens.conftest import Press
 from tests.screens.picture import assert_as_pictured, shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from tests.screens.practising import FIRST_BEAT_S, TEMPO_BPM, Hall
 from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.flight import FlightView
-from trainer.screens.practice import PracticeScreen
 from trainer.screens.shapes import shape_of
 from trainer.screens.watching import NOT_SHOWN, WHAT_IS_HEARD
 from trainer.timing.score import Kind, Score
 
-TEMPO_BPM = 240
-FIRST_BEAT_S = 4 * 60 / TEMPO_BPM
 Dots = set[tuple[int, int]]
 BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 
 
-class Watched:
+class Watched(Hall):
     """A practice screen with its flight view, and its time."""
-
-    def __init__(self, pilot: Pilot[None], desk: Desk, press: Press) -> None:
-        self.pilot, self.desk, self._press = pilot, desk, press
-
-    @property
-    def screen(self) -> PracticeScreen:
-        screen = self.pilot.app.screen
-        assert isinstance(screen, PracticeScreen)
-        return screen
 
     @property
     def view(self) -> FlightView:
         return self.screen.query_one(FlightView)
-
-    @property
-    def text(self) -> str:
-        return "\n".join(shown(self.pilot.app))
-
-    def to(self, second: float) -> None:
-        output = self.desk.output
-        assert isinstance(output, ManualOutput)
-        output.advance(round(second * RATE_HZ) - round(output.now_s * RATE_HZ))
-        self.screen.tick()
 
     async def key(self, key: str) -> None:
         await self._press(self.pilot, key, self.desk.clock())
@@ -119,7 +96,7 @@ async def test_every_object_is_drawn_within_a_dot_of_the_formula(
     async with watching(desk, press, pattern, size) as watched:
         await watched.key("space")
         for second in sorted(dice.uniform(FIRST_BEAT_S, 20) for _ in range(50)):
-            watched.to(second)
+            watched.pass_time(second)
             fit, motion = watched.view.fit, watched.view.motion
             assert fit is not None
             assert motion is not None
@@ -162,7 +139,7 @@ async def test_before_a_run_the_pattern_goes_on_in_silence_and_with_it_the_comin
 ) -> None:
     async with watching(desk, press, "531") as watched:
         before = watched.dots()
-        watched.to(5.3)
+        watched.pass_time(5.3)
         assert watched.dots() != before
         assert watched.screen.session.view(desk.clock()).beat is None
         await watched.pilot.pause()
@@ -182,11 +159,11 @@ async def test_slow_motion_is_a_half_a_quarter_and_all_of_it_again(desk: Desk, p
 
 async def test_step_by_step_it_stops_at_each_beat_and_goes_on_from_there(desk: Desk, press: Press) -> None:
     async with watching(desk, press, "3") as watched:
-        watched.to(0.6)  # two beats before the first throw, and 2.4 beats on
+        watched.pass_time(0.6)  # two beats before the first throw, and 2.4 beats on
         await watched.key("full_stop")
         assert "stopped at beat 2" in watched.text
         stopped = watched.dots()
-        watched.to(4.0)
+        watched.pass_time(4.0)
         assert watched.dots() == stopped
         await watched.key("full_stop")
         assert "stopped at beat 3" in watched.text
@@ -205,7 +182,7 @@ async def test_in_a_run_what_is_seen_is_what_is_heard(desk: Desk, press: Press) 
     async with watching(desk, press, "3", (120, 30)) as watched:
         await watched.key("s")
         await watched.key("space")
-        watched.to(FIRST_BEAT_S + 1.0)
+        watched.pass_time(FIRST_BEAT_S + 1.0)
         for key in ("s", "comma", "full_stop"):
             watched.screen.say("")
             await watched.key(key)
@@ -215,7 +192,7 @@ async def test_in_a_run_what_is_seen_is_what_is_heard(desk: Desk, press: Press) 
         assert beat is not None
         assert watched.view.motion is not None
         await watched.key("space")
-        watched.to(FIRST_BEAT_S + 2.0)
+        watched.pass_time(FIRST_BEAT_S + 2.0)
         await watched.pilot.pause()
         assert "half speed" in watched.text
 
@@ -238,7 +215,7 @@ async def test_coming_throws_move_toward_now_and_are_there_on_their_beat(desk: D
         await watched.key("space")
         columns = []
         for eighths in (0, 2, 4, 6, 8):
-            watched.to(FIRST_BEAT_S + (8 + eighths / 8) * 60 / TEMPO_BPM + 0.002)
+            watched.pass_time(FIRST_BEAT_S + (8 + eighths / 8) * 60 / TEMPO_BPM + 0.002)
             await watched.pilot.pause()
             row = next(line for line in shown(watched.pilot.app) if line.startswith(" LEFT"))
             columns.append(row.index("▀▀█"))
@@ -252,7 +229,7 @@ async def test_without_animation_it_jumps_from_beat_to_beat(desk: Desk, press: P
         await watched.key("space")
         seen = []
         for number in range(40):
-            watched.to(FIRST_BEAT_S + 1 + number / 40)
+            watched.pass_time(FIRST_BEAT_S + 1 + number / 40)
             seen.append(watched.dots()[0])
         assert sum(one != other for one, other in pairwise(seen)) in (3, 4)
 
@@ -271,7 +248,7 @@ async def test_pictures(desk: Desk, press: Press, pattern: str, size: tuple[int,
     """You should see: objects of different shapes on their arcs, hands with R and L, a scale, the count, the lanes."""
     async with watching(desk, press, pattern, size, bpm) as watched:
         await watched.key("space")
-        watched.to(at_s)
+        watched.pass_time(at_s)
         await watched.pilot.pause()
         name = pattern.strip("<>").replace(" ", "-").replace("|", "-")
         assert_as_pictured(watched.pilot.app, f"flight-{name}-{size[0]}x{size[1]}")
@@ -280,6 +257,6 @@ async def test_pictures(desk: Desk, press: Press, pattern: str, size: tuple[int,
 async def test_a_picture_of_the_preview(desk: Desk, press: Press) -> None:
     """You should see: the five in the hands or on their way, the preview stopped at a beat, and the keys for it."""
     async with watching(desk, press, "5") as watched:
-        watched.to(3.0)
+        watched.pass_time(3.0)
         await watched.key("full_stop")
         assert_as_pictured(watched.pilot.app, "flight-stopped-80x24")

@@ -11,7 +11,8 @@ from trainer.audio.outputs.stderr import listening_to_stderr
 BUFFER_MS = 200
 """What is asked for at once. Through PulseAudio 120 ms of it are ahead at any time: as long a stall of the machine or
 the interpreter goes unheard (of 100 ms it was 40 to 70, of 150 ms 80 to 95). In half an hour of live play on a virtual
-machine with nothing else to do stalls of 102 ms were met. The price: a change is heard up to 0.3 s after its key."""
+machine with nothing else to do stalls of 102 ms were met. The price: a change waits up to 0.2 s to be asked for, and
+is heard 0.13 s after that."""
 
 LATENCY_S = 0.13
 """From a request to its first frame being heard: measured through PulseAudio; a sound card adds its own."""
