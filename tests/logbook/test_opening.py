@@ -6,10 +6,11 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -376,3 +377,19 @@ def test_several_that_make_one_logbook_at_once(tmp_path: Path) -> None:
     assert [(child.communicate()[1], child.returncode) for child in children] == [(b"", 0)] * 4
     with closing(sqlite3.connect(path)) as db:
         assert db.execute("SELECT count(*) FROM sessions").fetchone()[0] == 4
+
+
+@pytest.mark.parametrize("moment", range(4))
+def test_a_logbook_made_while_its_version_is_asked_for_is_seen_before_or_after(tmp_path: Path, moment: int) -> None:
+    path = tmp_path / "logbook.sqlite"
+    asked = count()
+
+    def made_by_another(_statement: str) -> None:
+        if next(asked) == moment:
+            with suppress(LogbookError):  # it may have to wait for the one that reads
+                opening.to_write(path, 0).close()
+
+    with closing(sqlite3.connect(path, isolation_level=None)) as db:
+        db.set_trace_callback(made_by_another)
+        assert opening.version_of(db, path) in {0, len(MIGRATIONS)}
+    assert next(asked) > 0, "nothing was asked"

@@ -179,9 +179,11 @@ def read_only(path: Path, wait_s: float) -> sqlite3.Connection:
 
 def version_of(db: sqlite3.Connection, path: Path, newest: int = len(MIGRATIONS)) -> int:
     """The version of the tables, 0 for an empty file; LogbookError if they are newer than ours, or not ours."""
-    (version,) = db.execute("PRAGMA user_version").fetchone()
-    (application,) = db.execute("PRAGMA application_id").fetchone()
-    (tables,) = db.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    # In one statement: between two, another trainer may have made the tables, and half of what it did would be seen.
+    ((version, application, tables),) = db.execute(
+        "SELECT user_version, application_id, (SELECT count(*) FROM sqlite_master)"
+        " FROM pragma_user_version, pragma_application_id"
+    ).fetchall()
     if application != APPLICATION_ID and (tables or version or application):
         raise LogbookError(path, None, "", "The file was another program's database. Move it elsewhere.")
     if version > newest:
