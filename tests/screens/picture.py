@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from textual.app import App
+from textual.widget import Widget
 
 FOLDER = Path(__file__).parents[1] / "data" / "screens"
 
@@ -17,6 +18,11 @@ FOLDER = Path(__file__).parents[1] / "data" / "screens"
 def shown(app: App[Any]) -> list[str]:
     """The rows of the screen as they are drawn, without trailing blanks."""
     return ["".join(segment.text for segment in strip).rstrip() for strip in app.screen._compositor.render_strips()]
+
+
+def all_of(widget: Widget) -> str:
+    """The text of a widget, its rows one after the other, with those that are scrolled out of sight."""
+    return " ".join(strip.text.strip() for strip in widget.render_lines(widget.size.region))
 
 
 def painted(app: App[Any]) -> list[str]:

@@ -9,6 +9,7 @@ from fractions import Fraction
 import pytest
 from textual.widgets import Input, Static
 
+from tests.screens.picture import all_of
 from tests.screens.settled import Press, goto, index_of, opened, row_text, text_of, written
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
@@ -277,7 +278,7 @@ async def test_the_words_of_the_help_lead_to_their_terms(desk: Desk, key: str, t
         goto(screen, "dwell")
         await pilot.press("question_mark")
         await pilot.pause()
-        text = str(pilot.app.screen.query_one("#helptext", Static).content)
+        text = all_of(pilot.app.screen.query_one("#helptext"))
         term = read_terms().find("qualify")
         assert term is not None
         assert term.text in text

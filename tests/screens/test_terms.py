@@ -10,6 +10,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
+from tests.screens.picture import all_of
 from trainer.desk import Desk
 from trainer.library.catalogue import Library
 from trainer.screens.app import TrainerApp
@@ -213,7 +214,7 @@ async def test_help_tells_the_keys(desk: Desk) -> None:
         await pilot.press("question_mark")
         await pilot.pause()
         assert isinstance(pilot.app.screen, HelpScreen)
-        text = str(pilot.app.screen.query_one("#helptext", Static).content)
+        text = all_of(pilot.app.screen.query_one("#helptext"))
         assert "Keys: terms" in text
         assert "Go on to a related word or a pattern." in text
         await pilot.press("escape")

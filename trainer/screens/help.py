@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
 
+from rich.console import Group
+from rich.style import Style
+from rich.table import Table
+from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
@@ -18,6 +22,9 @@ if TYPE_CHECKING:
 
 WORDS = ("flash", "qualify", "dwell", "siteswap")
 """Terms told in the help of each screen; the digit before one opens it, as a click on it does."""
+
+
+KEY_COLUMNS = 8
 
 
 class HelpScreen(ModalScreen[None]):
@@ -41,15 +48,20 @@ class HelpScreen(ModalScreen[None]):
     def on_mount(self) -> None:
         self.query_one("#help").focus()
 
-    def _text(self) -> str:
-        lines = [f"[b]Keys: {self.of}[/b]   (Esc closes)", ""]
-        lines += [f"{keys:>8}  {meaning}" for keys, meaning in key_rows(self.of, self.settings)]
-        lines += ["", "[b]Words[/b]   (their digit, or a click, opens them)"]
+    def _text(self) -> Group:
+        words = []
         for number, word in enumerate(WORDS, start=1):
             term = read_terms().find(word)
             assert term is not None
-            lines.append(f"{number:>8}  [@click=screen.open_word('{word}')]{word}[/]: {term.text}")
-        return "\n".join([*lines, "", CARE])
+            link = Style(underline=True, meta={"@click": f"screen.open_word('{word}')"})
+            words.append((str(number), Text.assemble((word, link), f": {term.text}")))
+        return Group(
+            Text.assemble((f"Keys: {self.of}", "bold"), "   (Esc closes)\n"),
+            _hanging([(keys, Text(meaning)) for keys, meaning in key_rows(self.of, self.settings)]),
+            Text.assemble(("\nWords", "bold"), "   (their digit, or a click, opens them)"),
+            _hanging(words),
+            Text(f"\n{CARE}"),
+        )
 
     def action_open_word(self, word: str) -> None:
         self.dismiss()
@@ -59,3 +71,13 @@ class HelpScreen(ModalScreen[None]):
         """Those that F3 opens on the screen below."""
         self.dismiss()
         cast("TrainerApp", self.app).action_open_terms()
+
+
+def _hanging(rows: list[tuple[str, Text]]) -> Table:
+    """Keys at the left, and beside each its text, whose further lines begin under the first."""
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(justify="right", min_width=KEY_COLUMNS, no_wrap=True)
+    table.add_column()
+    for row in rows:
+        table.add_row(*row)
+    return table
