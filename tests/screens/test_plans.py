@@ -12,6 +12,7 @@ import pytest
 from tests.screens.conftest import DAWN
 from tests.screens.picture import assert_as_pictured
 from tests.screens.planned import TUESDAY, Press, plans
+from trainer.config import Settings
 from trainer.desk import Desk
 from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
@@ -160,6 +161,25 @@ async def test_a_block_can_be_left_out_by_a_key_at_rest_only(desk: Desk, press: 
         assert hall.guide.block == 2
         await hall.to(9.5)
         assert "5 cascade" in hall.text.splitlines()[0]
+
+
+async def test_a_rest_offers_the_keys_that_are_of_use_there(desk: Desk, press: Press, tuesday: Path) -> None:
+    async with plans(desk, press) as hall:
+        await hall.choose("Tuesday")
+        await hall.keys("enter")
+        before = hall.text.splitlines()[-1]
+        assert "faster" in before
+        await hall.keys("n")
+        await hall.to(0.1)
+        assert hall.guide.is_pause
+        at_rest = ["q leave", "? help", "Esc back", "F2 setup", "f far", "n next block"]
+        assert hall.text.splitlines()[-1].split() == " ".join(at_rest).split()
+        await hall.keys("k")
+        assert desk.settings.kit != Settings().kit, "a key that is not shown works as ever"
+        await hall.keys("n")
+        await hall.to(0.2)
+        assert not hall.guide.is_pause
+        assert hall.text.splitlines()[-1] == before
 
 
 async def test_in_a_climb_of_a_plan_the_rung_and_the_way_on_are_told(desk: Desk, press: Press, tuesday: Path) -> None:

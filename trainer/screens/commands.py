@@ -73,6 +73,9 @@ NO_ROOM = ("practice",)
 FULL = ("plans", "plan", "logbook", "progress")
 """Screens whose own keys fill the footer."""
 
+IN_A_PAUSE = frozenset({"leave", "show_help", "back", "open_setup", "far_view", "next_block"})
+"""Commands shown in the footer of a practice while a plan has nothing to throw, in place of all others."""
+
 WITH_TERMS = tuple(screen for screen in ALL if screen != "terms")
 
 TYPED_ON = ("patterns", "logbook", "progress")

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from textual import events
 from textual.app import ComposeResult
+from textual.binding import ActiveBinding
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
@@ -21,7 +23,7 @@ from trainer.practice.planpage import ends_words
 from trainer.practice.planrun import PlanGuide
 from trainer.practice.run import State
 from trainer.screens.coming import next_cue
-from trainer.screens.commands import bindings_of
+from trainer.screens.commands import IN_A_PAUSE, bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.flight import FlightView
 from trainer.screens.mended import KeyLine
@@ -62,6 +64,7 @@ class PracticeScreen(Watching, Controls):
         super().__init__()
         self.choice, self.session = choice, session
         self._shown: dict[str, str] = {}
+        self._pauses = False
 
     def compose(self) -> ComposeResult:
         yield Text(id="title")
@@ -100,6 +103,17 @@ class PracticeScreen(Watching, Controls):
     def on_key(self, event: events.Key) -> None:
         if self.take_typed(event.key):
             event.stop()
+
+    @property
+    def active_bindings(self) -> dict[str, ActiveBinding]:
+        """The library's; in a pause its footer shows what is of use there, while all keys go on working."""
+        active = super().active_bindings
+        if not self._pauses:
+            return active
+        return {
+            key: each._replace(binding=replace(each.binding, show=each.binding.id in IN_A_PAUSE))
+            for key, each in active.items()
+        }
 
     def word_at_hand(self) -> str:
         term = read_terms().about(self.choice)
@@ -154,7 +168,10 @@ class PracticeScreen(Watching, Controls):
         self._put_facts(self._facts(view), view.state)
         self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
         lanes, beat = self.query_one(Lanes), self.show_flight(view)
-        if _is_pause(view):
+        if _is_pause(view) is not self._pauses:
+            self._pauses = not self._pauses
+            self.refresh_bindings()
+        if self._pauses:
             lanes.clear()
         else:
             lanes.show(view.score, beat)
