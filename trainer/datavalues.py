@@ -19,6 +19,8 @@ class Wrong(Exception):
 
 def one_line(text: str) -> str:
     """`text` with every character that would disturb a line of the terminal written as its escape."""
+    if text.isprintable():
+        return text
     return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
 
 

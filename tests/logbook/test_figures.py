@@ -70,8 +70,22 @@ def test_how_figures_stand(book: Logbook) -> None:
     assert (book.qualified(), book.qualified("Ada")) == ((("3", None),), (("441", None),))
 
 
+def test_what_was_tried_last_comes_first(book: Logbook) -> None:
+    """Of a day's figures the one practised more that day; none without a try; one, however many objects it tells."""
+    earlier, later = AT - timedelta(days=1), AT + timedelta(days=1)
+    book.add_all([
+        *[replace(PLAIN, started_at=earlier, pattern="531")] * 5,
+        replace(PLAIN, pattern="531"),
+        *[replace(PLAIN, pattern="441")] * 2,
+        replace(PLAIN, pattern="51", started_at=later, catches=None, ended=Ended.GIVEN_UP),
+        replace(PLAIN, pattern="423", started_at=later, objects=4),
+        replace(PLAIN, pattern="423", started_at=earlier),
+    ])  # fmt: skip
+    assert [figure.pattern for figure in book.tried()] == ["423", "441", "531"]
+
+
 def test_a_logbook_without_attempts(book: Logbook) -> None:
-    assert (book.standings(), book.practised(), book.qualified()) == ((), (), ())
+    assert (book.tried(), book.standings(), book.practised(), book.qualified()) == ((), (), (), ())
 
 
 DOINGS = st.tuples(

@@ -100,17 +100,35 @@ def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Att
         after = page.end
 
 
-@pytest.mark.parametrize(("limit", "looked_through"), [(7, (200, 5000)), (7, (3, 20)), (300, (200, 5000))])
+@pytest.mark.parametrize(("limit", "tried", "looked_through"), [(7, 200, 5000), (7, 3, 20), (300, 200, 5000)])
 @pytest.mark.parametrize("sort", Sort)
 def test_pages_put_together_are_the_attempts_filtered_and_sorted(
-    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, looked_through: tuple[int, int]
+    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, tried: int, looked_through: int
 ) -> None:
+    monkeypatch.setattr(pages, "TRIED", tried)
     monkeypatch.setattr(pages, "LOOKED_THROUGH", looked_through)
     for wanted, lets_through in FILTERS:
         listed = [(place, each) for place, each in enumerate(book.attempts()) if lets_through(each)]
         listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)
         assert all_pages(book, wanted, sort, limit) == [each for _, each in listed], wanted
         assert book.count(wanted) == len(listed), wanted
+
+
+def test_letter_by_letter_and_back_it_is_what_a_new_reader_finds(tmp_path: Path) -> None:
+    chance = random.Random(9)
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        text = ""
+        for number in range(400):
+            if number % 4 == 0:  # a try between two keys, its note perhaps of the text so far
+                note = chance.choice(("", "ab", "ba", "abba", "b a", "cab", text))
+                at = AT + timedelta(minutes=number)
+                book.add(replace(PLAIN, started_at=at, name=chance.choice("abc"), note=note))
+            text = chance.choice((text[:-1], text + chance.choice("aab c")))
+            with Logbook.open_to_read(book.path) as new:
+                wanted = Filter(text)
+                assert book.page(wanted, limit=5) == new.page(wanted, limit=5)
+                assert book.count(wanted) == new.count(wanted)
 
 
 def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:

@@ -84,7 +84,7 @@ async def test_filtered_sorted_and_read_on(desk: Desk) -> None:
         await pilot.press("escape")
         await pilot.pause()
         assert len(screen.listed) == PAGE
-        await pilot.press(*["pagedown"] * 5)
+        await pilot.press(*["pagedown"] * 8)
         assert len(screen.query_one("#list", Listing).rows) == len({attempt.id for attempt in screen.listed}) == 131
         for sort in (*[*SORTS][1:], Sort.NEWEST):
             await pilot.press("tab")

@@ -21,13 +21,12 @@ def read_progress(asked: argparse.Namespace, limit: int | None = None) -> tuple[
     way = None if asked.count is None else require_one_of(asked.count, "--count", WAYS)
     with Logbook.open_to_read(places().logbook) as book:
         found = [
-            standing.figure
-            for standing in book.standings()
-            if standing.total.tries
-            and pattern in (None, standing.figure.pattern)
-            and way in (None, standing.figure.counted_by)
-            and asked.prop in (None, standing.figure.prop)
-            and asked.juggler in (None, standing.figure.juggler)
+            figure
+            for figure in book.tried()
+            if pattern in (None, figure.pattern)
+            and way in (None, figure.counted_by)
+            and asked.prop in (None, figure.prop)
+            and asked.juggler in (None, figure.juggler)
         ]
         return tuple(progress_in(book, figure) for figure in found[:limit]), len(found)
 

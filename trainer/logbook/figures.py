@@ -58,6 +58,17 @@ class Figures(Book):
             best = self._one(f"SELECT 0 FROM days WHERE tries > 0 AND {of} LIMIT 1", named(figure))
         return best
 
+    def tried(self) -> tuple[Figure, ...]:
+        """The figures that have tries: the one practised last first, of equals the one practised more that day."""
+        found = self._rows(
+            f"""SELECT {FIGURE_COLUMNS} FROM (SELECT *, (SELECT MAX(day) FROM days WHERE figure_id = id) AS last_day
+                FROM figures WHERE EXISTS (SELECT 1 FROM days WHERE figure_id = id AND tries > 0)) f {NAMES}
+            GROUP BY f.pattern, f.name, p.name, f.counted_by, j.name
+            ORDER BY MAX(last_day) DESC,
+                MAX((SELECT SUM(attempts) FROM days WHERE figure_id = f.id AND day = last_day)) DESC, MIN(f.id)"""
+        )
+        return tuple(_to_figure(row) for row in found)
+
     def standings(self) -> tuple[Standing, ...]:
         """How each figure stands that was tried: the one practised last first, of equals the one practised more."""
         found = self._rows(

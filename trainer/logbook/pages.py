@@ -22,7 +22,8 @@ from trainer.logbook.records import Attempt, CountedBy
 
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
-LOOKED_THROUGH: Final = (200, 5000)  # attempts in the order of time before the indices of figures and notes are asked
+TRIED: Final = 200  # first attempts in the order of time that tell how often a filter lets one through
+LOOKED_THROUGH: Final = 5000  # of them at most, before the indices of figures and notes are asked
 
 Place = tuple[int | float, ...]
 """Where a page ended: the sort keys of its last attempt."""
@@ -56,6 +57,7 @@ class Filter:
 
 
 EVERYTHING: Final = Filter()
+ANY: Final = (None,) * 4  # pattern, prop, way of counting, juggler
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +97,7 @@ class Pages(Book):
         self._figures: list[Texts] = []
         self._notes: list[tuple[int, str]] = []
         self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
+        self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
         self._counted: tuple[tuple[int, int], dict[int, int]] = ((0, -1), {})
 
     def look_ahead(self) -> None:
@@ -156,42 +159,59 @@ class Pages(Book):
         everything = parts == [Part()]
         noted: dict[int, frozenset[int] | None] = {}  # for each figure: the notes it may have; None: any, or none
         for part in parts:
-            noted |= dict.fromkeys(part.figures or (), None if part.notes is None else frozenset(part.notes))
+            figures = [figure.number for figure in self._figures] if part.figures is None else part.figures
+            noted |= dict.fromkeys(figures, None if part.notes is None else frozenset(part.notes))
         found: list[tuple[Any, ...]] = []
-        for looked_through in LOOKED_THROUGH:
+        limit, looked_through = int(order.values["limit"]), TRIED
+        while len(found) < limit and looked_through <= LOOKED_THROUGH:
             query = f"""SELECT {order.keys}, a.figure_id, a.note_id FROM attempts a WHERE {order.beyond}
                 ORDER BY {order.by_name} LIMIT {looked_through}"""
-            found = [
+            fitting = [
                 (day, number)
                 for day, number, figure, note in self._rows(query, order.values)
                 if everything or (figure in noted and ((notes := noted[figure]) is None or note in notes))
             ]
-            if len(found) >= order.values["limit"]:
-                break
+            # A quarter more than it takes if they go on like this, and never twice the same.
+            needed = looked_through * limit * 5 // 4 // (len(fitting) or 1)
+            found, looked_through = fitting, max(needed, 2 * looked_through)
         return found
 
     def _parts(self, wanted: Filter) -> list[Part]:
         """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
         words = _folded(wanted.text).split()
         asked = (wanted.pattern, rows.name(wanted.prop), wanted.counted_by, rows.name(wanted.juggler))
-        if not words and asked == (None,) * 4:
+        if not words and asked == ANY:
             return [Part()]
         figures, notes = self._figure_texts(), self._note_texts() if words else []
         known = (wanted, len(figures), len(notes))
         if self._parted[0] == known:
             return self._parted[1]
-        holding = {word: {number for number, text in notes if word in text} for word in words}
+        holding = {word: {number for number, _ in held} for word, held in self._notes_with(words, notes).items()}
         lacking: dict[tuple[str, ...], list[int]] = {}
         for figure in figures:
             held = (figure.pattern, figure.prop, figure.counted_by, figure.juggler)
-            if all(one is None or one == other for one, other in zip(asked, held, strict=True)):
-                lacking.setdefault(tuple(word for word in words if word not in figure.folded), []).append(figure.number)
+            if asked == ANY or all(one is None or one == other for one, other in zip(asked, held, strict=True)):
+                lacked = tuple([word for word in words if word not in figure.folded])
+                lacking.setdefault(lacked, []).append(figure.number)
         parts = [
-            Part(tuple(of), tuple(set.intersection(*(holding[word] for word in lacked))) if lacked else None)
+            Part(
+                None if len(of) == len(figures) else tuple(of),
+                tuple(set.intersection(*(holding[word] for word in lacked))) if lacked else None,
+            )
             for lacked, of in lacking.items()
         ]
         self._parted = (known, [part for part in parts if part.notes != ()])
         return self._parted[1]
+
+    def _notes_with(self, words: list[str], notes: list[tuple[int, str]]) -> dict[str, list[tuple[int, str]]]:
+        """The notes each word stands in, sought among those that hold a part of it: it is typed letter by letter."""
+        before = self._held[1] if self._held[0] == len(notes) else {}
+        found = {}
+        for word in words:
+            among = min((held for part, held in before.items() if part in word), key=len, default=notes)
+            found[word] = [note for note in among if word in note[1]]
+        self._held = (len(notes), found)
+        return found
 
     def _figure_texts(self) -> list[Texts]:
         last = self._figures[-1].number if self._figures else 0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import atan, cos, pi, sin, sqrt
 from typing import Final
 
@@ -58,6 +59,7 @@ def student_share(t: float, degrees: int) -> float:
     return (angle + sin(angle) * total) * 2 / pi if odd else sin(angle) * total
 
 
+@lru_cache(maxsize=100)  # a band is drawn through many points of one line
 def student_quantile(degrees: int, share: float = CONFIDENCE) -> float:
     """The t within which, to either side, that share of Student's distribution lies."""
     low, high = 0.0, 1.0

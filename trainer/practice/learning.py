@@ -109,11 +109,14 @@ def _stretches(days: tuple[Day, ...]) -> tuple[Stretch, ...]:
 def _cut(days: tuple[Day, ...], least: int) -> tuple[Stretch, ...]:
     """Stretches of at least so many drops; what is left over at the end belongs to the last."""
     groups: list[list[Day]] = [[]]
+    drops = 0  # in the last group
     for day in days:
-        if sum(each.drops for each in groups[-1]) >= least:
+        if drops >= least:
             groups.append([])
+            drops = 0
         groups[-1].append(day)
-    if len(groups) > 1 and sum(each.drops for each in groups[-1]) < least:
+        drops += day.drops
+    if len(groups) > 1 and drops < least:
         rest = groups.pop()
         groups[-1] += rest
     stretches, before = [], 0

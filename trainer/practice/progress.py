@@ -104,7 +104,7 @@ def by_day(tallies: Iterable[Tally]) -> dict[date, Total]:
     """A total for each day with tries, oldest first."""
     found: dict[date, Total] = {}
     for tally in tallies:
-        found[tally.day] = found.get(tally.day, Total()) + tally.total
+        found[tally.day] = found[tally.day] + tally.total if tally.day in found else tally.total
     return dict(sorted(found.items()))
 
 

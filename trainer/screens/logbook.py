@@ -22,7 +22,7 @@ from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.tryrow import BREAK, figure_of, heading, in_full, one_note, to_row
 
-PAGE = 100
+PAGE = 60
 """Tries read at once; more when the cursor or the mouse comes near the end of them."""
 
 LONGEST_NOTE = 20_000

@@ -145,7 +145,7 @@ class ProgressScreen(LookingBack):
         if self.book is None:
             return ()
         try:
-            return tuple(standing.figure for standing in self.book.standings() if standing.total.tries)
+            return self.book.tried()
         except LogbookError as error:
             self.say(str(error))
             return ()
