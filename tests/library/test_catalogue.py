@@ -61,7 +61,7 @@ def test_no_name_is_no_entry(text: str) -> None:
         (" 5 3 1 ", "531", "531"),
         ("３", "3", "3 cascade"),
         ("51", "51", "3 shower"),
-        ("(4,2x)*", "(4,2x)*", "3 box"),
+        ("(4,2x)*", "(4,2x)(2x,4)", "3 box"),
         ("(4x, 2x)", "(4x,2x)", "3 sync shower"),
         ("<3P3|3p3>", "<3p 3|3p 3>", "6 two-count"),
         ("3 reverse", "3 reverse", "3 reverse cascade"),
@@ -75,6 +75,21 @@ def test_name_then_family_then_throws(text: str, pattern: str, title: str | None
     choice = LIBRARY.to_choice(text)
     assert choice.pattern.text == pattern
     assert (choice.entry.title if choice.entry else None) == title
+
+
+@pytest.mark.parametrize(
+    ("name", "throws"),
+    [
+        ("3 box", "(4,2x)*"),
+        ("3 box", "(4,2x)(2x,4)"),
+        ("5 box", "(8,2x)*"),
+        ("5 sync, one hand crossing in turn", "(6x,4)(4,6x)"),
+        ("3 shower", "51"),
+    ],
+)
+def test_the_throws_of_a_plain_entry_are_that_entry_however_they_are_typed(name: str, throws: str) -> None:
+    """Its text too: bests are kept apart by it. `*` is “and then mirrored” (the notation's own convention)."""
+    assert LIBRARY.to_choice(throws) == LIBRARY.to_choice(name)
 
 
 def test_a_library_name_comes_with_its_round() -> None:

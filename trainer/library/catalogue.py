@@ -67,8 +67,9 @@ class Library:
     def to_choice(self, text: str) -> Choice:
         """Read a library name, a family such as “5 cascade”, or a siteswap; the first that fits.
 
-        Throws that are those of a plain entry, in the same style, find that entry. Raises NotationError, with the
-        nearest name as its suggestion where the text looks like a misspelt one.
+        Throws that are those of a plain entry, in the same style, find that entry, and are written as there: however
+        they are typed, they are counted together. Raises NotationError, with the nearest name as its suggestion where
+        the text looks like a misspelt one.
         """
         entry = self.find(text)
         if entry is not None:
@@ -79,8 +80,8 @@ class Library:
                 pattern = parse(text)
             except NotationError as error:
                 raise self._as_name(text, error) from None
-        same = self._by_throws.get(_throws_key(pattern), ())
-        return Choice(pattern, same[0] if same else None)
+        same = next(iter(self.like(pattern)), None)
+        return Choice(pattern) if same is None else Choice(same.pattern, same)
 
     def like(self, pattern: Pattern) -> tuple[Entry, ...]:
         """The plain entries with just these throws and this style: all the names a siteswap goes by."""
