@@ -9,7 +9,6 @@ from pathlib import Path
 
 from trainer.climbkeeper import ClimbKeeper
 from trainer.desk import Desk
-from trainer.errors import TrainerError
 from trainer.following import Lead
 from trainer.journal import Journal
 from trainer.library.catalogue import Choice
@@ -153,21 +152,17 @@ def suggested(desk: Desk) -> str:
     return suggestions_to_text(found, now.date()) if found else ""
 
 
-def last_judged(desk: Desk) -> tuple[Block, tuple[Attempt, ...]] | None:
-    """The last block of judged attempts or endurance that was tried, and its tries; None if there is none."""
-    return find_judged(
+def write_sheet(desk: Desk) -> tuple[Path, tuple[str, ...]]:
+    """Write the sheet of the last judged attempts beside the logbook; where it is, and what was left out.
+
+    Raises TrainerError, also if there were none.
+    """
+    found = find_judged(
         desk.journal.ask(lambda book: book.plan_runs(), ()),
         lambda number: desk.journal.ask(lambda book: book.attempts(plan_run_id=number), ()),
         shelf_of(desk),
     )
-
-
-def write_sheet(desk: Desk) -> Path:
-    """Write the sheet of the last judged attempts beside the logbook; where it is. Raises TrainerError."""
-    found = last_judged(desk)
-    if found is None:
-        raise TrainerError("There were no judged attempts yet. Practise a plan with a judged block first.")
     path = desk.places.logbook.with_name(SHEET)
     with open_whole(path, Existing.REPLACE) as file:
-        file.write_text(sheet_to_page(*found))
-    return path
+        file.write_text(sheet_to_page(found.block, found.tries))
+    return path, found.notices

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.datafile import DataError, parse, read_text
+from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
 from trainer.logbook.records import Attempt, PlanRun
 from trainer.places import Places, bundled, make_folder
@@ -75,16 +76,41 @@ def to_stem(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:LONGEST_STEM] or "plan"
 
 
-def find_judged(
-    runs: tuple[PlanRun, ...], tries_of: Callable[[int], tuple[Attempt, ...]], shelf: Shelf
-) -> tuple[Block, tuple[Attempt, ...]] | None:
-    """The last judged block among runs of plans. tries_of: the tries of a run, by its number."""
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A judged block and its tries. left_out: what was wrong with later runs, of which nobody can say any more."""
+
+    block: Block
+    tries: tuple[Attempt, ...]
+    left_out: tuple[DataError, ...] = ()
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What to tell with the sheet, so that nobody takes it for a later one."""
+        return tuple(f"A later run was left out: {error}" for error in self.left_out)
+
+
+def find_judged(runs: tuple[PlanRun, ...], tries_of: Callable[[int], tuple[Attempt, ...]], shelf: Shelf) -> Judged:
+    """The last judged block among runs of plans. tries_of: the tries of a run, by its number.
+
+    A run is left out whose plan can't be read any more, as when its pattern has gone from the library. Raises
+    TrainerError if there is no other.
+    """
+    left_out: list[DataError] = []
     for run in reversed(runs):
         assert run.id is not None
-        blocks = shelf.check(run.plan, Path(f"{run.name}.toml")).blocks
         tries = tries_of(run.id)
+        if not tries:
+            continue
+        try:
+            blocks = shelf.check(run.plan, Path(f"{run.name}.toml")).blocks
+        except DataError as error:
+            left_out.append(error)
+            continue
         for number, block in reversed(tuple(enumerate(blocks))):
             own = tuple(each for each in tries if each.block == number)
             if own and block.kind in (Kind.JUDGED, Kind.ENDURANCE):
-                return block, own
-    return None
+                return Judged(block, own, tuple(left_out))
+    if left_out:
+        raise left_out[0]
+    raise TrainerError("There were no judged attempts yet. Practise a plan with a judged block first.")

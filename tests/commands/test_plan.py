@@ -18,15 +18,20 @@ from trainer.places import Places
 JUDGED = 'name = "Judged"\nfor = "x"\n[[block]]\nkind = "judged"\npattern = "531"\nattempts = 3\n'
 
 
-@pytest.fixture
-def judged(kept: Places) -> Places:
-    """A logbook with three judged tries at 531: invented figures."""
+def judge(kept: Places, name: str, plan: str, *all_catches: int) -> None:
+    """A run of a plan, with tries in its first block: invented figures."""
     with Logbook.open(kept.logbook, now=START) as logbook:
         session_id = logbook.begin_session(START)
-        run = logbook.begin_plan_run(PlanRun(session_id=session_id, started_at=START, name="judged", plan=JUDGED))
-        for number, catches in enumerate((4, 7, 2)):
+        run = logbook.begin_plan_run(PlanRun(session_id=session_id, started_at=START, name=name, plan=plan))
+        for number, catches in enumerate(all_catches):
             tried = attempt(number, catches=catches, plan_run_id=run, block=0)
             logbook.add(replace(tried, session_id=session_id))
+
+
+@pytest.fixture
+def judged(kept: Places) -> Places:
+    """A logbook with three judged tries at 531."""
+    judge(kept, "judged", JUDGED, 4, 7, 2)
     return kept
 
 
@@ -68,6 +73,23 @@ def test_the_sheet_of_the_last_judged_attempts(cli: Cli, judged: Places, tmp_pat
     out = tmp_path / "sheet.html"
     assert cli("sheet", "--out", str(out)).status == 0
     assert "<table>" in out.read_text(encoding="utf-8")
+
+
+def test_a_run_that_cannot_be_read_any_more_hides_no_earlier_one(cli: Cli, judged: Places, tmp_path: Path) -> None:
+    gone = JUDGED.replace("531", "Alder")  # no pattern of the library
+    judge(judged, "never-tried", gone)
+    judge(judged, "gone", gone, 9)
+    said = cli("sheet")
+    assert said.status == 0
+    assert "Best: try 2, 7 catches (qualify)" in said.out
+    (told,) = said.err.splitlines()
+    assert told.startswith("throwbeat: A later run was left out: gone.toml:5: block[1].pattern: No pattern was called")
+    assert cli("sheet", "--out", str(tmp_path / "sheet.html")).err == said.err
+
+
+def test_of_runs_that_cannot_be_read_the_last_one_says_why(refused: Callable[..., str], kept: Places) -> None:
+    judge(kept, "gone", JUDGED.replace("531", "Alder"), 9)
+    assert "gone.toml:5: block[1].pattern: No pattern was called" in refused("sheet")
 
 
 def test_a_sheet_that_is_there_is_kept_unless_forced(cli: Cli, refused: Callable[..., str], judged: Places) -> None:

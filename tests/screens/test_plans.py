@@ -14,11 +14,20 @@ from tests.screens.picture import assert_as_pictured
 from tests.screens.planned import TUESDAY, Press, plans
 from trainer.config import Settings
 from trainer.desk import Desk
-from trainer.logbook.records import Attempt, Ended
+from trainer.logbook.records import Attempt, Ended, PlanRun
 from trainer.logbook.store import Logbook
 from trainer.planning import open_runs
 from trainer.practice.run import State
 from trainer.screens.plans import PlansScreen
+
+
+def run_what_is_gone(book: Logbook, tried: Attempt) -> None:
+    """A later run of a plan whose pattern is in no library, with a try."""
+    plan = 'name = "Gone"\nfor = "x"\n[[block]]\nkind = "judged"\npattern = "Alder"\nattempts = 3\n'
+    assert tried.session_id is not None
+    run = PlanRun(session_id=tried.session_id, started_at=tried.started_at, name="gone", plan=plan)
+    book.add(replace(tried, uid=None, plan_run_id=book.begin_plan_run(run), block=0))
+
 
 # -- the list -------------------------------------------------------------------------------------------------
 
@@ -108,6 +117,9 @@ async def test_from_the_first_press_on_the_pedal_is_all_one_needs(desk: Desk, pr
         await hall.keys("p")
         page = desk.places.logbook.with_name("judged.html").read_text(encoding="utf-8")
         assert "Judged attempts: 5 cascade (5)" in page
+        desk.journal.ask(lambda book: run_what_is_gone(book, desk.journal.attempts[-1]), None)
+        await hall.keys("p")
+        assert "A later run was left out: gone.toml:5: block[1].pattern" in " ".join(hall.text.split())
 
 
 async def test_a_plan_that_was_left_is_gone_on_with_where_it_was(desk: Desk, press: Press, tuesday: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 from trainer.errors import TrainerError
@@ -24,13 +25,14 @@ def run(asked: argparse.Namespace) -> int:
     shelf = open_shelf(kept, read_library(library_folders(kept)).to_choice)
     with Logbook.open_to_read(kept.logbook) as logbook:
         found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), shelf)
-    if found is None:
-        raise TrainerError("There were no judged attempts yet. Practise a plan with a judged block first.")
+    for notice in found.notices:
+        print(f"throwbeat: {notice}", file=sys.stderr)
     if path is None:
-        print(sheet_to_text(*found), end="")
+        print(sheet_to_text(found.block, found.tries), end="")
         return 0
-    text = sheet_to_page(*found) if path.suffix == ".html" else sheet_to_text(*found)
+    to_sheet = sheet_to_page if path.suffix == ".html" else sheet_to_text
+    text = to_sheet(found.block, found.tries)
     with open_whole(path, Existing.REPLACE if asked.force else Existing.REFUSE) as file:
         file.write_text(text)
-    print(f"{path}: {len(found[1])} tries.")
+    print(f"{path}: {len(found.tries)} tries.")
     return 0

@@ -207,11 +207,12 @@ class PlansScreen(DeskScreen):
 
     def action_write_sheet(self) -> None:
         try:
-            path = write_sheet(self.desk)
+            path, notices = write_sheet(self.desk)
         except TrainerError as error:
             self.say(str(error))
             return
-        self.say(f"The last judged attempts are in {path}: open it in a browser to print it.")
+        said = f"The last judged attempts are in {path}: open it in a browser to print it."
+        self.say(" ".join((said, *notices)))
 
     def action_back(self) -> None:
         self.app.pop_screen()
