@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 
+import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from tests.screens.picture import assert_as_pictured
 from trainer.audio.outputs import RATE_HZ
 from trainer.audio.transport import SILENCE
 from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.calibrate import CalibrateScreen
+from trainer.screens.widgets import BigNumber, BigWord
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 LATE_S = 0.085
@@ -37,6 +40,11 @@ async def tap_along(desk: Desk, pilot: Pilot[None], press: Press, taps: int) -> 
         desk.output.advance(beat_frames)  # type: ignore[attr-defined]
 
 
+def large(screen: CalibrateScreen) -> tuple[str, str]:
+    """What is to be read from afar."""
+    return screen.query_one("#word", BigWord).text, screen.query_one("#count", BigNumber).text
+
+
 async def test_taps_become_the_latency(desk: Desk, press: Press) -> None:
     app = TrainerApp(desk)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -46,9 +54,11 @@ async def test_taps_become_the_latency(desk: Desk, press: Press) -> None:
         text = str(screen.query_one("#taps", Static).render())
         assert "85 ms after the click" in text
         assert "10 taps" in text
+        found_ms = round(before_ms + 1000 * LATE_S)
+        assert large(screen) == ("Enter", str(found_ms))
         await pilot.press("enter")
         await pilot.pause()
-        assert desk.settings.latency_ms == round(before_ms + 1000 * LATE_S)
+        assert desk.settings.latency_ms == found_ms
         assert desk.output.latency_s == desk.settings.latency_ms / 1000
         desk.output.advance(RATE_HZ // 10)  # type: ignore[attr-defined]
         assert desk.transport.scene is SILENCE
@@ -59,10 +69,21 @@ async def test_esc_and_too_few_taps_change_nothing(desk: Desk, press: Press) -> 
     async with app.run_test(size=(60, 20)) as pilot:
         screen = await open_it(desk, pilot)
         await tap_along(desk, pilot, press, 5)
-        assert "7 more" in str(screen.query_one("#taps", Static).render())
+        assert large(screen) == ("tap", "7")
         await pilot.press("enter")
         await pilot.pause()
         assert app.screen is screen
         await pilot.press("escape")
         await pilot.pause()
         assert desk.settings.latency_ms is None
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
+async def test_picture(desk: Desk, press: Press, size: tuple[int, int]) -> None:
+    """You should see ENTER and what it would set in tall digits, and below how late the taps come."""
+    app = TrainerApp(desk)
+    async with app.run_test(size=size) as pilot:
+        screen = await open_it(desk, pilot)
+        await tap_along(desk, pilot, press, 14)
+        assert screen.query_one("#count").size.height >= 7, "tall enough from two metres: as in a practice at 80x24"
+        assert_as_pictured(app, f"calibrate-{size[0]}x{size[1]}")

@@ -17,6 +17,7 @@ from trainer.desk import Desk
 from trainer.practice.reaction import WANTED, wait_s
 from trainer.screens.app import TrainerApp
 from trainer.screens.react import PAUSE_S, ReactScreen
+from trainer.screens.widgets import BigNumber, BigWord
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 SHARES = (0.5, 0.0, 1.0, 0.25)
@@ -49,6 +50,11 @@ class Exercise:
     @property
     def text(self) -> str:
         return str(self.screen.query_one("#taps", Static).content)
+
+    @property
+    def large(self) -> tuple[str, str]:
+        """What is to be read from afar."""
+        return self.screen.query_one("#word", BigWord).text, self.screen.query_one("#count", BigNumber).text
 
 
 @asynccontextmanager
@@ -100,6 +106,7 @@ async def test_presses_after_the_sound_become_the_reaction(desk: Desk, press: Pr
             await it.answer(after_s)
         assert "Your reaction takes 260 ms" in it.text
         assert "7 presses, 1 far off left out" in it.text
+        assert it.large == ("Enter", "260")
         await it.pilot.press("enter")
         await it.pilot.pause()
         assert desk.settings.reaction_s == 0.26
@@ -114,7 +121,7 @@ async def test_the_beat_begins_again_after_each_press(desk: Desk, press: Press) 
         scene = desk.transport.scene
         assert isinstance(scene, Performance)
         assert (scene.cues, scene.stop_frame) == ((), None)
-        assert "7 more" in it.text
+        assert it.large == ("listen", "7")
 
 
 async def test_guesses_and_sounds_not_answered_are_told_and_do_not_count(desk: Desk, press: Press) -> None:
@@ -126,7 +133,7 @@ async def test_guesses_and_sounds_not_answered_are_told_and_do_not_count(desk: D
         await it.answer(0.3)
         it.to(desk.clock() + 20)
         assert "Not pressed: 3." in it.text or "Not pressed: 4." in it.text
-        assert f"{WANTED - 1} more" in it.text
+        assert it.large == ("listen", str(WANTED - 1))
 
 
 async def test_a_held_pedal_is_one_press(desk: Desk, press: Press) -> None:
@@ -153,7 +160,7 @@ async def test_too_few_presses_and_esc_change_nothing(desk: Desk, press: Press) 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
 async def test_picture(desk: Desk, press: Press, size: tuple[int, int]) -> None:
-    """You should see what to do, the last time, the slips, the figure found and what Enter does with it."""
+    """You should see ENTER and the figure in tall digits; the last time, the slips, what was found, what Enter does."""
     async with exercising(desk, press, size) as it:
         await it.press_at(0.5)
         for after_s in (0.25, 0.27, 0.26, 0.9, 0.24, 0.26, 0.25, 0.27):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.keys import key_to_text
-from trainer.practice.calibration import Calibration
+from trainer.practice.calibration import FEWEST_TAPS, TAPS_IGNORED, Calibration
 from trainer.practice.pedal import Edge
 from trainer.screens.commands import bindings_of
 from trainer.screens.exercise import TEMPO_BPM, ExerciseScreen
@@ -19,7 +19,6 @@ class Words:
     """What the screen says before, while and after the taps."""
 
     start = "Put the laptop where you practise. Press {pedal} with every click; the first four only find the beat."
-    more = "{left} more …"
     found = "Your taps come {late} (one tap: ± {spread:.0f} ms, {taps} taps)."
     accept = "Enter sets the latency to {latency:.0f} ms. Go on tapping for a surer figure; Esc leaves it as it was."
 
@@ -30,6 +29,7 @@ class CalibrateScreen(ExerciseScreen):
     BINDINGS = bindings_of("calibrate")
     NAME = "calibrate"
     HEAD = "Sound delay"
+    VERB = "tap"
 
     def __init__(self) -> None:
         super().__init__()
@@ -68,15 +68,19 @@ class CalibrateScreen(ExerciseScreen):
         self.desk.use(latency_ms=latency_ms)
         self.app.pop_screen()
 
+    def left(self) -> int:
+        return TAPS_IGNORED + FEWEST_TAPS if self.calibration is None else self.calibration.taps_left()
+
+    def found_ms(self) -> float | None:
+        return self.latency_ms()
+
     def lines(self) -> list[str]:
-        lines = [Words.start.format(pedal=key_to_text(self.desk.settings.pedal)), ""]
-        if self.calibration is not None:
-            finding = self.calibration.finding()
-            if finding is None:
-                lines.append(Words.more.format(left=self.calibration.taps_left()))
-            else:
-                ms = 1000 * finding.offset_s
-                late = f"{abs(ms):.0f} ms {'after' if ms >= 0 else 'before'} the click"
-                lines.append(Words.found.format(late=late, spread=1000 * finding.spread_s, taps=finding.taps))
-                lines.append(Words.accept.format(latency=self.latency_ms() or 0.0))
-        return lines
+        finding = self.calibration.finding() if self.calibration else None
+        if finding is None:
+            return [Words.start.format(pedal=key_to_text(self.desk.settings.pedal))]
+        ms = 1000 * finding.offset_s
+        late = f"{abs(ms):.0f} ms {'after' if ms >= 0 else 'before'} the click"
+        return [
+            Words.found.format(late=late, spread=1000 * finding.spread_s, taps=finding.taps),
+            Words.accept.format(latency=self.latency_ms() or 0.0),
+        ]

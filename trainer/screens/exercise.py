@@ -1,4 +1,8 @@
-"""What the exercises opened from Setup share: a steady beat, the pedal, and some lines about what was measured."""
+"""What the exercises opened from Setup share: a steady beat, the pedal, and what to do and what was measured.
+
+Whoever presses stands where they practise, so what to do is one large word and what was measured a number as large as
+its room; the lines below are for reading near by.
+"""
 
 from __future__ import annotations
 
@@ -12,24 +16,33 @@ from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE, Scene
 from trainer.screens.base import DeskScreen
 from trainer.screens.mended import KeyLine
+from trainer.screens.widgets import BigNumber, BigWord
 from trainer.siteswap.grammar import parse
 from trainer.stage import Change
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap
 
 TEMPO_BPM = Fraction(100)
+ONCE_FOUND = "Enter"
 TAKE = -1
 """The exercise's own performance: no attempt has this number."""
 
 
 class ExerciseScreen(DeskScreen):
-    """A steady beat while it is open. HEAD: its title. TICK_S: how often `tick` is called."""
+    """A steady beat while it is open. HEAD: its title. TICK_S: how often `tick` is called.
+
+    VERB: what to do until there is a figure, in a word.
+    """
 
     HEAD = ""
+    VERB = ""
     TICK_S = 0.1
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012 (the library's own way to declare them)
 
     def compose(self) -> ComposeResult:
         yield Static(self.HEAD, id="title")
+        yield BigWord(id="word")
+        yield BigNumber(id="count")
         yield Static(id="taps")
         yield Static(id="notice", markup=False)
         yield KeyLine()
@@ -73,7 +86,19 @@ class ExerciseScreen(DeskScreen):
         """What to do, and what was found so far."""
         raise NotImplementedError
 
+    def left(self) -> int:
+        """Presses still to come before there is a figure."""
+        raise NotImplementedError
+
+    def found_ms(self) -> float | None:
+        """What Enter would set, in milliseconds; None before there is a figure."""
+        raise NotImplementedError
+
     def put_lines(self) -> None:
+        found_ms = self.found_ms()
+        kind = "plain" if found_ms is None else "qualify"
+        self.query_one("#word", BigWord).show(self.VERB if found_ms is None else ONCE_FOUND, kind)
+        self.query_one("#count", BigNumber).show(f"{self.left() if found_ms is None else found_ms:.0f}", kind)
         self.query_one("#taps", Static).update("\n".join(self.lines()))
 
     def action_back(self) -> None:

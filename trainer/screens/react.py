@@ -29,7 +29,6 @@ class Words:
         "as fast as you would at a drop. Wait for the sound: a guess does not count."
     )
     last = "Last: {ms:.0f} ms."
-    more = "{left} more …"
     slips = "Pressed too soon: {guesses}. Not pressed: {missed}."
     found = "Your reaction takes {ms:.0f} ms (one press: ± {spread:.0f} ms, {presses} presses{out})."
     out = ", {number} far off left out"
@@ -42,6 +41,7 @@ class ReactScreen(ExerciseScreen):
     BINDINGS = bindings_of("react")
     NAME = "react"
     HEAD = "Reaction"
+    VERB = "listen"
     TICK_S = 0.02
 
     def __init__(self, share: Callable[[], float] | None = None) -> None:
@@ -114,17 +114,21 @@ class ReactScreen(ExerciseScreen):
         self.desk.use(reaction_s=round(finding.reaction_s, 2))
         self.app.pop_screen()
 
+    def left(self) -> int:
+        return self.reaction.presses_left()
+
+    def found_ms(self) -> float | None:
+        finding = self.reaction.finding()
+        return None if finding is None else 1000 * finding.reaction_s
+
     def lines(self) -> list[str]:
-        reaction = self.reaction
-        lines = [Words.start.format(pedal=key_to_text(self.desk.settings.pedal)), ""]
+        reaction, finding = self.reaction, self.reaction.finding()
+        lines = [Words.start.format(pedal=key_to_text(self.desk.settings.pedal))] if finding is None else []
         if reaction.times_s:
             lines.append(Words.last.format(ms=1000 * reaction.times_s[-1]))
         if reaction.guesses or reaction.missed:
             lines.append(Words.slips.format(guesses=reaction.guesses, missed=reaction.missed))
-        finding = reaction.finding()
-        if finding is None:
-            lines.append(Words.more.format(left=reaction.presses_left()))
-        else:
+        if finding is not None:
             out = Words.out.format(number=finding.left_out) if finding.left_out else ""
             ms, spread = 1000 * finding.reaction_s, 1000 * finding.spread_s
             lines.append(Words.found.format(ms=ms, spread=spread, presses=finding.presses, out=out))
