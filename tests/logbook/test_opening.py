@@ -96,11 +96,12 @@ def test_a_missing_logbook_reads_as_empty_and_is_not_made(tmp_path: Path) -> Non
     assert list(tmp_path.iterdir()) == []
 
 
-def test_reading_leaves_the_file_byte_for_byte(path: Path) -> None:
-    before = path.read_bytes()
+def test_reading_leaves_the_file_byte_for_byte_and_nothing_beside_it(path: Path) -> None:
+    before, beside = path.read_bytes(), sorted(path.parent.iterdir())
     with Logbook.open_to_read(path) as book:
         assert len(book.attempts()) == 1
     assert path.read_bytes() == before
+    assert sorted(path.parent.iterdir()) == beside
 
 
 def test_a_path_with_signs_that_mean_something_in_addresses(tmp_path: Path) -> None:

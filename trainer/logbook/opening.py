@@ -161,19 +161,25 @@ def _closed_on_failure(connection: sqlite3.Connection) -> Iterator[sqlite3.Conne
 
 
 def read_only(path: Path, wait_s: float) -> sqlite3.Connection:
-    address = path.absolute().as_uri()
+    """A connection that changes nothing, also in a folder that can't be written; in another nothing stays beside it."""
+    address, written = path.absolute().as_uri(), Path(f"{path}-wal")
+    was_shared = written.exists()
     connection = sqlite3.connect(f"{address}?mode=ro", uri=True, timeout=wait_s, isolation_level=None)
     try:
         connection.execute("PRAGMA user_version").fetchone()
     except sqlite3.DatabaseError as error:
         connection.close()
-        written = Path(f"{path}-wal")
         # In a folder that can't be written SQLite can't share the file. With nothing waiting to be merged into it,
         # it is safe to read it as one that never changes.
         alone = not written.exists() or written.stat().st_size == 0
         if error.sqlite_errorcode & 0xFF not in (sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY) or not alone:
             raise
         return sqlite3.connect(f"{address}?mode=ro&immutable=1", uri=True, isolation_level=None)
+    if not was_shared and written.exists():
+        # SQLite made it for this reading, empty, and takes it away as the last connection closes that might write.
+        connection.close()
+        connection = sqlite3.connect(f"{address}?mode=rw", uri=True, timeout=wait_s, isolation_level=None)
+        connection.execute("PRAGMA query_only = ON")
     return connection
 
 
