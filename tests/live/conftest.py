@@ -13,6 +13,14 @@ sys.path.append(str(Path(__file__).parents[2]))
 from tests.live.soundserver import SoundServer, missing_programs
 
 
+@pytest.hookimpl(tryfirst=True)  # before `-m` chooses
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What listens to a sound server is marked to run alone; what presses to the beat says so itself."""
+    for item in items:
+        if "sound_server" in getattr(item, "fixturenames", ()):
+            item.add_marker("alone")
+
+
 @pytest.fixture
 def sound_server(monkeypatch: pytest.MonkeyPatch) -> Iterator[SoundServer]:
     """A sound server of our own, to which this process's sound goes too."""

@@ -174,6 +174,7 @@ def test_the_list_of_patterns_outlives_a_tiny_terminal_too(home: Path) -> None:
         assert terminal.is_restored()
 
 
+@pytest.mark.alone
 def test_a_hundred_presses_a_second_are_one_held_pedal(home: Path) -> None:
     with trainer(home, *QUICK) as terminal:
         terminal.wait_for("READY")

@@ -80,6 +80,7 @@ def logged(home: Path) -> list[tuple[str, str, int, str]]:
     return [(row["pattern"], row["ended"], row["catches"], row["counted_by"]) for row in json.loads(said.stdout)]
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_a_script_through_a_terminal_gives_exactly_its_rows(tmp_path: Path, path: Path) -> None:
     script = read_script(path)
@@ -160,6 +161,7 @@ def test_stopped_the_keyboard_is_given_back_and_taken_again(tmp_path: Path) -> N
         assert terminal.stacks == {b"l": [0], b"h": [0]}
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize(
     ("kind", "settings"),
     [(Terminal, {}), (HalfKitty, {}), (Kitty, {"key_releases": False})],

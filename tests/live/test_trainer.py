@@ -115,6 +115,7 @@ def sleep_until(second: float) -> None:
     time.sleep(max(0.0, second - time.monotonic()))
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize("pattern", THROWN)
 def test_by_the_beat_the_presses_give_the_catches_of_the_formula(tmp_path: Path, pattern: str) -> None:
     beat, catches = quiet_beat(pattern)
@@ -144,6 +145,7 @@ def test_by_the_beat_the_presses_give_the_catches_of_the_formula(tmp_path: Path,
     assert rows == [(pattern, "drop", catches - 1, "beat"), (pattern, "collected", catches, "beat")]
 
 
+@pytest.mark.alone
 @pytest.mark.parametrize("pattern", THROWN)
 def test_by_taps_each_press_is_a_catch_and_quiet_ends_the_run(tmp_path: Path, pattern: str) -> None:
     words = (pattern, "--tempo", str(TEMPO_BPM), "--count-in", str(COUNT_IN), "--count", "taps")
@@ -183,6 +185,7 @@ def test_by_hand_the_catches_are_those_typed(tmp_path: Path) -> None:
     assert (row["catches"], row["counted_by"], row["flash"], row["qualify"]) == (27, "hand", True, True)
 
 
+@pytest.mark.alone
 def test_a_pedal_held_down_starts_one_run_and_ends_one(tmp_path: Path) -> None:
     """Repeats as a desktop sends them: after half a second, 30 a second."""
     words = ("3", "--tempo", str(TEMPO_BPM), "--count-in", str(COUNT_IN))
