@@ -9,13 +9,15 @@ from textual._styles_cache import StylesCache
 from textual.screen import Screen
 from textual.widgets import Footer
 
+from trainer.screens.inked import Kept
+
 # Meant for the class, by its own signature. Kept for each widget it keeps a thousand of them, with the rows they drew.
 _kept = vars(StylesCache).get("get_inner_outer")
 if hasattr(_kept, "cache_info"):  # a newer library may have mended that itself
     StylesCache.get_inner_outer = classmethod(_kept)  # type: ignore[method-assign, assignment, arg-type]
 
 
-class KeyLine(Footer):
+class KeyLine(Footer, Kept):
     """The library's footer, made anew only where other keys are to be shown.
 
     The library makes it anew each time its screen comes back, and holds on to every key it ever made.

@@ -8,7 +8,6 @@ from dataclasses import replace
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import ActiveBinding
-from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from trainer.controls import Controls
@@ -29,7 +28,7 @@ from trainer.screens.flight import FlightView
 from trainer.screens.mended import KeyLine
 from trainer.screens.presses import Press
 from trainer.screens.watching import Watching
-from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress, Text
+from trainer.screens.widgets import Across, BigNumber, BigWord, Down, Lanes, Progress, Text
 from trainer.session import Session
 from trainer.timing.tempo import format_number
 from trainer.view import View
@@ -70,10 +69,10 @@ class PracticeScreen(Watching, Controls):
         yield Text(id="title")
         yield Text(id="banner")
         yield BigWord(id="word")
-        with Horizontal(id="middle"):
+        with Across(id="middle"):
             yield BigNumber(id="count")
             yield FlightView(id="flight")
-            with Vertical(id="side"):
+            with Down(id="side"):
                 yield BigNumber(id="small-count")
                 yield Progress(id="progress")
                 yield Text(id="facts")

@@ -7,6 +7,7 @@ from math import floor
 from typing import ClassVar
 
 from rich.segment import Segment
+from textual.containers import Horizontal, Vertical
 from textual.geometry import Size
 from textual.strip import Strip
 from textual.widgets import Static
@@ -49,6 +50,14 @@ class BigNumber(Kept):
     def draw(self, text: str, columns: int, rows: int) -> list[str]:
         """The rows of a text, as large as fits."""
         return large_rows(text, columns, rows)
+
+
+class Across(Horizontal, Kept):
+    """Widgets beside each other on a screen that moves."""
+
+
+class Down(Vertical, Kept):
+    """Widgets one below the other on a screen that moves."""
 
 
 class Text(Kept, Static):
