@@ -97,3 +97,22 @@ async def assert_nothing_is_left(app: TrainerApp, key: str) -> None:
             if after.is_no_more_than(before):
                 break
         assert after.is_no_more_than(before), (before, after)
+
+
+async def test_keys_of_the_footer_that_have_gone_are_let_go(desk: Desk) -> None:
+    """The footer is made anew with each text typed in and taken out again: other keys are of use then."""
+    async with TrainerApp(practised(desk)).run_test(size=(80, 24)) as pilot:
+        await pilot.press("f8")
+
+        async def type_and_take_out(times: int) -> None:
+            for _ in range(times):
+                await pilot.press("a")
+                await pilot.pause()
+                await pilot.press("escape")
+                await pilot.pause()
+
+        await type_and_take_out(2)
+        before = await held_at_rest(pilot)
+        await type_and_take_out(4)
+        after = await held_at_rest(pilot)
+        assert after.widgets <= before.widgets, (before, after)

@@ -38,4 +38,5 @@ class KeyLine(Footer, Kept):
         )
         if keys != self._keys:
             self._keys = keys
+            self.mutate_reactive(Footer.compact)  # each key watches it; those that have gone are let go by that
             super().bindings_changed(screen)
