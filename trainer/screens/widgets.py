@@ -52,6 +52,7 @@ class BigNumber(Kept):
         return large_rows(text, columns, rows)
 
 
+# The library takes a widget's look from its first base alone.
 class Across(Horizontal, Kept):
     """Widgets beside each other on a screen that moves."""
 
