@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from trainer.library.catalogue import Choice
@@ -14,10 +13,11 @@ from trainer.screens.commands import bindings_of
 from trainer.screens.mended import KeyLine
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.rungs import Rungs, rungs_shown
-from trainer.screens.widgets import BigNumber, BigWord, Lanes, Progress
+from trainer.screens.widgets import Across, Banner, BigNumber, BigWord, Down, Lanes, Progress, Text
 from trainer.session import Session
 from trainer.timing.tempo import format_number
 from trainer.view import View
+from trainer.wording import Standing
 
 COUNTED_OTHERWISE = "counted otherwise: not for this climb"
 STAYS = "A climb is counted in one way throughout. Leave it to change that."
@@ -35,16 +35,16 @@ class ClimbingScreen(PracticeScreen):
         self._figures: dict[int, Figures] = {}
 
     def compose(self) -> ComposeResult:
-        yield Static(id="title")
-        yield Static(id="banner")
+        yield Text(id="title")
+        yield Banner(id="banner")
         yield BigWord(id="word")
-        with Horizontal(id="middle"):
-            with Vertical(id="side"):
+        with Across(id="middle"):
+            with Down(id="side"):
                 yield BigNumber(id="count")
                 yield BigNumber(id="tempo")
                 yield Progress(id="progress")
-                yield Static(id="facts")
-                yield Static(id="tries")
+                yield Text(id="facts")
+                yield Text(id="tries")
             yield Rungs(id="rungs")
         yield Lanes(id="lanes")
         yield Static(id="notice", markup=False)
@@ -57,13 +57,16 @@ class ClimbingScreen(PracticeScreen):
         super().tick()
         picture, climb = self.query_one("#rungs", Rungs), self._climb(self.session.view(self.desk.clock()))
         self.query_one("#tempo", BigNumber).show(climb.ladder.label(climb.place).split(".")[0], "count-in")
-        if climb.done:
-            found = climb.threshold
-            result = f"{found.tempo_bpm:.0f}" if found else climb.ladder.label(climb.place).split(".")[0]
-            self.query_one("#count", BigNumber).show(result, "qualify")
         numbers = rungs_shown(climb, picture.size.height)
         width = max((len(climb.ladder.label(number)) for number in numbers), default=0)
         picture.show(climb, {number: self._label(climb, number, width) for number in numbers})
+
+    def number(self, view: View, stands: Standing) -> tuple[str, str]:
+        climb = self._climb(view)
+        if not climb.done:
+            return super().number(view, stands)
+        found = climb.threshold
+        return f"{found.tempo_bpm:.0f}" if found else climb.ladder.label(climb.place).split(".")[0], "qualify"
 
     def _label(self, climb: Climb, number: int, width: int) -> str:
         figures = self._figures_of(climb, number)

@@ -6,15 +6,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import ClassVar
 
-from rich.segment import Segment
 from textual.geometry import Size
-from textual.strip import Strip
 
 from trainer.library.carried import choice_to_manner, choice_to_places
 from trainer.library.catalogue import Choice
 from trainer.screens.dots import Sheet
 from trainer.screens.drawing import FAINT, RIGHT, SCALE_COLUMNS, Fit, draw_moving, draw_still
-from trainer.screens.inked import Bare
+from trainer.screens.inked import Bare, Run
 from trainer.timing.carrying import Carriage
 from trainer.timing.motion import Motion
 from trainer.timing.score import Score
@@ -75,18 +73,16 @@ class FlightView(Bare):
         self._drawn_for: tuple[Size, float | None] | None = None
         self._caption = ("", "")
         self._keys: list[object] = []
-        self._strips: dict[int, Strip] = {}
 
     def show(self, shown: Shown, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None) -> None:
         """A moment of the motion. caption: what to say of it, and which keys there are, if there is room for them."""
         size = self.size
         if not size.width or not size.height:
             return
-        looks_new = self.look_up()
         if not shown.same_as(self._shown):
             self._shown, self.motion, self._drawn_for = shown, shown.motion(), None
         assert self.motion is not None
-        if looks_new or self._drawn_for != (size, ceiling_m) or caption != self._caption:
+        if self._drawn_for != (size, ceiling_m) or caption != self._caption:
             self._prepare(self.motion, ceiling_m, caption)
         assert self.fit is not None
         self.sheet.take(self._still)
@@ -94,10 +90,8 @@ class FlightView(Bare):
         keys: list[object] = [self.sheet.row_key(row) for row in range(self.sheet.rows)]
         changed = [row for row, (one, other) in enumerate(zip(keys, self._keys, strict=True)) if one != other]
         self._keys = keys
-        for row in changed:
-            self._strips.pop(row, None)
         if changed:
-            self.refresh_rows(changed)
+            self.redraw(changed)
 
     def _prepare(self, motion: Motion, ceiling_m: float | None, caption: tuple[str, str]) -> None:
         """The scale for the room there is, and everything that stays as it is."""
@@ -111,16 +105,7 @@ class FlightView(Bare):
             self._still.write_under(columns - len(keys), 0, keys, FAINT)
         self.sheet = Sheet(columns, rows)
         self._keys = [None] * rows
-        self._strips.clear()
 
-    def render_line(self, y: int) -> Strip:
-        strip = self._strips.get(y)
-        if strip is None:
-            strip = self._strips[y] = self._draw_row(y)
-        return strip
-
-    def _draw_row(self, y: int) -> Strip:
-        styles = tuple(self.styles_by_ink.values())
-        if y >= self.sheet.rows:
-            return Strip.blank(self.sheet.columns, styles[0])
-        return Strip([Segment(text, styles[ink]) for text, ink in self.sheet.runs(y)], self.sheet.columns)
+    def runs(self, y: int) -> list[Run]:
+        inks = self.INKS
+        return [(text, inks[ink]) for text, ink in self.sheet.runs(y)] if y < self.sheet.rows else []

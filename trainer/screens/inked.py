@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, Self
 
 from rich.segment import Segment
@@ -9,6 +10,10 @@ from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
+
+from trainer.screens import straight
+
+MARK = "#"
 
 
 class Kept(Widget):
@@ -33,51 +38,78 @@ class Kept(Widget):
         return self._kept[1]
 
 
-class Inked(Widget):
-    """Has its styles by name. Textual works each of them out anew after every refresh, and for every row asked.
+Run = tuple[str, str]
+"""A stretch of a row in one ink."""
 
-    INKS: component classes, and an empty name for the widget's own style.
+
+class Bare(Widget):
+    """Has neither border nor padding: its rows go to the screen as they are, in styles looked up once for each look.
+
+    Textual works each style out anew after every refresh, and for every row asked. INKS: component classes, and an
+    empty name for the widget's own style. A subclass gives a row as runs, and says when rows are to be drawn again.
     """
 
     INKS: tuple[str, ...] = ("",)
-    _look = ""
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
-        self.styles_by_ink: dict[str, Style] = {}
+        self._styles_by_ink: dict[str, Style] = {}
+        self._codes_by_ink: dict[str, tuple[str, str]] = {}
 
-    def look_up(self) -> bool:
-        """Take over the styles, if the look of the app is another one by now; whether it was."""
-        look = self.app.theme
-        if look == self._look:
-            return False
-        self._look = look
-        self.styles_by_ink = {ink: self.get_component_rich_style(ink) if ink else self.rich_style for ink in self.INKS}
-        return True
+    def runs(self, y: int) -> list[Run]:
+        """A row, its texts together as wide as the widget."""
+        raise NotImplementedError
 
-    def refresh_rows(self, rows: list[int]) -> None:
-        """Have some rows of the content drawn again."""
-        width = self.size.width
-        self.refresh(*(Region(0, row, width, 1) for row in rows))
+    def refresh(self, *regions: Region, **what: Any) -> Self:
+        if not regions:  # it may look otherwise: the library does this when one of the inks is another
+            self._styles_by_ink.clear()
+        return super().refresh(*regions, **what)
 
+    def notify_style_update(self) -> None:
+        self._styles_by_ink.clear()
+        super().notify_style_update()
 
-class Bare(Inked):
-    """One without border and padding: its rows go to the screen as they are, in styles that need no more filters."""
+    def _look_up(self) -> None:
+        """Take over the styles, if they are others by now."""
+        if self._styles_by_ink:
+            return
+        for ink in self.INKS:
+            style = self.get_component_rich_style(ink) if ink else self.rich_style
+            sample = Strip([Segment(MARK, style)])
+            for line_filter in self.get_line_filters():
+                sample = sample.apply_filter(line_filter, self.background_colors[1])
+            self._styles_by_ink[ink] = next(iter(sample)).style or style
+            before, _, after = sample.render(self.app.console).partition(MARK)
+            self._codes_by_ink[ink] = before, after
 
-    def look_up(self) -> bool:
-        looks_new = super().look_up()
-        if looks_new:
-            for ink, style in self.styles_by_ink.items():
-                sample = Strip([Segment(" ", style)])
-                for line_filter in self.get_line_filters():
-                    sample = sample.apply_filter(line_filter, self.background_colors[1])
-                self.styles_by_ink[ink] = next(iter(sample)).style or style
-        return looks_new
+    def redraw(self, rows: Iterable[int] | None = None) -> None:
+        """Draw some rows anew, or all of them, at once where that can be."""
+        if not self.display:  # once it is, the library draws it
+            return
+        self._look_up()
+        rows = range(self.size.height) if rows is None else tuple(rows)
+        if not straight.draw(self, ((row, self._coded(row)) for row in rows)):
+            width = self.size.width
+            self.refresh(*(Region(0, row, width, 1) for row in rows))
+
+    def _coded(self, y: int) -> str:
+        """A row as the terminal takes it."""
+        parts: list[str] = []
+        codes = self._codes_by_ink
+        for text, ink in self.runs(y):
+            if text:
+                before, after = codes[ink]
+                parts += (before, text, after)
+        return "".join(parts)
+
+    def render_line(self, y: int) -> Strip:
+        styles = self._styles_by_ink
+        strip = Strip([Segment(text, styles[ink]) for text, ink in self.runs(y) if text])
+        return strip.adjust_cell_length(self.size.width, styles[""])
 
     def render_lines(self, crop: Region) -> list[Strip]:
-        width = self.size.width
-        if "" not in self.styles_by_ink:
-            return [Strip.blank(crop.width, self.rich_style)] * crop.height
-        own = self.styles_by_ink[""]
-        strips = [self.render_line(y).adjust_cell_length(width, own) for y in crop.line_range]
-        return strips if crop.column_span == (0, width) else [strip.crop(*crop.column_span) for strip in strips]
+        self._look_up()
+        strips = [self.render_line(y) for y in crop.line_range]
+        return (
+            strips if crop.column_span == (0, self.size.width) else [strip.crop(*crop.column_span) for strip in strips]
+        )

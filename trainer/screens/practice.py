@@ -28,7 +28,7 @@ from trainer.screens.flight import FlightView
 from trainer.screens.mended import KeyLine
 from trainer.screens.presses import Press
 from trainer.screens.watching import Watching
-from trainer.screens.widgets import Across, BigNumber, BigWord, Down, Lanes, Progress, Text
+from trainer.screens.widgets import Across, Banner, BigNumber, BigWord, Down, Lanes, Progress, Text
 from trainer.session import Session
 from trainer.timing.tempo import format_number
 from trainer.view import View
@@ -49,6 +49,8 @@ from trainer.wording import (
 DIGIT = re.compile(r"\d")
 TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
+TEXTS_EVERY = 3
+"""In a run the texts beside the moving picture come with each third of it: nobody reads quicker."""
 
 
 class PracticeScreen(Watching, Controls):
@@ -62,12 +64,12 @@ class PracticeScreen(Watching, Controls):
     def __init__(self, choice: Choice, session: Session) -> None:
         super().__init__()
         self.choice, self.session = choice, session
-        self._shown: dict[str, str] = {}
         self._pauses = False
+        self._pictures = 0
 
     def compose(self) -> ComposeResult:
         yield Text(id="title")
-        yield Text(id="banner")
+        yield Banner(id="banner")
         yield BigWord(id="word")
         with Across(id="middle"):
             yield BigNumber(id="count")
@@ -141,31 +143,35 @@ class PracticeScreen(Watching, Controls):
 
     def tick(self) -> None:
         """Let the session know the time, and draw what has changed."""
-        self._fill(self.answer())
+        view, stands = self.answer()
+        self.query_one("#title", Text).show(escape(self._title(view)))
+        self.query_one("#word", BigWord).show(far_word(view, stands), _kind(view, stands))
+        self._show_moving(view)
+        self._pictures += 1
+        if view.state is not State.RUNNING or self._pictures % TEXTS_EVERY == 0:
+            self._show_texts(view)
 
-    def answer(self) -> View:
-        """Draw what a press changes first, the banner and the count; the rest comes with the next picture."""
+    def answer(self) -> tuple[View, Standing]:
+        """Draw what a press changes, what is largest first; the rest comes with the next picture."""
         now_s = self.desk.clock()
         self.session.tick(now_s)
         self.choice = self.session.choice or self.choice
         view = self.session.view(now_s)
         stands = standing(view, key_to_text(self.desk.settings.pedal))
-        catches = view.catches or 0
-        self._put("title", escape(self._title(view)))
-        self._show_banner(stands)
-        kind = "count-in" if stands.kind == "count-in" else _reached(view, catches)
-        number = count_to_text(view) if stands.number is None else stands.number
+        self.query_one("#banner", Banner).show(stands.line, stands.kind)
+        number, kind = self.number(view, stands)
         for id in ("#count", "#small-count") if self.HAS_FLIGHT else ("#count",):
             self.query_one(id, BigNumber).show(number, kind)
-        self.query_one("#word", BigWord).show(far_word(view, stands), kind)
         goals = () if _is_pause(view) else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
-        self.query_one(Progress).show(catches, goals)
-        return view
+        self.query_one(Progress).show(view.catches or 0, goals)
+        return view, stands
 
-    def _fill(self, view: View) -> None:
-        """All but the banner, the count and how far it is."""
-        self._put_facts(self._facts(view), view.state)
-        self._put("tries", _tries(self.desk.journal.attempts, self.query_one("#tries").size.height))
+    def number(self, view: View, stands: Standing) -> tuple[str, str]:
+        """What stands largest on the screen, and how it is shown."""
+        return count_to_text(view) if stands.number is None else stands.number, _kind(view, stands)
+
+    def _show_moving(self, view: View) -> None:
+        """The objects in flight and the throws that come."""
         lanes, beat = self.query_one(Lanes), self.show_flight(view)
         if _is_pause(view) is not self._pauses:
             self._pauses = not self._pauses
@@ -174,25 +180,21 @@ class PracticeScreen(Watching, Controls):
             lanes.clear()
         else:
             lanes.show(view.score, beat)
+
+    def _show_texts(self, view: View) -> None:
+        """What is read, not watched."""
+        self._put_facts(self._facts(view), view.state)
+        tries = self.query_one("#tries", Text)
+        tries.show(_tries(self.desk.journal.attempts, tries.size.height))
         self.show_trouble()
 
     def _put_facts(self, text: str, state: State) -> None:
         """The facts, with more or less room at rest where there are others; figures that change need no other room."""
-        before = self._shown.get("facts", "")
-        self._put("facts", text)
+        facts = self.query_one("#facts", Text)
+        before = facts.text
+        facts.show(text)
         if state in (State.ARMED, State.REST) and DIGIT.sub("", before) != DIGIT.sub("", text):
-            self.query_one("#facts", Static).refresh(layout=True)
-
-    def _put(self, id: str, text: str) -> None:
-        if self._shown.get(id) != text:
-            self._shown[id] = text
-            self.query_one(f"#{id}", Static).update(text, layout=False)
-
-    def _show_banner(self, stands: Standing) -> None:
-        if self._shown.get("standing") != stands.kind:
-            self._shown["standing"] = stands.kind
-            self.query_one("#banner", Static).set_classes(stands.kind)
-        self._put("banner", stands.line)
+            facts.refresh(layout=True)
 
     def _title(self, view: View) -> str:
         guide = view.guide
@@ -271,9 +273,10 @@ def _is_pause(view: View) -> bool:
     return isinstance(view.guide, PlanGuide) and view.guide.is_pause
 
 
-def _reached(view: View, catches: int) -> str:
-    names = view.goals.reached(catches)
-    return names[-1] if names else "plain"
+def _kind(view: View, stands: Standing) -> str:
+    """How the number is shown: as the count-in's, or by the goal it has reached."""
+    names = view.goals.reached(view.catches or 0)
+    return "count-in" if stands.kind == "count-in" else names[-1] if names else "plain"
 
 
 def _tries(attempts: tuple[Attempt, ...], rows: int) -> str:

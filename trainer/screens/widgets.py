@@ -6,46 +6,48 @@ from fractions import Fraction
 from math import floor
 from typing import ClassVar
 
-from rich.segment import Segment
+from rich.cells import cell_len, set_cell_size
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.geometry import Size
-from textual.strip import Strip
 from textual.widgets import Static
 
 from trainer.screens.coming import Cell, Lane, coming_lanes, signs_told, widest_cell
 from trainer.screens.glyphs import SMALL_ROWS, large_rows, small_rows, word_rows
-from trainer.screens.inked import Bare, Kept
+from trainer.screens.inked import Bare, Kept, Run
 from trainer.timing.score import Score
 
 
-class BigNumber(Kept):
-    """A number as large as its room, to be read from across a hall."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "bignumber--plain",
-        "bignumber--flash",
-        "bignumber--qualify",
-        "bignumber--count-in",
-    }
+class Said(Bare):
+    """A text of a kind, in the ink of that kind."""
 
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
-        self.text, self.kind = "", "plain"
+        self.text, self.kind = "", self.INKS[1].partition("--")[2]
+
+    def show(self, text: str, kind: str) -> None:
+        """Another text, or the same as another kind."""
+        if (text, kind) != (self.text, self.kind):
+            self.text, self.kind = text, kind
+            self.redraw()
+
+
+class BigNumber(Said):
+    """A number as large as its room, to be read from across a hall; its kind says which goal it has reached."""
+
+    INKS = ("", "bignumber--plain", "bignumber--flash", "bignumber--qualify", "bignumber--count-in")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
+
+    def __init__(self, *, id: str) -> None:
+        super().__init__(id=id)
         self._rows: list[str] = []
         self._drawn_for: tuple[str, Size] | None = None
 
-    def show(self, text: str, kind: str) -> None:
-        """A text, and which goal it has reached: plain, flash or qualify, or else count-in."""
-        if (text, kind) != (self.text, self.kind):
-            self.text, self.kind = text, kind
-            self.refresh()
-
-    def render_line(self, y: int) -> Strip:
+    def runs(self, y: int) -> list[Run]:
         if self._drawn_for != (self.text, self.size):  # the room may change before anybody is told
             self._rows = self.draw(self.text, self.size.width, self.size.height)
             self._drawn_for = (self.text, self.size)
-        style = self.get_component_rich_style(f"bignumber--{self.kind}")
-        return Strip([Segment(self._rows[y], style)], self.size.width)
+        return [(self._rows[y], f"bignumber--{self.kind}")]
 
     def draw(self, text: str, columns: int, rows: int) -> list[str]:
         """The rows of a text, as large as fits."""
@@ -62,7 +64,29 @@ class Down(Vertical, Kept):
 
 
 class Text(Kept, Static):
-    """A text that stays for a while."""
+    """A text with markup that stays for a while."""
+
+    text = ""
+
+    def show(self, text: str) -> None:
+        """Another text, in the room there is."""
+        if text != self.text:
+            self.text = text
+            self.update(text, layout=False)
+
+
+class Banner(Said):
+    """Where things stand and what to press, in the middle of a bar in a colour of its own."""
+
+    INKS = ("", "banner--armed", "banner--count-in", "banner--running", "banner--ended")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
+
+    def runs(self, y: int) -> list[Run]:
+        width, height = self.size
+        lines = Content(self.text).wrap(width)[:height]
+        place = y - (height - len(lines)) // 2
+        line = lines[place].plain if 0 <= place < len(lines) else ""
+        return [(set_cell_size(" " * ((width - cell_len(line)) // 2) + line, width), f"banner--{self.kind}")]
 
 
 class BigWord(BigNumber):
@@ -87,6 +111,7 @@ class Lanes(Bare):
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
         self.lanes: tuple[Lane, ...] = ()
+        self._drawn: dict[tuple[int, int, int], list[tuple[str, bool]]] = {}
         self._score: Score | None = None
         self._cell = self.LEAST_CELL
         self._from = (0, 0)
@@ -108,15 +133,16 @@ class Lanes(Bare):
         place = (beat or Fraction(0)) / step
         whole = floor(place)
         shift = floor((place - whole) * self._cell)
-        looks_new, size = self.look_up(), self.size
+        size = self.size
+        still = score is self._score and size == self._room
         beats = max(1, (size.width - 1 - self.LABEL) // self._cell + 2)
         if score is not self._score or (whole, beats) != self._from:
-            self.lanes = coming_lanes(score, Fraction(whole * step), beats)
+            self.lanes, self._drawn = coming_lanes(score, Fraction(whole * step), beats), {}
             self._score, self._from = score, (whole, beats)
-        elif shift == self._shift and size == self._room and not looks_new:
+        elif still and shift == self._shift:
             return
         self._shift, self._room = shift, size
-        self.refresh_rows(list(range(size.height)))
+        self.redraw(range(self.HEAD if still else 0, size.height))
 
     def _fit(self, score: Score) -> None:
         """Room for the widest throw of the score, and for all of its hands."""
@@ -129,40 +155,40 @@ class Lanes(Bare):
     def _lane_rows(self) -> int:
         return SMALL_ROWS if self.lanes and self._room.height - self.HEAD >= len(self.lanes) * SMALL_ROWS else 1
 
-    def render_line(self, y: int) -> Strip:
-        height, width = self._lane_rows(), self._room.width - 1
+    def runs(self, y: int) -> list[Run]:
+        """The line above the lanes with the signs in it, or a row of a lane, its throws moved to the left."""
+        width = self._room.width - 1
         if y < self.HEAD:
-            return self._head()
+            told = f" {self._told} "[:width] if self._told else ""
+            return [("─" * (width - len(told)), "lanes--line"), (told, "lanes--faint"), ("─", "lanes--line")]
+        height = self._lane_rows()
         index, row = divmod(y - self.HEAD, height)
         if index >= len(self.lanes):
-            return Strip.blank(width + 1, self.styles_by_ink[""])
-        lane, styles = self.lanes[index], self.styles_by_ink
-        hand, faint, now = styles[f"lanes--{lane.side}"], styles["lanes--faint"], styles["lanes--now"]
-        segments = [Segment((f" {lane.label}" if row == height // 2 else "").ljust(self.LABEL)[:width], hand)]
-        left, stop = self.LABEL, width
-        for place, cell in enumerate(lane.cells):
-            text = self._text(cell, row, height)[self._shift if place == 0 else 0 :][: max(0, stop - left)]
-            marked = text[: max(0, self.LABEL + self._cell - 1 - left)]
-            if marked:
-                segments.append(Segment(marked, now))
-            if len(marked) < len(text):
-                segments.append(Segment(text[len(marked) :], faint if cell.faint else hand))
-            left += len(text)
-        return Strip(segments).adjust_cell_length(width, styles[""])
+            return [(" " * self._room.width, "")]
+        lane, hand = self.lanes[index], f"lanes--{self.lanes[index].side}"
+        label = f" {lane.label}" if row == height // 2 else ""
+        runs = [(label.ljust(self.LABEL)[:width], hand)]
+        at, now, stop = self._shift, self._shift + self._cell - 1, self._shift + width - self.LABEL
+        for text, faint in self._stretches(index, row, height):
+            runs += [(text[at:now], "lanes--now"), (text[max(at, now) : stop], "lanes--faint" if faint else hand)]
+            at, now, stop = max(0, at - len(text)), max(0, now - len(text)), stop - len(text)
+            if stop <= 0:
+                break
+        return [*runs, (" " * (1 + max(0, stop)), "")]
 
-    def _head(self) -> Strip:
-        """The line above the lanes, with the signs at its end."""
-        told = f" {self._told} " if self._told else ""
-        line = "─" * max(0, self._room.width - len(told) - 1)
-        styles = self.styles_by_ink
-        end = "─" if line else ""
-        return Strip(
-            [
-                Segment(line, styles["lanes--line"]),
-                Segment(told, styles["lanes--faint"]),
-                Segment(end, styles["lanes--line"]),
-            ]
-        )
+    def _stretches(self, index: int, row: int, height: int) -> list[tuple[str, bool]]:
+        """A row of a lane, its faint beats apart from the others; the same for all of a beat."""
+        key = (index, row, height)
+        if key not in self._drawn:
+            stretches: list[tuple[str, bool]] = []
+            for cell in self.lanes[index].cells:
+                text, before = self._text(cell, row, height), stretches[-1:]
+                if before and (before[0][1] is cell.faint or not cell.drawn):  # what is blank has no ink
+                    stretches[-1] = before[0][0] + text, before[0][1]
+                else:
+                    stretches.append((text, cell.faint))
+            self._drawn[key] = stretches
+        return self._drawn[key]
 
     def _text(self, cell: Cell, row: int, height: int) -> str:
         """One row of a beat, as wide as every beat."""
@@ -170,15 +196,11 @@ class Lanes(Bare):
         return drawn[: self._cell - 1].center(self._cell - 1) + " "
 
 
-class Progress(Kept):
+class Progress(Bare):
     """How far it is to the flash and to the qualify: a bar each, with the number it takes."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "progress--flash",
-        "progress--qualify",
-        "progress--rest",
-        "progress--label",
-    }
+    INKS = ("", "progress--flash", "progress--qualify", "progress--rest", "progress--label")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
     LABEL = 8
 
     def __init__(self, *, id: str) -> None:
@@ -189,23 +211,20 @@ class Progress(Kept):
     def show(self, catches: int, goals: tuple[tuple[str, int], ...]) -> None:
         if (catches, goals) != (self.catches, self.goals):
             self.catches, self.goals = catches, goals
-            self.refresh()
+            self.redraw()
 
-    def render_line(self, y: int) -> Strip:
+    def runs(self, y: int) -> list[Run]:
+        width = self.size.width
         if y >= len(self.goals):
-            return Strip.blank(self.size.width, self.rich_style)
+            return [(" " * width, "")]
         name, needed = self.goals[y]
-        reached = self.catches >= needed > 0
-        room = max(4, self.size.width - self.LABEL - 9)
+        reached, style, label = self.catches >= needed > 0, f"progress--{name}", "progress--label"
+        room = max(4, width - self.LABEL - 9)
         full = min(room, room * self.catches // needed) if needed else 0
-        count = f" {min(self.catches, needed)}/{needed}"
-        label = self.get_component_rich_style("progress--label")
-        style = self.get_component_rich_style(f"progress--{name}")
-        return Strip(
-            [
-                Segment(name.ljust(self.LABEL), label),
-                Segment("█" * full, style),
-                Segment("░" * (room - full), self.get_component_rich_style("progress--rest")),
-                Segment(f"{count}{' ✓' if reached else ''}", style if reached else label),
-            ]
-        ).adjust_cell_length(self.size.width, self.rich_style)
+        count = f" {min(self.catches, needed)}/{needed}{' ✓' if reached else ''}"
+        return [
+            (name.ljust(self.LABEL), label),
+            ("█" * full, style),
+            ("░" * (room - full), "progress--rest"),
+            (count.ljust(width - self.LABEL - room), style if reached else label),
+        ]

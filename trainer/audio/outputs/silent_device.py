@@ -6,8 +6,8 @@ from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.outputs.protocols import Clock, Fill
 from trainer.audio.outputs.ticking import Ticking
 
-BLOCK = 882
-TICK_S = 0.02
+BLOCK = 1764
+TICK_S = 0.04
 MOST_BEHIND_S = 10.0
 """After a longer standstill (a machine put to sleep) the stream goes on from now instead of catching up."""
 
