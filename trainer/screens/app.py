@@ -39,6 +39,12 @@ if TYPE_CHECKING:
     from trainer.practice.climb import Climb
 
 FAILED = 1
+CALM_S = 0.5
+"""So long without an event from outside is calm."""
+
+ENOUGH_COLLECTIONS, MOST_COLLECTIONS = 10, 1000
+"""Collections of what is young after which a full one is due in calm, as is usual in Python, and at any time."""
+
 Opening = Callable[["TrainerApp"], None]
 
 
@@ -65,7 +71,8 @@ class TrainerApp(App[None]):
         self.first_choice, self.first_tempo_bpm, self.opening = choice, tempo_bpm, opening
         self.failure: Exception | None = None
         self.footswitch = Footswitch(self._stepped, desk.clock)
-        self._up = self._leaving = False
+        self._up = self._leaving = self._pressed = False
+        self._collects_after = gc.get_threshold()
         for theme in THEMES:
             self.register_theme(theme)
         self.apply_theme()
@@ -96,6 +103,7 @@ class TrainerApp(App[None]):
 
     def on_unmount(self) -> None:
         self.footswitch.close()
+        gc.set_threshold(*self._collects_after)
 
     async def on_event(self, event: events.Event) -> None:
         """A press may be for a pedal; that is asked here, once for all screens, before the library shares it out.
@@ -103,6 +111,7 @@ class TrainerApp(App[None]):
         So a press and its release come to the pedal in order, and a run goes on under whatever screen is open.
         """
         press = to_press(event)
+        self._pressed = self._pressed or press is not None or isinstance(event, events.InputEvent)
         is_new = not (isinstance(event, events.InputEvent) and event.is_forwarded)
         if press is None or not is_new or not self._is_for_a_pedal(press):
             await super().on_event(event)
@@ -143,13 +152,25 @@ class TrainerApp(App[None]):
         self.call_after_refresh(self._settle)
 
     def _settle(self) -> None:
-        """Nothing that lives now needs to be looked at again: a collection would hold up presses and sound."""
+        """Nothing that lives now needs to be looked at again: a collection would hold up presses and sound.
+
+        What comes to live later is looked at when nobody types or juggles: 20 ms of it would be seen in a long list.
+        """
         gc.collect()
         gc.freeze()
+        gc.set_threshold(*self._collects_after[:2], MOST_COLLECTIONS)
         gc.enable()
+        self.set_interval(CALM_S, self._tidy)
         self._up = True
         if self._leaving:
             self.exit()
+
+    def _tidy(self) -> None:
+        """Collect in full what is no longer used, if there may be some and nobody would notice."""
+        calm = not self._pressed and not (self.desk.session is not None and self.desk.session.under_way)
+        self._pressed = False
+        if calm and gc.get_count()[2] >= ENOUGH_COLLECTIONS:
+            gc.collect()
 
     def apply_keys(self) -> None:
         """Put commands on the user's own keys, those that can be."""
