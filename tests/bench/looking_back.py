@@ -28,6 +28,8 @@ from trainer.screens.progress import ProgressScreen  # noqa: F401
 
 SIZE = (120, 40)
 TIMES = 5
+ORDERS = ("oldest", "catches", "tempo", "seconds")
+"""As Tab goes through them."""
 
 
 async def to_painted(app: TrainerApp, key: str) -> float:
@@ -80,7 +82,17 @@ async def run(folder: Path) -> None:
         for text in TYPED:
             rows[f"filter, each key of {text!r}"] = [await to_painted(app, key) for key in text]
             await measured(app, ("escape",))
-        rows["sorted by catches, then the others"] = [await measured(app, ("tab",)) for _ in range(TIMES)]
+        for order in ORDERS:
+            began_s = time.process_time()
+            await measured(app, ("tab",))
+            assert isinstance(app.screen, LogbookScreen)
+            while getattr(app.screen._reading, "gi_frame", None) is not None:
+                await asyncio.sleep(0.05)
+            rows[f"{order}, all read ahead"] = [(time.process_time() - began_s) * 1000]
+            for text in TYPED:
+                rows[f"{order}, each key of {text!r}"] = [await to_painted(app, key) for key in text]
+                await measured(app, ("escape",))
+        await measured(app, ("tab",))
         rows["a page down"] = [await measured(app, ("pagedown",)) for _ in range(TIMES)]
         await measured(app, ("f9",))
         rows["another figure"] = [await measured(app, ("down",)) for _ in range(TIMES)]

@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from trainer.logbook import pages
-from trainer.logbook.pages import EVERYTHING, Filter, Page, Place, Sort
+from trainer.logbook import ordered, pages
+from trainer.logbook.ordered import Place
+from trainer.logbook.pages import EVERYTHING, Filter, Page, Sort
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
 
@@ -112,6 +113,47 @@ def test_pages_put_together_are_the_attempts_filtered_and_sorted(
         listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)
         assert all_pages(book, wanted, sort, limit) == [each for _, each in listed], wanted
         assert book.count(wanted) == len(listed), wanted
+
+
+BY_VALUE = (Sort.CATCHES, Sort.SECONDS, Sort.TEMPO)
+
+
+@pytest.mark.parametrize(("limit", "at_once"), [(7, 65536), (7, 4), (300, 4), (1, 1)])
+@pytest.mark.parametrize("sort", BY_VALUE)
+def test_an_order_read_ahead_gives_the_same_pages_without_a_look_at_the_rows(
+    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, at_once: int
+) -> None:
+    wanted_pages = [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS]
+    monkeypatch.setattr(ordered, "AT_ONCE", at_once)
+    monkeypatch.setattr(pages, "PIECE", 10)
+    assert len(list(book.read_order(sort))) > 2, "in pieces"
+    monkeypatch.setattr(Logbook, "_ask", None)
+    assert [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS] == wanted_pages
+
+
+@pytest.mark.parametrize("sort", BY_VALUE)
+def test_an_order_read_ahead_ends_with_the_first_change(tmp_path: Path, sort: Sort) -> None:
+    most = replace(PLAIN, catches=10**6, seconds=1e6, tempo=Fraction(480))
+    with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
+        book.begin_session(AT)
+        for number in range(5):
+            book.add(replace(PLAIN, started_at=AT + timedelta(minutes=number), catches=number))
+
+        def first() -> int | None:
+            return book.page(EVERYTHING, sort, 1).attempts[0].id
+
+        list(book.read_order(sort))
+        added = book.add(replace(most, started_at=AT + timedelta(hours=1))).id
+        assert added is not None
+        assert first() == added, "added here"
+        list(book.read_order(sort))
+        another.remove(added, corrected_at=AT)
+        assert first() != added, "removed elsewhere"
+        reading = book.read_order(sort)
+        next(reading)
+        again = book.add(replace(most, started_at=AT + timedelta(hours=2))).id
+        list(reading)
+        assert first() == again, "added while it was read"
 
 
 def test_letter_by_letter_and_back_it_is_what_a_new_reader_finds(tmp_path: Path) -> None:

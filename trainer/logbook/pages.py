@@ -9,25 +9,26 @@ from __future__ import annotations
 import json
 import sqlite3
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
+from itertools import chain
 from pathlib import Path
 from typing import Any, Final
 
+import numpy as np
+
 from trainer.logbook import rows
 from trainer.logbook.book import Book
+from trainer.logbook.ordered import Ordered, Part, Place
 from trainer.logbook.records import Attempt, CountedBy
 
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
 TRIED: Final = 200  # first attempts in the order of time that tell how often a filter lets one through
+PIECE: Final = 10_000  # attempts read at once, so that a key has not long to wait
 LOOKED_THROUGH: Final = 5000  # of them at most, before the indices of figures and notes are asked
-
-Place = tuple[int | float, ...]
-"""Where a page ended: the sort keys of its last attempt."""
-
 
 class Sort(Enum):
     """The orders of the list; the value is what stands before day and number in an attempt's sort keys."""
@@ -69,14 +70,6 @@ class Page:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
-    """Attempts of some figures, None for all of them; of those with certain notes only, or of all: None."""
-
-    figures: tuple[int, ...] | None = None
-    notes: tuple[int, ...] | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Texts:
     """A figure as it is filtered by: its number, its texts, and all of them folded into one."""
 
@@ -99,6 +92,7 @@ class Pages(Book):
         self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
         self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
         self._counted: tuple[tuple[int, int], dict[int, int]] = ((0, -1), {})
+        self._ordered: tuple[tuple[Sort, int, int], Ordered] | None = None
 
     def look_ahead(self) -> None:
         """Read what the first filter will be held against, so that its first key takes no longer than the next."""
@@ -106,21 +100,41 @@ class Pages(Book):
         self._note_texts()
         self._counts()
 
+    def read_order(self, sort: Sort) -> Iterator[None]:
+        """Read all attempts in an order that no index has, a piece each turn; once that is done, pages are quick.
+
+        They are until the file is changed. A million takes a second or two altogether, a piece some hundredths.
+        """
+        state, number = (sort, *self._state()), -1
+        pieces = [np.empty((0, 5))]
+        query = f"""SELECT {sort.value} a.day, a.id, a.figure_id, COALESCE(a.note_id, 0) FROM attempts a
+            WHERE {LISTED} AND a.id > ? ORDER BY a.id LIMIT {PIECE}"""
+        while piece := self._rows(query, (number,)):
+            pieces.append(np.fromiter(chain.from_iterable(piece), np.float64).reshape(-1, 5))
+            number = piece[-1]["id"]
+            yield
+        if state == (sort, *self._state()):
+            self._ordered = state, Ordered(np.concatenate(pieces))
+
     def page(
         self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: Place | None = None
     ) -> Page:
         """At most `limit` attempts, from the start or after the end of another page of the same filter and order."""
         order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
         parts = self._parts(wanted)
-        # Most filters let through some of the latest attempts; one that doesn't lets through few.
-        found = self._among_the_first(parts, order) if order.by_time and parts else []
-        if len(found) <= limit:
-            found = [place for part in parts for place in self._ask(_of(part, order), order, part)]
-        found.sort(reverse=sort is not Sort.OLDEST)
+        if self._ordered is not None and self._ordered[0] == (sort, *self._state()):
+            found = self._ordered[1].first(parts, order.days, limit + 1, after)
+        else:
+            # Most filters let through some of the latest attempts; one that doesn't lets through few.
+            found = self._among_the_first(parts, order) if order.by_time and parts else []
+            if len(found) <= limit:
+                found = [place for part in parts for place in self._ask(_of(part, order), order, part)]
+            found.sort(reverse=sort is not Sort.OLDEST)
         places = found[:limit]
-        shown = {attempt.id: attempt for attempt in self._numbered([place[-1] for place in places])}
+        numbers = [int(place[-1]) for place in places]
+        shown = {attempt.id: attempt for attempt in self._numbered(numbers)}
         end = places[-1] if len(found) > limit else None
-        return Page(tuple(shown[place[-1]] for place in places if place[-1] in shown), end)
+        return Page(tuple(shown[number] for number in numbers if number in shown), end)
 
     def count(self, wanted: Filter = EVERYTHING) -> int:
         """How many attempts a filter lets through."""
@@ -233,9 +247,13 @@ class Pages(Book):
         self._notes += [(number, _folded(text)) for number, text in found]
         return self._notes
 
+    def _state(self) -> tuple[int, int]:
+        """Another one once the file was changed, from here or elsewhere."""
+        return self._one("PRAGMA data_version"), self._connection.total_changes
+
     def _counts(self) -> dict[int, int]:
         """How many attempts each figure has, counted anew when the file was changed, from here or elsewhere."""
-        now = (self._one("PRAGMA data_version"), self._connection.total_changes)
+        now = self._state()
         if self._counted[0] != now:
             self._counted = (now, dict(map(tuple, self._rows(
                 "SELECT figure_id, SUM(attempts) FROM days GROUP BY figure_id"))))  # fmt: skip
@@ -250,6 +268,7 @@ class Order:
         self.keys = f"{sort.value.strip()} a.day, a.id"
         way, sign = ("ASC", ">") if sort is Sort.OLDEST else ("DESC", "<")
         self.values: dict[str, int | float] = dict(values)
+        self.days = values["since"], values["until"]
         self.beyond = f"a.day BETWEEN :since AND :until AND {LISTED}"
         if after is not None:
             places = [f":k{n}" for n in range(len(after))]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from textual import on
@@ -10,7 +10,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
 
-from trainer.logbook.pages import Filter, Page, Place, Sort
+from trainer.logbook.ordered import Place
+from trainer.logbook.pages import Filter, Page, Sort
 from trainer.logbook.records import Attempt, LogbookError
 from trainer.logbook.store import Logbook
 from trainer.logbook.tallies import Figure
@@ -39,6 +40,7 @@ NONE_FIT = "No try has all that in it."
 KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
 
+DONE = object()
 Deed = Callable[[Logbook, int, datetime], Attempt]
 """What is done in the logbook to the attempt of a number; the attempt as it is then."""
 
@@ -68,6 +70,7 @@ class LogbookScreen(LookingBack):
         self.listed: list[Attempt] = []
         self.changes: list[tuple[Attempt, Deed]] = []
         self._end: Place | None = None
+        self._reading: Iterator[None] = iter(())
 
     def compose(self) -> ComposeResult:
         yield FilterLine(placeholder=PLACEHOLDER, select_on_focus=False, id="query")
@@ -113,6 +116,7 @@ class LogbookScreen(LookingBack):
         sorts = tuple(SORTS)
         self.sort = sorts[(sorts.index(self.sort) + 1) % len(sorts)]
         self.fill(self.query_one("#query", Input).value)
+        self._read_order()
 
     def action_edit_note(self) -> None:
         if self.chosen is not None:
@@ -193,6 +197,7 @@ class LogbookScreen(LookingBack):
             return False
         self.desk.journal.changed_elsewhere(changed)
         self.fill(self.query_one("#query", Input).value, attempt.id)
+        self._read_order()
         return True
 
     def _close_note(self) -> None:
@@ -239,6 +244,21 @@ class LogbookScreen(LookingBack):
 
     def _scrolled(self, row: float) -> None:
         self._more(int(row) + self.query_one("#list").size.height)
+
+    def _read_order(self) -> None:
+        """For an order that takes long: read it ahead, so that the keys to come take no longer than in any other."""
+        self._reading = iter(())
+        if self.book is not None and self.sort not in (Sort.NEWEST, Sort.OLDEST):
+            self._reading = self.book.read_order(self.sort)
+            self.call_after_refresh(self._read_on, self._reading)
+
+    def _read_on(self, reading: Iterator[None]) -> None:
+        """A piece of it, and the next one after the keys that came meanwhile."""
+        try:
+            if reading is self._reading and next(reading, DONE) is not DONE:
+                self.call_later(self._read_on, reading)
+        except LogbookError as error:
+            self.say(str(error))
 
     def _count(self, wanted: Filter, sort: Sort) -> None:
         """Tell how many tries fit, unless more has been typed since."""
