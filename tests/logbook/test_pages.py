@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from trainer.logbook import ordered, pages
-from trainer.logbook.ordered import Place
 from trainer.logbook.pages import EVERYTHING, Filter, Page, Sort
+from trainer.logbook.parts import Place
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
 

@@ -1,17 +1,19 @@
 """All attempts in the order of one of their figures, in memory: what no index is kept for.
 
 An index of a million attempts takes some 16 MB, and three more would be written with every try. 28 MB of memory, for
-as long as somebody looks at them in that order, do the same.
+as long as somebody looks at them in that order, do the same. It is imported when they do: numpy takes its time.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterable, Sequence
+from itertools import chain
+from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
+
+from trainer.logbook.parts import Part, Place
 
 AT_ONCE: Final = 65536
 """Attempts looked at in one step: most filters let enough through in the first."""
@@ -19,26 +21,15 @@ AT_ONCE: Final = 65536
 NO_NOTE, ANY_NOTE = 0, 1
 """What attempts of a figure need to be let through: nothing does, or whatever note they have or lack."""
 
-Place = tuple[int | float, ...]
-"""Where a page ended: the sort keys of its last attempt."""
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """Attempts of some figures, None for all of them; of those with certain notes only, or of all: None."""
-
-    figures: tuple[int, ...] | None = None
-    notes: tuple[int, ...] | None = None
-
 
 class Ordered:
     """Attempts, the one with the greatest value first, of alike ones the latest.
 
-    table: float64 (attempts, 5), a row each: value, day, number, figure, note (0: none).
+    tables: as to_table gives them.
     """
 
-    def __init__(self, table: npt.NDArray[np.float64]) -> None:
-        values, days, numbers, figures, notes = table.T
+    def __init__(self, tables: list[npt.NDArray[np.float64]]) -> None:
+        values, days, numbers, figures, notes = np.concatenate([to_table(()), *tables]).T
         order = np.lexsort((numbers, days, values))[::-1]
         self._values = values[order]
         self._days, self._numbers = days[order].astype(np.int32), numbers[order].astype(np.int64)
@@ -81,6 +72,11 @@ class Ordered:
         values, days, numbers = self._values, self._days, self._numbers
         later = (days < day) | ((days == day) & (numbers < number))
         return int(np.count_nonzero(~((values < value) | ((values == value) & later))))
+
+
+def to_table(attempts: Iterable[Iterable[Any]]) -> npt.NDArray[np.float64]:
+    """Attempts, of each its value, day, number, figure and note (0: none): float64 (attempts, 5)."""
+    return np.fromiter(chain.from_iterable(attempts), np.float64).reshape(-1, 5)
 
 
 def _below(numbers: tuple[int, ...], stop: int) -> npt.NDArray[np.intp]:

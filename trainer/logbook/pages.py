@@ -13,16 +13,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum
-from itertools import chain
 from pathlib import Path
-from typing import Any, Final
-
-import numpy as np
+from typing import TYPE_CHECKING, Any, Final
 
 from trainer.logbook import rows
 from trainer.logbook.book import Book
-from trainer.logbook.ordered import Ordered, Part, Place
+from trainer.logbook.parts import Part, Place
 from trainer.logbook.records import Attempt, CountedBy
+
+if TYPE_CHECKING:
+    from trainer.logbook.ordered import Ordered
 
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
@@ -105,16 +105,17 @@ class Pages(Book):
 
         They are until the file is changed. A million takes a second or two altogether, a piece some hundredths.
         """
-        state, number = (sort, *self._state()), -1
-        pieces = [np.empty((0, 5))]
+        from trainer.logbook.ordered import Ordered, to_table
+
+        state, number, tables = (sort, *self._state()), -1, []
         query = f"""SELECT {sort.value} a.day, a.id, a.figure_id, COALESCE(a.note_id, 0) FROM attempts a
             WHERE {LISTED} AND a.id > ? ORDER BY a.id LIMIT {PIECE}"""
         while piece := self._rows(query, (number,)):
-            pieces.append(np.fromiter(chain.from_iterable(piece), np.float64).reshape(-1, 5))
+            tables.append(to_table(piece))
             number = piece[-1]["id"]
             yield
         if state == (sort, *self._state()):
-            self._ordered = state, Ordered(np.concatenate(pieces))
+            self._ordered = state, Ordered(tables)
 
     def page(
         self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: Place | None = None

@@ -10,8 +10,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
 
-from trainer.logbook.ordered import Place
 from trainer.logbook.pages import Filter, Page, Sort
+from trainer.logbook.parts import Place
 from trainer.logbook.records import Attempt, LogbookError
 from trainer.logbook.store import Logbook
 from trainer.logbook.tallies import Figure
