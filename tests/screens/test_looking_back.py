@@ -94,6 +94,30 @@ async def test_filtered_sorted_and_read_on(desk: Desk) -> None:
                 assert catches == sorted(catches, reverse=True)
 
 
+async def test_an_order_without_an_index_is_read_ahead_and_again_after_a_change(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A key then looks at no row but those that are shown; for the orders of time that is so anyway."""
+    asked: list[str] = []
+    ask = Logbook._ask
+    monkeypatch.setattr(Logbook, "_ask", lambda book, *of: (asked.append("rows"), ask(book, *of))[1])
+    async with opened(practised(desk), "f8") as pilot:
+        screen = logbook_of(pilot)
+        while screen.sort is not Sort.SECONDS:
+            await pilot.press("tab")
+            await pilot.pause()
+        for _ in range(2):
+            asked.clear()
+            await pilot.press("b", "backspace")
+            assert not asked
+            assert [each.seconds for each in screen.listed] == sorted(
+                (each.seconds or 0 for each in screen.listed), reverse=True
+            )
+            await pilot.press("ctrl+x")
+            assert asked, "the logbook was changed"
+            await pilot.pause()
+
+
 async def test_a_try_is_noted_set_right_removed_and_all_that_taken_back(desk: Desk) -> None:
     async with opened(practised(desk), "f8") as pilot:
         screen = logbook_of(pilot)
