@@ -94,6 +94,12 @@ async def test_filtered_sorted_and_read_on(desk: Desk) -> None:
                 assert catches == sorted(catches, reverse=True)
 
 
+async def test_a_list_higher_than_a_page_is_full(desk: Desk) -> None:
+    async with opened(practised(desk), "f8", (100, PAGE + 30)) as pilot:
+        listing = logbook_of(pilot).query_one("#list", Listing)
+        assert PAGE < listing.size.height <= len(listing.rows)
+
+
 async def test_an_order_without_an_index_is_read_ahead_and_again_after_a_change(
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -6,7 +6,7 @@ as long as somebody looks at them in that order, do the same. It is imported whe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from itertools import chain
 from typing import Any, Final
 
@@ -79,7 +79,7 @@ def to_table(attempts: Iterable[Iterable[Any]]) -> npt.NDArray[np.float64]:
     return np.fromiter(chain.from_iterable(attempts), np.float64).reshape(-1, 5)
 
 
-def _below(numbers: tuple[int, ...], stop: int) -> npt.NDArray[np.intp]:
+def _below(numbers: Collection[int], stop: int) -> npt.NDArray[np.intp]:
     """Those that an attempt here has at all; others were never used, or came since."""
-    found = np.array(numbers, np.intp)
+    found = np.fromiter(numbers, np.intp, len(numbers))
     return found[found < stop]

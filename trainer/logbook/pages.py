@@ -175,7 +175,7 @@ class Pages(Book):
         noted: dict[int, frozenset[int] | None] = {}  # for each figure: the notes it may have; None: any, or none
         for part in parts:
             figures = [figure.number for figure in self._figures] if part.figures is None else part.figures
-            noted |= dict.fromkeys(figures, None if part.notes is None else frozenset(part.notes))
+            noted |= dict.fromkeys(figures, part.notes)
         found: list[tuple[Any, ...]] = []
         limit, looked_through = int(order.values["limit"]), TRIED
         while len(found) < limit and looked_through <= LOOKED_THROUGH:
@@ -201,7 +201,9 @@ class Pages(Book):
         known = (wanted, len(figures), len(notes))
         if self._parted[0] == known:
             return self._parted[1]
-        holding = {word: {number for number, _ in held} for word, held in self._notes_with(words, notes).items()}
+        holding = {
+            word: frozenset([number for number, _ in held]) for word, held in self._notes_with(words, notes).items()
+        }
         lacking: dict[tuple[str, ...], list[int]] = {}
         for figure in figures:
             held = (figure.pattern, figure.prop, figure.counted_by, figure.juggler)
@@ -211,11 +213,11 @@ class Pages(Book):
         parts = [
             Part(
                 None if len(of) == len(figures) else tuple(of),
-                tuple(set.intersection(*(holding[word] for word in lacked))) if lacked else None,
+                frozenset.intersection(*(holding[word] for word in lacked)) if lacked else None,
             )
             for lacked, of in lacking.items()
         ]
-        self._parted = (known, [part for part in parts if part.notes != ()])
+        self._parted = (known, [part for part in parts if part.notes is None or part.notes])
         return self._parted[1]
 
     def _notes_with(self, words: list[str], notes: list[tuple[int, str]]) -> dict[str, list[tuple[int, str]]]:
@@ -316,7 +318,7 @@ def _chosen(part: Part) -> str:
 
 
 def _noted(part: Part) -> dict[str, Any]:
-    return {} if part.notes is None else {"notes": json.dumps(part.notes)}
+    return {} if part.notes is None else {"notes": json.dumps(list(part.notes))}
 
 
 def _listed(numbers: tuple[int, ...] | list[int]) -> str:

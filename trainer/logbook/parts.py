@@ -13,4 +13,4 @@ class Part:
     """Attempts of some figures, None for all of them; of those with certain notes only, or of all: None."""
 
     figures: tuple[int, ...] | None = None
-    notes: tuple[int, ...] | None = None
+    notes: frozenset[int] | None = None

@@ -23,8 +23,8 @@ from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.tryrow import BREAK, figure_of, heading, in_full, one_note, to_row
 
-PAGE = 60
-"""Tries read at once; more when the cursor or the mouse comes near the end of them."""
+PAGE = 40
+"""Tries read at once; more where there is room for them, or the cursor or the mouse comes near their end."""
 
 LONGEST_NOTE = 20_000
 SORTS = {
@@ -217,7 +217,7 @@ class LogbookScreen(LookingBack):
         listing = self.query_one("#list", Listing)
         row = 0 if at is None else listing.highlighted or 0
         self.wanted, self.listed, self._end = Filter(query), [], None
-        rows = max(PAGE, row + 1)
+        rows = max(PAGE, listing.size.height, row + 1)
         page = self._page(rows)
         self.listed, self._end = list(page.attempts), page.end
         listing.show([to_row(attempt) for attempt in self.listed])
@@ -236,7 +236,7 @@ class LogbookScreen(LookingBack):
 
     def _more(self, row: int) -> None:
         """Read on when a row near the end of what is read comes into sight."""
-        if self._end is not None and row > len(self.listed) - PAGE // 2:
+        while self._end is not None and row > len(self.listed) - PAGE // 2:
             page = self._page(PAGE)
             self._end = page.end
             self.listed += page.attempts
@@ -244,6 +244,9 @@ class LogbookScreen(LookingBack):
 
     def _scrolled(self, row: float) -> None:
         self._more(int(row) + self.query_one("#list").size.height)
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(lambda: self._scrolled(self.query_one("#list").scroll_y))
 
     def _read_order(self) -> None:
         """For an order that takes long: read it ahead, so that the keys to come take no longer than in any other."""
