@@ -92,6 +92,9 @@ class LogbookScreen(LookingBack):
         self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
         self.call_after_refresh(self._look_ahead)
 
+    def on_unmount(self) -> None:
+        self._reading = iter(())  # the logbook is closed
+
     def _look_ahead(self) -> None:
         if self.book is not None:
             try:
