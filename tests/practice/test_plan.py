@@ -12,7 +12,8 @@ from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
 from trainer.library.reading import read_library
 from trainer.places import bundled
-from trainer.practice.plan import Kind, Plan, find_plan, list_plans, load_plan
+from trainer.practice.plan import Block, Kind, Plan, find_plan, list_plans, load_plan
+from trainer.practice.planpage import ends_words
 
 LIBRARY = read_library([bundled("patterns")])
 PLANS = bundled("patterns") / "plans"
@@ -79,6 +80,11 @@ def test_each_mistake_is_named_with_its_place(tmp_path: Path, text: str, place: 
         load(tmp_path, text)
     assert __import__("re").search(place, str(caught.value)), str(caught.value)
     assert __import__("re").search(words, str(caught.value)), str(caught.value)
+
+
+def test_one_try_is_told_as_one() -> None:
+    assert ends_words(Block(Kind.JUDGED, attempts=1)) == "1 try"
+    assert ends_words(Block(Kind.JUDGED, attempts=2)) == "2 tries"
 
 
 def test_a_plan_is_found_by_name_or_by_file(tmp_path: Path) -> None:

@@ -165,7 +165,8 @@ async def test_only_the_fields_that_count_are_shown(desk: Desk, press: Press) ->
 
 async def test_keys_alone_fill_the_form_in(desk: Desk, press: Press) -> None:
     async with setting_up(desk, press) as hall:
-        await hall.keys("up", "space")  # from the first field up to the rule
+        assert "Tab next field" in hall.text
+        await hall.keys("tab", "up", "up", "space")  # from the first field on, and up to the rule
         assert "it tells the tempo held 70.7 %" in hall.text
         await hall.keys("left")
         assert "ends when the last rung is held" in hall.text

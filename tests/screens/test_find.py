@@ -106,6 +106,13 @@ async def test_it_opens_with_something_found_and_explained(desk: Desk) -> None:
         assert form.screen.explained().startswith(found[0])
 
 
+async def test_the_footer_tells_the_key_to_the_next_field(desk: Desk) -> None:
+    async with opened(desk) as form:
+        assert "Tab next field" in "\n".join(shown(form.app))
+        await form.press("tab")
+        assert form.screen.focused is form.screen.query_one("#period")
+
+
 async def test_every_field_asks_for_less(desk: Desk) -> None:
     """Source: OEIS A065179, example: the patterns of 3 objects and period 3."""
     async with opened(desk) as form:

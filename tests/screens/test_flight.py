@@ -162,6 +162,7 @@ async def test_step_by_step_it_stops_at_each_beat_and_goes_on_from_there(desk: D
         watched.pass_time(0.6)  # two beats before the first throw, and 2.4 beats on
         await watched.key("full_stop")
         assert "stopped at beat 2" in watched.text
+        assert "s go on" in watched.text
         stopped = watched.dots()
         watched.pass_time(4.0)
         assert watched.dots() == stopped

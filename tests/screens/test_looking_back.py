@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 
 from tests.screens.conftest import DAWN
 from tests.screens.picture import assert_as_pictured, shown
-from tests.screens.practised import MESS, practised
+from tests.screens.practised import MESS, PLAIN, practised
 from trainer.desk import Desk
 from trainer.logbook.pages import Sort
 from trainer.logbook.records import CountedBy, Ended
@@ -24,6 +24,7 @@ from trainer.screens.logbook import PAGE, SORTS, LogbookScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.progress import Page, ProgressScreen
+from trainer.screens.tryrow import to_row
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
 MILLS = Figure("3 mess", "Mills Mess", "balls", CountedBy.BEAT, "Ona")
@@ -152,6 +153,12 @@ async def test_a_try_is_noted_set_right_removed_and_all_that_taken_back(desk: De
         await pilot.press(*"mills", "home", "delete")  # a key for tries, not for the line
         assert pilot.app.screen.query_one("#query", Input).value == "mills"
         assert amount(pilot) == "123 tries, newest first"
+
+
+def test_a_try_whose_count_was_left_out_is_not_called_given_up() -> None:
+    dropped = replace(PLAIN, catches=None, ended=Ended.DROP)
+    assert "given up" not in to_row(dropped)
+    assert "given up" in to_row(replace(dropped, ended=Ended.GIVEN_UP))
 
 
 async def test_a_note_left_with_escape_stays_as_it_was_and_line_breaks_are_kept(desk: Desk) -> None:

@@ -9,7 +9,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from tests.screens.picture import assert_as_pictured
+from tests.screens.picture import assert_as_pictured, shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE
@@ -83,6 +83,18 @@ async def test_r_opens_it_from_setup(desk: Desk) -> None:
         await pilot.pause()
         desk.output.advance(RATE_HZ // 10)  # type: ignore[attr-defined]
         assert desk.transport.scene is SILENCE
+
+
+@pytest.mark.parametrize("key", ["m", "r"])
+async def test_where_nothing_is_heard_there_is_nothing_to_measure(
+    desk: Desk, key: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ManualOutput, "name", "silent")
+    app = TrainerApp(desk)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("f2", key)
+        await pilot.pause()
+        assert "Nothing is heard" in "\n".join(shown(app))
 
 
 async def test_the_beat_breaks_off_at_the_moment_chosen_with_a_sound(desk: Desk, press: Press) -> None:

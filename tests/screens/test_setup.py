@@ -21,7 +21,7 @@ from trainer.screens.commands import COMMANDS, find_command
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.rows import ROWS, TERMS, Change
-from trainer.screens.setup import SetupScreen
+from trainer.screens.setup import LABEL, SetupScreen
 from trainer.screens.terms import TermsScreen
 from trainer.screens.trial import Trial
 
@@ -34,6 +34,21 @@ def test_every_setting_has_a_row_but_the_table_of_keys() -> None:
 def test_every_command_that_can_be_remapped_has_a_row() -> None:
     shown = [row.name for row in ROWS if row.command]
     assert shown == [command.name for command in COMMANDS if not command.fixed]
+
+
+def test_no_label_runs_into_its_value() -> None:
+    assert [row.label for row in ROWS if len(row.label) >= LABEL] == []
+
+
+async def test_what_was_measured_stands_in_its_row_on_coming_back(desk: Desk) -> None:
+    async with opened(desk) as (pilot, screen):
+        await pilot.press("m")
+        await pilot.pause()
+        desk.use(latency_ms=85.0)  # as Enter there does
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert row_text(screen, "latency_ms").split() == ["latency", "85", "ms"]
 
 
 async def test_each_row_is_explained_by_the_sentence_of_the_settings_table(desk: Desk) -> None:

@@ -198,5 +198,5 @@ async def test_another_look_is_taken_on_at_once(desk: Desk) -> None:
         await pilot.press("right")
         await pilot.pause()
         assert app.native_ansi_color
-        assert "colours             terminal" in "\n".join(shown(app))
+        assert "colours               terminal" in "\n".join(shown(app))
     assert 'theme = "terminal"' in desk.places.settings.read_text(encoding="utf-8")

@@ -108,6 +108,24 @@ async def test_a_key_that_can_be_no_pedal_is_refused_and_the_way_back_is_open(de
         assert "kit" not in text(pilot)
 
 
+async def test_what_was_refused_is_no_longer_told_once_a_key_is_taken(desk: Desk, press: Press) -> None:
+    async with first_start(desk) as pilot:
+        await pilot.press("enter", "enter")
+        await press(pilot, "k", 1.0)
+        await press(pilot, "b", 2.0)
+        assert "b is your pedal now" in text(pilot)
+        assert "“kit”" not in text(pilot)
+
+
+async def test_that_no_sound_comes_is_told_before_the_first_practice(desk: Desk) -> None:
+    """The screen behind the tour would tell, but from the last step a practice opens over it."""
+    async with first_start(desk) as pilot:
+        desk.notices.append("No sound device could be opened.")
+        await pilot.press("enter", "enter", "enter")
+        assert "4 of 4" in text(pilot)
+        assert "No sound device could be opened." in text(pilot)
+
+
 async def test_help_is_that_of_the_tour(desk: Desk) -> None:
     async with first_start(desk) as pilot:
         await pilot.press("question_mark")

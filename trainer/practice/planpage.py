@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from fractions import Fraction
 
+from trainer.practice import telling
 from trainer.practice.plan import PAUSES, Block, Kind, Plan
 from trainer.timing.tempo import format_number
 
@@ -41,7 +42,7 @@ def ends_words(block: Block) -> str:
         start = format_number(block.tempo_bpm)
         words.append(f"{start} to {format_number(block.target_bpm)}" if block.target_bpm else f"staircase from {start}")
     if block.attempts:
-        words.append(f"{block.attempts} tries")
+        words.append(telling.tries(block.attempts))
     if block.usual_minutes is not None:
         words.append(f"{format_number(block.usual_minutes)} min")
     if block.goal:
@@ -58,7 +59,7 @@ def _length(plan: Plan) -> str:
     tries = sum(block.attempts or 0 for block in plan.blocks if block.minutes is None)
     open_ended = sum(block.usual_minutes is None and block.attempts is None for block in plan.blocks)
     parts = [f"{format_number(minutes)} min"] if minutes else []
-    parts += [f"{tries} tries"] if tries else []
+    parts += [telling.tries(tries)] if tries else []
     parts += [f"{open_ended} that last{'s' if open_ended == 1 else ''} as long as you need"] if open_ended else []
     blocks = "1 block" if len(plan.blocks) == 1 else f"{len(plan.blocks)} blocks"
     return f"{blocks}: {' + '.join(parts)}."

@@ -27,6 +27,7 @@ class DeskScreen(Screen[None]):
     NAME = ""
     _notice_text = ""
     _notice_until_s = 0.0
+    _tells_of_run = False
 
     @property
     def trainer(self) -> TrainerApp:
@@ -44,8 +45,13 @@ class DeskScreen(Screen[None]):
         """What has to stand on every screen stands at its top. A run under way goes on, and its pedal is heard."""
         if self.desk.sign:
             self.mount(Static(self.desk.sign, id="sign", markup=False), before=0)
-        if self.desk.session is not None and self.desk.session.under_way:
+        if self._runs:
             self.say(RUN_GOES_ON.format(pedal=key_to_text(self.desk.settings.pedal)))
+            self._tells_of_run = True
+
+    @property
+    def _runs(self) -> bool:
+        return self.desk.session is not None and self.desk.session.under_way
 
     def term_about(self, name: str | None, pattern: str) -> str:
         """The term that tells most of a pattern that was practised; empty if the pattern can't be read any more."""
@@ -65,7 +71,7 @@ class DeskScreen(Screen[None]):
 
     def say(self, text: str) -> None:
         """A notice in the line above the footer, for a while."""
-        self._notice_until_s = self.desk.clock() + NOTICE_S
+        self._notice_until_s, self._tells_of_run = self.desk.clock() + NOTICE_S, False
         self._put_notice(text)
 
     def show_trouble(self) -> None:
@@ -73,7 +79,7 @@ class DeskScreen(Screen[None]):
         if self.desk.notices and self.is_current:
             self.say(" · ".join(self.desk.notices))
             self.desk.notices.clear()
-        elif self.desk.clock() >= self._notice_until_s:
+        elif self.desk.clock() >= self._notice_until_s or (self._tells_of_run and not self._runs):
             self._put_notice(self.desk.trouble())
 
     def _put_notice(self, text: str) -> None:

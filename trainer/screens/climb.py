@@ -167,6 +167,9 @@ class ClimbScreen(DeskScreen):
             rung_by = form.rung_by if form.kind is ClimbKind.OBJECTS else None
             self.trainer.climb(self.climb, form.goal.strip(), rung_by)
 
+    def action_next_field(self) -> None:
+        self.focus_next()
+
     def action_back(self) -> None:
         self.app.pop_screen()
 

@@ -96,6 +96,7 @@ COMMANDS = (
     Command("open_terms", ("f3",), "terms", "What the words of the trade mean.", WITH_TERMS, hidden_on=FULL),
     Command("open_find", ("f4",), "find", "Find all patterns of so many objects and beats.", ("patterns",)),
     Command("what_next", ("f5",), "next", "What builds on what you qualify by now.", ("patterns",)),
+    Command("next_field", ("tab",), "next field", "Go to the next field.", ("find", "climb"), "part of the form"),
     Command("begin", ("enter",), "begin", "Begin the climb as the form says.", ("climb",), "part of the form"),
     Command("go_on", ("enter",), "go on", "Go on to a related word or a pattern.", ("terms",), "part of the list"),
     Command("next_page", ("tab",), "page", "Catches, tempo, weeks, days.", ("progress",), "part of the list"),

@@ -12,6 +12,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE, Scene
 from trainer.screens.base import DeskScreen
@@ -24,6 +25,10 @@ from trainer.timing.tempo import TempoMap
 
 TEMPO_BPM = Fraction(100)
 ONCE_FOUND = "Enter"
+UNHEARD = (
+    "Nothing is heard: the output is silent, so there is nothing to measure. Choose another output in setup, or see "
+    "“throwbeat check”."
+)
 TAKE = -1
 """The exercise's own performance: no attempt has this number."""
 
@@ -99,7 +104,8 @@ class ExerciseScreen(DeskScreen):
         kind = "plain" if found_ms is None else "qualify"
         self.query_one("#word", BigWord).show(self.VERB if found_ms is None else ONCE_FOUND, kind)
         self.query_one("#count", BigNumber).show(f"{self.left() if found_ms is None else found_ms:.0f}", kind)
-        self.query_one("#taps", Static).update("\n".join(self.lines()))
+        is_heard = self.desk.output.name != SilentDevice.name
+        self.query_one("#taps", Static).update("\n".join(self.lines()) if is_heard else UNHEARD)
 
     def action_back(self) -> None:
         self.app.pop_screen()

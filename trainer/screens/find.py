@@ -185,6 +185,9 @@ class FindScreen(BrowseScreen):
         if self.choice is not None:
             self.trainer.practise(self.choice)
 
+    def action_next_field(self) -> None:
+        self.focus_next()
+
     def action_back(self) -> None:
         self.app.pop_screen()
 

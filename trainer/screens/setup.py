@@ -40,7 +40,7 @@ from trainer.screens.rows import (
 from trainer.screens.trial import Trial
 
 CHANGING = ("change", "next_value", "previous_value")
-LABEL = 20
+LABEL = 22
 LONGEST_LINE = 200
 HEARD_IN_THE_SAMPLE = ("kit", "volume")
 
@@ -97,6 +97,12 @@ class SetupScreen(DeskScreen):
     def on_mount(self) -> None:
         self.query_one("#settings", OptionList).highlighted = 0
         self.set_interval(0.5, self.show_trouble)
+
+    def on_screen_resume(self) -> None:
+        """What was measured meanwhile is set by now."""
+        listing = self.query_one("#settings", OptionList)
+        for place, row in enumerate(ROWS):
+            listing.replace_option_prompt_at_index(place, self._prompt(row))
 
     # -- what comes in --------------------------------------------------------------------------------------
 

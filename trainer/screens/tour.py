@@ -109,6 +109,7 @@ class TourScreen(DeskScreen):
                 return True
             self.desk.use(pedal=press.name)
             self.trial = Trial(press.name)
+            self.say("")  # what was refused before
         self.trial = self.trial.pressed(press.at_s, press.edge)
         self._show()
         return True
@@ -135,6 +136,8 @@ class TourScreen(DeskScreen):
     def _go_to(self, step: int) -> None:
         self.step = step
         self.say("")  # what was wrong at the step before
+        if STEPS[step] is GO:
+            self.show_trouble()  # that no sound comes, say; the practice behind this step has it said no more
         self._show()
 
     def action_back(self) -> None:

@@ -8,7 +8,7 @@ from typing import Final
 from rich.cells import cell_len, set_cell_size
 
 from trainer.datavalues import one_line
-from trainer.logbook.records import Attempt, CountedBy, TapsUnit
+from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
 from trainer.logbook.tallies import Figure
 from trainer.practice import telling
 from trainer.timing.tempo import format_number
@@ -27,7 +27,7 @@ MARKS: Final[tuple[tuple[str, Callable[[Attempt], bool]], ...]] = (
     ("best", lambda attempt: attempt.best),
     ("qualify", lambda attempt: attempt.qualify),
     ("flash", lambda attempt: attempt.flash),
-    ("given up", lambda attempt: attempt.catches is None),
+    ("given up", lambda attempt: attempt.ended is Ended.GIVEN_UP),
 )
 """The first that holds stands in the row."""
 

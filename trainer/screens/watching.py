@@ -25,7 +25,7 @@ ARMS_UNKNOWN = ("mess", "body", "steals")
 ARMS_PLAIN = "arms as in the plain pattern"
 NOT_HERE = "The objects in flight are shown in a practice of one pattern."
 KEYS_LINE = "s slower  , . step"
-STOPPED_LINE = "s go on  , . step"
+STOPPED_LINE = "s go on"
 
 
 class Watching(DeskScreen):
