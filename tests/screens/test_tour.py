@@ -121,6 +121,9 @@ async def test_that_no_sound_comes_is_told_before_the_first_practice(desk: Desk)
     """The screen behind the tour would tell, but from the last step a practice opens over it."""
     async with first_start(desk) as pilot:
         desk.notices.append("No sound device could be opened.")
+        behind = pilot.app.screen_stack[-2]
+        assert isinstance(behind, PatternsScreen)
+        behind.show_trouble()  # as its timer does
         await pilot.press("enter", "enter", "enter")
         assert "4 of 4" in text(pilot)
         assert "No sound device could be opened." in text(pilot)

@@ -76,7 +76,7 @@ class DeskScreen(Screen[None]):
 
     def show_trouble(self) -> None:
         """What was found wrong meanwhile, once; then what is wrong right now. Called now and then."""
-        if self.desk.notices and self.is_current:
+        if self.desk.notices and self.app.screen is self:  # the library calls the screen beneath current too
             self.say(" · ".join(self.desk.notices))
             self.desk.notices.clear()
         elif self.desk.clock() >= self._notice_until_s or (self._tells_of_run and not self._runs):
