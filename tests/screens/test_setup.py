@@ -9,7 +9,7 @@ from fractions import Fraction
 import pytest
 from textual.widgets import Input, Static
 
-from tests.screens.picture import all_of
+from tests.screens.picture import all_of, shown
 from tests.screens.settled import Press, goto, index_of, opened, row_text, text_of, written
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
@@ -49,6 +49,15 @@ async def test_what_was_measured_stands_in_its_row_on_coming_back(desk: Desk) ->
         await pilot.pause()
         assert pilot.app.screen is screen
         assert row_text(screen, "latency_ms").split() == ["latency", "85", "ms"]
+
+
+async def test_a_notice_leaves_the_row_it_is_about_in_sight(desk: Desk) -> None:
+    async with opened(desk) as (pilot, screen):
+        while screen.row().name != "pedal":  # so it stands at the lower edge
+            await pilot.press("down")
+        screen.say("A notice that takes two rows of the list away, as one on keys and clicks and footswitches does.")
+        await pilot.pause()
+        assert "PEDAL" in "\n".join(shown(pilot.app))
 
 
 async def test_each_row_is_explained_by_the_sentence_of_the_settings_table(desk: Desk) -> None:

@@ -55,6 +55,10 @@ class SettingsList(OptionList):
         for key in command.keys
     ]
 
+    def on_resize(self) -> None:
+        """A notice takes rows away: not the one it is about."""
+        self.scroll_to_highlight()
+
 
 class SettingLine(Input):
     """The line to type a value in. It leaves ? to the help."""
