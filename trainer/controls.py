@@ -59,7 +59,12 @@ class Controls:
         self._try(lambda: self.session.press(at_s, edge))
 
     def take_typed(self, key: str) -> bool:
-        """A key for the count that is typed in after a run counted by hand; False where it is for something else."""
+        """A key for the count that is typed in after a run counted by hand; False where it is for something else.
+
+        Who types has ended the run for good: the count is asked for at once, or its first digit would be lost.
+        """
+        if key in DIGITS and self.session.way.counted_by is CountedBy.HAND:
+            self.session.settle(self.desk.clock())
         if not self._is_typed(key):
             return False
         last_try = self.session.last_try

@@ -125,6 +125,11 @@ class Session:
         self.tick(now_s)
         self._follow(self._run.signal(Signal.GIVE_UP, now_s))
 
+    def settle(self, now_s: float) -> None:
+        """Write a run that has ended down at once: no second press is waited for any more."""
+        if self._run.state is State.ENDED:
+            self._follow(self._run.signal(Signal.SETTLED, now_s))
+
     def go_on(self, now_s: float) -> None:
         """On to the guide's next block, at rest; what is under way goes on to its end first."""
         self._lead_by(self._following.skip, now_s)
@@ -132,8 +137,7 @@ class Session:
     def leave(self, now_s: float) -> None:
         """Give up, write everything down, be silent: for leaving the screen, however that comes about."""
         self.give_up(now_s)
-        if self._run.state is State.ENDED:
-            self._follow(self._run.signal(Signal.SETTLED, now_s))
+        self.settle(now_s)
         self._following.keep(now_s)
         self._stage.leave()
 

@@ -13,6 +13,7 @@ import pytest
 from tests.commands.conftest import Cli
 from trainer.commands import demo
 from trainer.commands.log_chart import PNG_WIDTH
+from trainer.config import Settings
 from trainer.logbook.store import Logbook
 from trainer.places import Places
 
@@ -44,6 +45,19 @@ def test_the_made_up_group_has_all_there_is_to_see(group: Path) -> None:
         assert len({standing.figure.prop for standing in standings}) == 4
         assert sum(bool(book.thresholds(standing.figure)) for standing in standings) == 2
         assert book.problems() == ()
+
+
+def test_in_the_demo_one_is_somebody_who_has_qualified(group: Path) -> None:
+    settings = demo.as_one_of_them(Settings(juggler="me", prop="cigar boxes", counted_by="hand"))
+    with Logbook.open_to_read(group) as book:
+        own = [
+            standing
+            for standing in book.standings()
+            if (standing.figure.juggler, standing.figure.prop, standing.figure.counted_by.value)
+            == (settings.juggler, settings.prop, settings.counted_by)
+        ]
+        assert len(own) > 1
+        assert any(standing.total.qualifies for standing in own)
 
 
 @pytest.mark.usefixtures("filled")

@@ -156,6 +156,18 @@ async def test_by_hand_the_count_is_typed_and_the_pedal_leaves_it_out(desk: Desk
         assert hall.state is State.COUNT_IN
 
 
+async def test_by_hand_a_count_typed_at_once_is_taken_whole(desk: Desk, press: Press) -> None:
+    """Its first digit comes while a second press of the pedal could still say that all was collected."""
+    desk.settings = replace(desk.settings, counted_by="hand")
+    async with practising(desk, press) as hall:
+        await hall.press("space", 1.0)
+        await hall.press("space", 5.0)
+        assert hall.state is State.ENDED
+        for key in ("1", "2", "enter"):
+            await hall.press(key, 5.05)
+        assert [(attempt.catches, attempt.ended) for attempt in desk.journal.attempts] == [(12, Ended.DROP)]
+
+
 async def test_plus_and_minus_set_the_last_count_right(desk: Desk, press: Press) -> None:
     async with practising(desk, press) as hall:
         await hall.run(1.0, 6.0)

@@ -27,7 +27,14 @@ def run(asked: argparse.Namespace) -> int:
     with TemporaryDirectory(prefix="throwbeat-demo-") as folder:
         kept = replace(own, settings=Path(folder) / "settings.toml", logbook=Path(folder) / "logbook.sqlite")
         fill(kept.logbook, datetime.now().astimezone())
-        return open_trainer(kept, settings, [str(error) for error in errors], sign=SIGN)
+        return open_trainer(kept, as_one_of_them(settings), [str(error) for error in errors], sign=SIGN)
+
+
+def as_one_of_them(settings: Settings) -> Settings:
+    """The user's settings, as the group's first would have them: what is shown of bests and what is next is hers."""
+    juggler = GROUP[0]
+    drill = juggler.drills[0]
+    return replace(settings, juggler=juggler.name, prop=drill.prop, counted_by=drill.counted_by.value)
 
 
 def fill(path: Path, now: datetime) -> int:

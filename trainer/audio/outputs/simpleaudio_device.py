@@ -119,7 +119,7 @@ class SimpleaudioDevice:
         if problem is not None:
             raise OutputError(
                 f"No sound device could be opened (simpleaudio: {problem}).",
-                "Switch a sound device or the sound server on, then try `throwbeat check`.",
+                "Switch a sound device or the sound server on, then try “throwbeat check”.",
                 said.text,
             )
         return tape
