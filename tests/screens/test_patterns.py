@@ -156,6 +156,16 @@ async def test_enter_starts_practice_of_what_is_shown(desk: Desk) -> None:
         assert hall.query == "531", "back where one came from"
 
 
+async def test_in_the_list_too_the_footer_tells_what_enter_does(desk: Desk) -> None:
+    async with listing(desk) as hall:
+        await hall.pilot.press("tab")
+        assert hall.screen.focused is hall.screen.query_one(Listing)
+        assert shown(hall.pilot.app)[-1].startswith("Enter practise")
+        await hall.pilot.press("enter")
+        await hall.pilot.pause()
+        assert isinstance(hall.pilot.app.screen, PracticeScreen)
+
+
 async def test_arrows_move_in_the_list_while_the_line_keeps_the_letters(desk: Desk) -> None:
     async with listing(desk) as hall:
         await hall.press("down", "down", "up", "down")

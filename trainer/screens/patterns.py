@@ -50,6 +50,12 @@ class QueryLine(Input):
             await super()._on_key(event)
 
 
+class PatternList(Listing):
+    """The patterns that are listed."""
+
+    BINDINGS = [Binding("enter", "choose", "practise")]  # noqa: RUF012 (the library's own way to declare them)
+
+
 class PatternsScreen(BrowseScreen):
     """A line to type in, the patterns that fit, and the explanation of the one under the cursor."""
 
@@ -67,7 +73,7 @@ class PatternsScreen(BrowseScreen):
         placeholder = "Type a pattern's name or a siteswap: mills mess, 531, (4,4)"
         yield QueryLine(placeholder=placeholder, select_on_focus=False, id="query")
         with Horizontal(id="browse"):
-            yield Listing(id="list")
+            yield PatternList(id="list")
             yield Lines(id="explained")
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.containers import Horizontal
 from textual.widgets import Static
 
@@ -39,6 +40,12 @@ class Item:
     error: DataError | None = None
 
 
+class PlanList(Listing):
+    """The plans there are."""
+
+    BINDINGS = [Binding("enter", "choose", "start")]  # noqa: RUF012 (the library's own way to declare them)
+
+
 class PlansScreen(DeskScreen):
     """A list of plans, and the page of the one under the cursor."""
 
@@ -52,10 +59,10 @@ class PlansScreen(DeskScreen):
 
     def compose(self) -> ComposeResult:
         with Horizontal(id="browse"):
-            yield Listing(id="list")
+            yield PlanList(id="list")
             yield Lines(id="explained")
         yield Static(id="notice", markup=False)
-        yield KeyLine()
+        yield KeyLine(compact=True)
 
     def on_mount(self) -> None:
         self.set_interval(0.5, self.show_trouble)
