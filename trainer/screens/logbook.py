@@ -274,7 +274,7 @@ class LogbookScreen(LookingBack):
             except LogbookError as error:
                 self.say(str(error))
                 return
-            self.query_one("#amount", Static).update(f"{amount}, {SORTS[sort]}")
+            self.query_one("#amount", Static).update(f"{amount}, {SORTS[sort]}", layout=False)
 
     def choose(self, index: int) -> None:
         listing, explained = self.query_one("#list", Listing), self.query_one("#explained", Lines)

@@ -8,6 +8,8 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import Input, Static
 
 from trainer.explanation import to_lines
@@ -29,6 +31,9 @@ class QueryLine(Input):
     """The line to type in. It leaves ? to the help always, and q to leaving while there is nothing typed."""
 
     BINDINGS = [Binding("enter", "submit", "practise")]  # noqa: RUF012 (the library's own way to declare them)
+
+    virtual_size = Reactive(Size(0, 0))
+    """The library's, without laying the screen out anew at each letter: the line's room stays what it is."""
 
     def on_mount(self) -> None:
         self.cursor_blink = False  # a blink would be drawn in between, and nothing here moves by itself
