@@ -177,10 +177,12 @@ class Pages(Book):
             figures = [figure.number for figure in self._figures] if part.figures is None else part.figures
             noted |= dict.fromkeys(figures, part.notes)
         found: list[tuple[Any, ...]] = []
-        limit, looked_through = int(order.values["limit"]), TRIED
-        while len(found) < limit and looked_through <= LOOKED_THROUGH:
-            query = f"""SELECT {order.keys}, a.figure_id, a.note_id FROM attempts a WHERE {order.beyond}
-                ORDER BY {order.by_name} LIMIT {looked_through}"""
+        only_noted = all(part.notes is not None for part in parts)  # SQLite itself leaves the others out, sooner
+        most = LOOKED_THROUGH * (2 if only_noted else 1)
+        limit, looked_through = int(order.values["limit"]), TRIED * (5 if only_noted else 1)
+        while len(found) < limit and looked_through <= most:
+            query = f"""SELECT * FROM (SELECT {order.keys}, a.figure_id, a.note_id FROM attempts a WHERE {order.beyond}
+                ORDER BY {order.by_name} LIMIT {looked_through}) {"WHERE note_id IS NOT NULL" if only_noted else ""}"""
             fitting = [
                 (day, number)
                 for day, number, figure, note in self._rows(query, order.values)
