@@ -188,9 +188,9 @@ class Pages(Book):
                 for day, number, figure, note in self._rows(query, order.values)
                 if everything or (figure in noted and ((notes := noted[figure]) is None or note in notes))
             ]
-            # A quarter more than it takes if they go on like this, and never twice the same.
+            # A quarter more than it takes if they go on like this, never twice the same, nor given up for a chance few.
             needed = looked_through * limit * 5 // 4 // (len(fitting) or 1)
-            found, looked_through = fitting, max(needed, 2 * looked_through)
+            found, looked_through = fitting, min(max(needed, 2 * looked_through), 6 * looked_through)
         return found
 
     def _parts(self, wanted: Filter) -> list[Part]:
