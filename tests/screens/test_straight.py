@@ -18,7 +18,7 @@ from trainer.practice.pedal import Edge
 from trainer.screens import presses, straight
 from trainer.screens.flight import FlightView
 from trainer.screens.straight import Rows
-from trainer.screens.widgets import Banner, Lanes
+from trainer.screens.widgets import Banner, Lanes, Progress
 
 ROW = re.compile(r"\x1b\[(\d+);(\d+)H(.*?)(?=\x1b\[\d+;\d+H|$)", re.DOTALL)
 
@@ -131,6 +131,21 @@ async def test_a_widget_under_another_or_out_of_view_is_left_to_the_library(desk
         await hall.pilot.pause()
         assert not straight.draw(lanes, ()), "the far view leaves the lanes out"
         assert straight.draw(banner, ())
+
+
+@pytest.mark.parametrize("goal", [14, 1000])
+async def test_a_count_too_long_for_its_room_is_not_sent_beside_it(
+    desk: Desk, press: Press, sent: list[str], goal: int
+) -> None:
+    desk.settings = replace(desk.settings, practice_shows="flight")
+    async with practising(desk, press, "7", (60, 20)) as hall:
+        progress = hall.screen.query_one(Progress)
+        sent.clear()
+        progress.show(goal, (("flash", 7), ("qualify", goal)))
+        rows = [cells(row) for text in sent for _, _, row in ROW.findall(text)]
+        assert [len(row) for row in rows] == [progress.size.width] * 2
+        assert f"{goal}/{goal}" in "".join(letter for letter, _ in rows[1])
+        assert assert_as_the_library(hall.pilot.app, sent) == 2
 
 
 async def test_a_press_is_answered_before_anything_else_happens(desk: Desk, press: Press, sent: list[str]) -> None:

@@ -1,7 +1,7 @@
 """All attempts in the order of one of their figures, in memory: what no index is kept for.
 
 An index of a million attempts takes some 16 MB, and three more would be written with every try. 28 MB of memory, for
-as long as somebody looks at them in that order, do the same. It is imported when they do: numpy takes its time.
+as long as the list is open, do the same. It is imported when they do: numpy takes its time.
 """
 
 from __future__ import annotations

@@ -30,6 +30,7 @@ TRIED: Final = 200  # first attempts in the order of time that tell how often a 
 PIECE: Final = 10_000  # attempts read at once, so that a key has not long to wait
 LOOKED_THROUGH: Final = 5000  # of them at most, before the indices of figures and notes are asked
 
+
 class Sort(Enum):
     """The orders of the list; the value is what stands before day and number in an attempt's sort keys."""
 

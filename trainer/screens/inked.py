@@ -95,8 +95,10 @@ class Bare(Widget):
     def _coded(self, y: int) -> str:
         """A row as the terminal takes it."""
         parts: list[str] = []
-        codes = self._codes_by_ink
-        for text, ink in self.runs(y):
+        codes, left = self._codes_by_ink, self.size.width
+        for run, ink in self.runs(y):
+            text = run[:left]  # what is beside it belongs to others
+            left -= len(text)
             if text:
                 before, after = codes[ink]
                 parts += (before, text, after)

@@ -219,7 +219,8 @@ class Progress(Bare):
             return [(" " * width, "")]
         name, needed = self.goals[y]
         reached, style, label = self.catches >= needed > 0, f"progress--{name}", "progress--label"
-        room = max(4, width - self.LABEL - 9)
+        widest = max(len(f" {goal}/{goal} ✓") for _, goal in self.goals)
+        room = max(0, min(max(4, width - self.LABEL - 9), width - self.LABEL - widest))
         full = min(room, room * self.catches // needed) if needed else 0
         count = f" {min(self.catches, needed)}/{needed}{' ✓' if reached else ''}"
         return [
