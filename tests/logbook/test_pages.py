@@ -101,13 +101,12 @@ def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Att
         after = page.end
 
 
-@pytest.mark.parametrize(("limit", "tried", "looked_through"), [(7, 200, 5000), (7, 3, 20), (300, 200, 5000)])
+@pytest.mark.parametrize(("limit", "tried"), [(7, 400), (7, 3), (7, 40), (300, 400)])
 @pytest.mark.parametrize("sort", Sort)
 def test_pages_put_together_are_the_attempts_filtered_and_sorted(
-    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, tried: int, looked_through: int
+    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, tried: int
 ) -> None:
     monkeypatch.setattr(pages, "TRIED", tried)
-    monkeypatch.setattr(pages, "LOOKED_THROUGH", looked_through)
     for wanted, lets_through in FILTERS:
         listed = [(place, each) for place, each in enumerate(book.attempts()) if lets_through(each)]
         listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)
@@ -115,23 +114,30 @@ def test_pages_put_together_are_the_attempts_filtered_and_sorted(
         assert book.count(wanted) == len(listed), wanted
 
 
-BY_VALUE = (Sort.CATCHES, Sort.SECONDS, Sort.TEMPO)
-
-
 @pytest.mark.parametrize(("limit", "at_once"), [(7, 65536), (7, 4), (300, 4), (1, 1)])
-@pytest.mark.parametrize("sort", BY_VALUE)
-def test_an_order_read_ahead_gives_the_same_pages_without_a_look_at_the_rows(
+@pytest.mark.parametrize("sort", Sort)
+def test_what_is_read_ahead_gives_the_same_pages_and_counts_without_a_look_at_the_rows(
     book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, at_once: int
 ) -> None:
+    book._ordered = None
     wanted_pages = [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS]
+    amounts = [book.count(wanted) for wanted, _ in FILTERS]
     monkeypatch.setattr(ordered, "AT_ONCE", at_once)
     monkeypatch.setattr(pages, "PIECE", 10)
-    assert len(list(book.read_order(sort))) > 2, "in pieces"
-    monkeypatch.setattr(Logbook, "_ask", None)
+    assert len(list(book.read_ahead(sort))) > 10, "in pieces"
+    assert list(book.read_ahead(sort)) == [], "once"
+    by_texts = [wanted for wanted, _ in FILTERS if wanted.text.strip()]
+    with monkeypatch.context() as patched:
+        patched.setattr(pages, "_all_at_once", None)
+        patched.setattr(pages, "_condition", None)
+        for wanted in by_texts:
+            all_pages(book, wanted, sort, limit)
+            book.count(wanted)
     assert [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS] == wanted_pages
+    assert [book.count(wanted) for wanted, _ in FILTERS] == amounts
 
 
-@pytest.mark.parametrize("sort", BY_VALUE)
+@pytest.mark.parametrize("sort", [Sort.CATCHES, Sort.SECONDS, Sort.TEMPO])
 def test_an_order_read_ahead_ends_with_the_first_change(tmp_path: Path, sort: Sort) -> None:
     most = replace(PLAIN, catches=10**6, seconds=1e6, tempo=Fraction(480))
     with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
@@ -142,14 +148,14 @@ def test_an_order_read_ahead_ends_with_the_first_change(tmp_path: Path, sort: So
         def first() -> int | None:
             return book.page(EVERYTHING, sort, 1).attempts[0].id
 
-        list(book.read_order(sort))
+        list(book.read_ahead(sort))
         added = book.add(replace(most, started_at=AT + timedelta(hours=1))).id
         assert added is not None
         assert first() == added, "added here"
-        list(book.read_order(sort))
+        list(book.read_ahead(sort))
         another.remove(added, corrected_at=AT)
         assert first() != added, "removed elsewhere"
-        reading = book.read_order(sort)
+        reading = book.read_ahead(sort)
         next(reading)
         again = book.add(replace(most, started_at=AT + timedelta(hours=2))).id
         list(reading)

@@ -1,7 +1,8 @@
-"""All attempts in the order of one of their figures, in memory: what no index is kept for.
+"""Attempts in memory in the order of a list: what no index is kept for.
 
 An index of a million attempts takes some 16 MB, and three more would be written with every try. 28 MB of memory, for
-as long as the list is open, do the same. It is imported when they do: numpy takes its time.
+as long as the list is open, do the same. For those that have a note, it is a look at each of some thousand notes that
+is saved. It is imported when it is needed: numpy takes its time.
 """
 
 from __future__ import annotations
@@ -23,36 +24,45 @@ NO_NOTE, ANY_NOTE = 0, 1
 
 
 class Ordered:
-    """Attempts, the one with the greatest value first, of alike ones the latest.
+    """Attempts by their sort keys, of which the last two are day and number.
 
-    tables: as to_table gives them.
+    tables: as to_table gives them. greatest_first: the greatest of the first key comes first, of alike ones that of
+    the second, and so on; else the least.
     """
 
-    def __init__(self, tables: list[npt.NDArray[np.float64]]) -> None:
-        values, days, numbers, figures, notes = np.concatenate([to_table(()), *tables]).T
-        order = np.lexsort((numbers, days, values))[::-1]
-        self._values = values[order]
-        self._days, self._numbers = days[order].astype(np.int32), numbers[order].astype(np.int64)
+    def __init__(self, tables: Sequence[npt.NDArray[np.float64]], *, greatest_first: bool = True) -> None:
+        *keys, figures, notes = np.concatenate(tables).T
+        order = np.lexsort(keys[::-1])[:: -1 if greatest_first else 1]
+        self._greatest_first = greatest_first
+        self._keys: list[npt.NDArray[Any]] = [key[order] for key in keys]
+        self._keys[-2:] = self._keys[-2].astype(np.int32), self._keys[-1].astype(np.int64)
         self._figures, self._notes = figures[order].astype(np.int32), notes[order].astype(np.int32)
 
     def first(self, parts: Sequence[Part], days: tuple[int, int], limit: int, after: Place | None) -> list[Place]:
-        """The first attempts beyond a place which are in one of the parts, by the days between two: value, day, number.
+        """The sort keys of the first attempts beyond a place which are in one of the parts, by the days between two.
 
         No attempt is in two of the parts.
         """
-        fits_figure, fits_note = self._tables(parts)
         found: list[Place] = []
-        start = self._beyond(after)
-        while len(found) < limit and start < len(self._values):
-            here = slice(start, start + AT_ONCE)
-            day, kind, note = self._days[here], fits_figure[self._figures[here]], self._notes[here]
-            fits = (day >= days[0]) & (day <= days[1]) & fits_note[kind, np.where(kind > ANY_NOTE, note, 0)]
+        tables, start = self._tables(parts), self._beyond(after)
+        while len(found) < limit and start < len(self._figures):
+            fits = self._fitting(tables, days, slice(start, start + AT_ONCE))
             for row in np.flatnonzero(fits)[: limit - len(found)] + start:
-                found.append((self._values[row].item(), self._days[row].item(), self._numbers[row].item()))
+                found.append(tuple(key[row].item() for key in self._keys))
             start += AT_ONCE
         return found
 
-    def _tables(self, parts: Sequence[Part]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]:
+    def count(self, parts: Sequence[Part], days: tuple[int, int]) -> int:
+        """How many attempts are in one of the parts, by the days between two."""
+        return int(np.count_nonzero(self._fitting(self._tables(parts), days, slice(None))))
+
+    def _fitting(self, tables: Tables, days: tuple[int, int], here: slice) -> npt.NDArray[np.bool_]:
+        fits_figure, fits_note = tables
+        day, kind, note = self._keys[-2][here], fits_figure[self._figures[here]], self._notes[here]
+        fits: npt.NDArray[np.bool_] = fits_note[kind, np.where(kind > ANY_NOTE, note, 0)]
+        return fits & (day >= days[0]) & (day <= days[1])
+
+    def _tables(self, parts: Sequence[Part]) -> Tables:
         """Figure → the kind of notes it needs; kind, note → whether that will do. Kinds: NO_NOTE, ANY_NOTE, others."""
         fits_figure = np.full(self._figures.max(initial=0) + 1, NO_NOTE, np.intp)
         fits_note = np.zeros((len(parts) + 2, self._notes.max(initial=0) + 1), np.bool_)
@@ -68,15 +78,19 @@ class Ordered:
         """The row of the first attempt beyond a place."""
         if after is None:
             return 0
-        value, day, number = after
-        values, days, numbers = self._values, self._days, self._numbers
-        later = (days < day) | ((days == day) & (numbers < number))
-        return int(np.count_nonzero(~((values < value) | ((values == value) & later))))
+        sooner, alike = np.zeros(len(self._figures), np.bool_), np.ones(len(self._figures), np.bool_)
+        for column, key in zip(self._keys, after, strict=True):
+            sooner |= alike & (column > key if self._greatest_first else column < key)
+            alike &= column == key
+        return int(np.count_nonzero(sooner | alike))
 
 
-def to_table(attempts: Iterable[Iterable[Any]]) -> npt.NDArray[np.float64]:
-    """Attempts, of each its value, day, number, figure and note (0: none): float64 (attempts, 5)."""
-    return np.fromiter(chain.from_iterable(attempts), np.float64).reshape(-1, 5)
+Tables = tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]
+
+
+def to_table(attempts: Iterable[Iterable[Any]], columns: int) -> npt.NDArray[np.float64]:
+    """Attempts, of each its sort keys, figure and note (0: none): float64 (attempts, columns)."""
+    return np.fromiter(chain.from_iterable(attempts), np.float64).reshape(-1, columns)
 
 
 def _below(numbers: Collection[int], stop: int) -> npt.NDArray[np.intp]:

@@ -26,9 +26,8 @@ if TYPE_CHECKING:
 
 LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
 ALL_DAYS: Final = (-(10**7), 10**7)
-TRIED: Final = 200  # first attempts in the order of time that tell how often a filter lets one through
+TRIED: Final = 400  # first attempts in the order of time, of which most filters let enough through
 PIECE: Final = 10_000  # attempts read at once, so that a key has not long to wait
-LOOKED_THROUGH: Final = 5000  # of them at most, before the indices of figures and notes are asked
 
 
 class Sort(Enum):
@@ -93,45 +92,57 @@ class Pages(Book):
         self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
         self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
         self._counted: tuple[tuple[int, int], dict[int, int]] = ((0, -1), {})
-        self._ordered: tuple[tuple[Sort, int, int], Ordered] | None = None
+        self._ordered: tuple[tuple[int, int], Sort, Ordered] | None = None
 
-    def look_ahead(self) -> None:
-        """Read what the first filter will be held against, so that its first key takes no longer than the next."""
-        self._figure_texts()
-        self._note_texts()
-        self._counts()
+    def read_ahead(self, sort: Sort) -> Iterator[None]:
+        """Read what filters are held against, a piece each turn; after the last one, pages and counts are quick.
 
-    def read_order(self, sort: Sort) -> Iterator[None]:
-        """Read all attempts in an order that no index has, a piece each turn; once that is done, pages are quick.
-
-        They are until the file is changed. A million takes a second or two altogether, a piece some hundredths.
+        That is all texts, and those attempts that have a note; for an order that no index has, all attempts. A million
+        takes two or three seconds altogether, a piece some hundredths. When the file is changed, from here or
+        elsewhere, attempts are to be read again. Nothing is read that was, and still holds.
         """
         from trainer.logbook.ordered import Ordered, to_table
 
-        state, number, tables = (sort, *self._state()), -1, []
-        query = f"""SELECT {sort.value} a.day, a.id, a.figure_id, COALESCE(a.note_id, 0) FROM attempts a
-            WHERE {LISTED} AND a.id > ? ORDER BY a.id LIMIT {PIECE}"""
-        while piece := self._rows(query, (number,)):
-            tables.append(to_table(piece))
-            number = piece[-1]["id"]
-            yield
-        if state == (sort, *self._state()):
-            self._ordered = state, Ordered(tables)
+        order = Order(sort, None, _days(EVERYTHING))
+        by = "a.note_id, a.figure_id, a.day, a.id" if order.by_time else "a.id"  # as their index has them
+        whose = "INDEXED BY attempts_by_note WHERE a.note_id IS NOT NULL AND" if order.by_time else "WHERE"
+        places, columns = by.count(",") + 1, order.length + 2
+        query = f"""SELECT {order.keys}, a.figure_id, COALESCE(a.note_id, 0), {by} FROM attempts a {whose} {LISTED}
+            AND ({by}) > ({", ".join("?" * places)}) ORDER BY {by} LIMIT {PIECE}"""
+        while self._read(sort) is None:
+            for read in (self._figure_texts, self._note_texts, self._counts):
+                read()
+                yield
+            state, after, tables = self._state(), (-1,) * places, [to_table((), columns)]
+            while state == self._state() and (piece := self._rows(query, after)):
+                tables.append(to_table((row[:columns] for row in piece), columns))
+                after = piece[-1][columns:]
+                yield
+            if state == self._state():
+                self._ordered = state, sort, Ordered(tables, greatest_first=order.latest_first)
+
+    def _read(self, sort: Sort | None = None) -> Ordered | None:
+        """The attempts read ahead, in this order or any; None if none were, or the file was changed since."""
+        if self._ordered is None or self._ordered[0] != self._state() or sort not in (None, self._ordered[1]):
+            return None
+        return self._ordered[2]
 
     def page(
         self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: Place | None = None
     ) -> Page:
         """At most `limit` attempts, from the start or after the end of another page of the same filter and order."""
         order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
-        parts = self._parts(wanted)
-        if self._ordered is not None and self._ordered[0] == (sort, *self._state()):
-            found = self._ordered[1].first(parts, order.days, limit + 1, after)
-        else:
-            # Most filters let through some of the latest attempts; one that doesn't lets through few.
-            found = self._among_the_first(parts, order) if order.by_time and parts else []
-            if len(found) <= limit:
-                found = [place for part in parts for place in self._ask(_of(part, order), order, part)]
-            found.sort(reverse=sort is not Sort.OLDEST)
+        parts, found = self._parts(wanted), []
+        if (ordered := self._read(sort)) is not None:
+            known = [part for part in parts if part.notes is not None or not order.by_time]
+            parts = [part for part in parts if part not in known]
+            found = ordered.first(known, order.days, limit + 1, after) if known else []
+        for part in parts:
+            if order.by_time and part.notes is None and part.figures is not None:
+                found += self._of_figures(part.figures, order)
+            else:
+                found += map(tuple, self._rows(_all_at_once(part, order), order.values | _noted(part)))
+        found.sort(reverse=order.latest_first)
         places = found[:limit]
         numbers = [int(place[-1]) for place in places]
         shown = {attempt.id: attempt for attempt in self._numbered(numbers)}
@@ -140,9 +151,11 @@ class Pages(Book):
 
     def count(self, wanted: Filter = EVERYTHING) -> int:
         """How many attempts a filter lets through."""
-        total = 0
+        total, ordered = 0, self._read()
         for part in self._parts(wanted):
-            if part.notes is not None:
+            if part.notes is not None and ordered is not None:
+                total += ordered.count([part], Order(Sort.NEWEST, None, _days(wanted)).days)
+            elif part.notes is not None:
                 query = f"SELECT COUNT(*) FROM attempts a INDEXED BY attempts_by_note WHERE {_condition(part)}"
                 total += self._one(query, _days(wanted) | _noted(part))
             elif (wanted.since, wanted.until) == (None, None):
@@ -166,32 +179,21 @@ class Pages(Book):
         query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
         return tuple(rows.to_attempt(row, self.path) for row in self._rows(query, dict(values)))
 
-    def _ask(self, query: str, order: Order, part: Part) -> list[tuple[Any, ...]]:
-        """The sort keys of the first attempts of a part, as many as the order's limit."""
-        return list(map(tuple, self._rows(query, order.values | _noted(part))))
-
-    def _among_the_first(self, parts: list[Part], order: Order) -> list[tuple[Any, ...]]:
-        """The sort keys of the first attempts of all parts among the first of all; fewer than asked if rare."""
-        everything = parts == [Part()]
-        noted: dict[int, frozenset[int] | None] = {}  # for each figure: the notes it may have; None: any, or none
-        for part in parts:
-            figures = [figure.number for figure in self._figures] if part.figures is None else part.figures
-            noted |= dict.fromkeys(figures, part.notes)
-        found: list[tuple[Any, ...]] = []
-        only_noted = all(part.notes is not None for part in parts)  # SQLite itself leaves the others out, sooner
-        most = LOOKED_THROUGH * (2 if only_noted else 1)
-        limit, looked_through = int(order.values["limit"]), TRIED * (5 if only_noted else 1)
-        while len(found) < limit and looked_through <= most:
-            query = f"""SELECT * FROM (SELECT {order.keys}, a.figure_id, a.note_id FROM attempts a WHERE {order.beyond}
-                ORDER BY {order.by_name} LIMIT {looked_through}) {"WHERE note_id IS NOT NULL" if only_noted else ""}"""
-            fitting = [
-                (day, number)
-                for day, number, figure, note in self._rows(query, order.values)
-                if everything or (figure in noted and ((notes := noted[figure]) is None or note in notes))
-            ]
-            # A quarter more than it takes if they go on like this, never twice the same, nor given up for a chance few.
-            needed = looked_through * limit * 5 // 4 // (len(fitting) or 1)
-            found, looked_through = fitting, min(max(needed, 2 * looked_through), 6 * looked_through)
+    def _of_figures(self, figures: tuple[int, ...], order: Order) -> list[Place]:
+        """The sort keys of the first attempts of some figures in an order of time, as many as its limit."""
+        values, limit, among = dict(order.values), int(order.values["limit"]), frozenset(figures)
+        by = f"{order.beyond} ORDER BY {order.by_name} LIMIT"
+        first = self._rows(f"SELECT a.day, a.id, a.figure_id FROM attempts a WHERE {by} {TRIED}", values)
+        found: list[Place] = [(day, number) for day, number, figure in first if figure in among]
+        if len(found) < limit and len(first) == TRIED:
+            found, counts = [], self._counted[1]
+            query = f"SELECT a.day, a.id FROM attempts a WHERE a.figure_id = :figure AND {by} :limit"
+            for figure in sorted(figures, key=lambda figure: counts.get(figure, 0), reverse=True):
+                found += map(tuple, self._rows(query, values | {"figure": figure}))
+                found.sort(reverse=order.latest_first)
+                del found[limit:]
+                if len(found) == limit:  # of the other figures, what lies beyond these days is not looked at
+                    values["since" if order.latest_first else "until"] = found[-1][0]
         return found
 
     def _parts(self, wanted: Filter) -> list[Part]:
@@ -272,7 +274,8 @@ class Order:
     def __init__(self, sort: Sort, after: Place | None, values: dict[str, int]) -> None:
         self.by_time = sort in (Sort.NEWEST, Sort.OLDEST)
         self.keys = f"{sort.value.strip()} a.day, a.id"
-        way, sign = ("ASC", ">") if sort is Sort.OLDEST else ("DESC", "<")
+        self.latest_first = sort is not Sort.OLDEST
+        way, sign = ("DESC", "<") if self.latest_first else ("ASC", ">")
         self.values: dict[str, int | float] = dict(values)
         self.days = values["since"], values["until"]
         self.beyond = f"a.day BETWEEN :since AND :until AND {LISTED}"
@@ -283,28 +286,15 @@ class Order:
             if self.by_time:  # said twice: an index is used for this, not for the comparison of two keys
                 first, last = self.values["since"], self.values["until"]
                 self.values |= {"since": max(first, after[0])} if sign == ">" else {"until": min(last, after[0])}
-        self.by_number = ", ".join(f"{n} {way}" for n in range(1, 3 if self.by_time else 4))
+        self.length = 2 if self.by_time else 3  # of the keys
+        self.by_number = ", ".join(f"{n} {way}" for n in range(1, self.length + 1))
         self.by_name = f"a.day {way}, a.id {way}"
         self.index = "INDEXED BY attempts_by_figure" if sort is Sort.CATCHES else ""
-
-
-def _of(part: Part, order: Order) -> str:
-    if part.figures is None or part.notes is not None or not order.by_time:
-        return _all_at_once(part, order)
-    return _of_each_figure(part, order)
 
 
 def _all_at_once(part: Part, order: Order) -> str:
     index = order.index if part.notes is None else "INDEXED BY attempts_by_note"
     return f"""SELECT {order.keys} FROM attempts a {index} WHERE {order.beyond} AND {_chosen(part)}
-        ORDER BY {order.by_number} LIMIT :limit"""
-
-
-def _of_each_figure(part: Part, order: Order) -> str:
-    assert part.figures is not None
-    return f"""SELECT {order.keys} FROM figures f CROSS JOIN attempts a WHERE f.id IN ({_listed(part.figures)})
-        AND a.id IN (SELECT a.id FROM attempts a WHERE a.figure_id = f.id AND {order.beyond}
-            ORDER BY {order.by_name} LIMIT :limit)
         ORDER BY {order.by_number} LIMIT :limit"""
 
 

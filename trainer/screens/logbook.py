@@ -70,7 +70,7 @@ class LogbookScreen(LookingBack):
         self.listed: list[Attempt] = []
         self.changes: list[tuple[Attempt, Deed]] = []
         self._end: Place | None = None
-        self._reading: Iterator[None] = iter(())
+        self._reading: tuple[Sort, Iterator[None]] | None = None
 
     def compose(self) -> ComposeResult:
         yield FilterLine(placeholder=PLACEHOLDER, select_on_focus=False, id="query")
@@ -90,17 +90,9 @@ class LogbookScreen(LookingBack):
         self.query_one("#query", Input).value = self.wanted.text
         self.fill(self.wanted.text)
         self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
-        self.call_after_refresh(self._look_ahead)
 
     def on_unmount(self) -> None:
-        self._reading = iter(())  # the logbook is closed
-
-    def _look_ahead(self) -> None:
-        if self.book is not None:
-            try:
-                self.book.look_ahead()
-            except LogbookError as error:
-                self.say(str(error))
+        self._reading = None  # the logbook is closed
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -119,7 +111,6 @@ class LogbookScreen(LookingBack):
         sorts = tuple(SORTS)
         self.sort = sorts[(sorts.index(self.sort) + 1) % len(sorts)]
         self.fill(self.query_one("#query", Input).value)
-        self._read_order()
 
     def action_edit_note(self) -> None:
         if self.chosen is not None:
@@ -200,7 +191,6 @@ class LogbookScreen(LookingBack):
             return False
         self.desk.journal.changed_elsewhere(changed)
         self.fill(self.query_one("#query", Input).value, attempt.id)
-        self._read_order()
         return True
 
     def _close_note(self) -> None:
@@ -225,6 +215,7 @@ class LogbookScreen(LookingBack):
         self.listed, self._end = list(page.attempts), page.end
         listing.show([to_row(attempt) for attempt in self.listed])
         self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first, where that takes long
+        self._read_ahead()
         places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 
@@ -251,20 +242,22 @@ class LogbookScreen(LookingBack):
     def on_resize(self) -> None:
         self.call_after_refresh(lambda: self._scrolled(self.query_one("#list").scroll_y))
 
-    def _read_order(self) -> None:
-        """For an order that takes long: read it ahead, so that the keys to come take no longer than in any other."""
-        self._reading = iter(())
-        if self.book is not None and self.sort not in (Sort.NEWEST, Sort.OLDEST):
-            self._reading = self.book.read_order(self.sort)
+    def _read_ahead(self) -> None:
+        """See that the next key finds read what it needs, unless that is under way."""
+        if self.book is not None and (self._reading is None or self._reading[0] is not self.sort):
+            self._reading = self.sort, self.book.read_ahead(self.sort)
             self.call_after_refresh(self._read_on, self._reading)
 
-    def _read_on(self, reading: Iterator[None]) -> None:
+    def _read_on(self, reading: tuple[Sort, Iterator[None]]) -> None:
         """A piece of it, and the next one after the keys that came meanwhile."""
-        try:
-            if reading is self._reading and next(reading, DONE) is not DONE:
-                self.call_later(self._read_on, reading)
-        except LogbookError as error:
-            self.say(str(error))
+        if reading is self._reading:
+            try:
+                if next(reading[1], DONE) is not DONE:
+                    self.call_later(self._read_on, reading)
+                    return
+            except LogbookError as error:
+                self.say(str(error))
+            self._reading = None
 
     def _count(self, wanted: Filter, sort: Sort) -> None:
         """Tell how many tries fit, unless more has been typed since."""
