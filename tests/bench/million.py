@@ -23,7 +23,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a checkout that is not installed
 
-from trainer.logbook.pages import EVERYTHING, Filter, Sort
+from trainer.logbook.parts import EVERYTHING, Filter, Sort
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 from fractions import Fraction
@@ -11,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from trainer.logbook import ordered, pages
-from trainer.logbook.pages import EVERYTHING, Filter, Page, Sort
-from trainer.logbook.parts import Place
+from trainer.logbook import ahead, ordered, pages
+from trainer.logbook.pages import Page
+from trainer.logbook.parts import EVERYTHING, Filter, Place, Sort
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
 
@@ -123,7 +124,7 @@ def test_what_is_read_ahead_gives_the_same_pages_and_counts_without_a_look_at_th
     wanted_pages = [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS]
     amounts = [book.count(wanted) for wanted, _ in FILTERS]
     monkeypatch.setattr(ordered, "AT_ONCE", at_once)
-    monkeypatch.setattr(pages, "PIECE", 10)
+    monkeypatch.setattr(ahead, "PIECE", 10)
     assert len(list(book.read_ahead(sort))) > 10, "in pieces"
     assert list(book.read_ahead(sort)) == [], "once"
     by_texts = [wanted for wanted, _ in FILTERS if wanted.text.strip()]
@@ -137,29 +138,78 @@ def test_what_is_read_ahead_gives_the_same_pages_and_counts_without_a_look_at_th
     assert [book.count(wanted) for wanted, _ in FILTERS] == amounts
 
 
-@pytest.mark.parametrize("sort", [Sort.CATCHES, Sort.SECONDS, Sort.TEMPO])
-def test_an_order_read_ahead_ends_with_the_first_change(tmp_path: Path, sort: Sort) -> None:
-    most = replace(PLAIN, catches=10**6, seconds=1e6, tempo=Fraction(480))
+@pytest.mark.parametrize("sort", Sort)
+def test_what_is_read_ahead_follows_changes_made_here_and_is_forgotten_after_those_elsewhere(
+    tmp_path: Path, sort: Sort
+) -> None:
+    chance = random.Random(12)
+    texts = ("", "a", "b", "a b", "ab 441")
     with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
         book.begin_session(AT)
-        for number in range(5):
-            book.add(replace(PLAIN, started_at=AT + timedelta(minutes=number), catches=number))
 
-        def first() -> int | None:
-            return book.page(EVERYTHING, sort, 1).attempts[0].id
+        def made() -> Attempt:
+            return replace(
+                PLAIN, started_at=AT + timedelta(hours=chance.randrange(1000)), pattern=chance.choice(("3", "441")),
+                prop=chance.choice(("balls", "a", "b")), tempo=Fraction(chance.choice((150, 172))),
+                catches=chance.choice((None, 1, 2, 3)), note=chance.choice(("", "a", "b", "a b")),
+            )  # fmt: skip
 
-        list(book.read_ahead(sort))
-        added = book.add(replace(most, started_at=AT + timedelta(hours=1))).id
-        assert added is not None
-        assert first() == added, "added here"
-        list(book.read_ahead(sort))
-        another.remove(added, corrected_at=AT)
-        assert first() != added, "removed elsewhere"
+        def change(by: Logbook) -> None:
+            number = chance.choice(by.attempts()).id
+            assert number is not None
+            chance.choice((
+                lambda: by.add(made()),
+                lambda: by.remove(number, corrected_at=AT),
+                lambda: [by.restore(each.id or 0, corrected_at=AT) for each in by.removed(3)],
+                lambda: by.set_note(number, chance.choice(("", "a", "new b")), corrected_at=AT),
+                lambda: by.correct(number, catches=chance.randrange(9), corrected_at=AT),
+            ))()  # fmt: skip
+
+        def taken_back() -> None:
+            with suppress(InterruptedError), book.at_once():
+                change(book)
+                book.page(Filter("a"), sort)
+                book.count(Filter("a"))
+                raise InterruptedError
+
+        def same_as_a_new_reader() -> None:
+            with Logbook.open_to_read(book.path) as new:
+                for wanted in map(Filter, texts):
+                    assert all_pages(book, wanted, sort, 4) == all_pages(new, wanted, sort, 4)
+                    assert book.count(wanted) == new.count(wanted)
+
+        book.add_all(made() for _ in range(30))
+        for _ in range(60):
+            list(book.read_ahead(sort))
+            change(book)
+            same_as_a_new_reader()
+            assert list(book.read_ahead(sort)) == [], "still there"
+            if chance.random() < 0.4:
+                chance.choice((taken_back, lambda: change(another)))()
+                same_as_a_new_reader()
+        another.add(made())
+        assert list(book.read_ahead(sort)), "read again"
+        book.add_all(made() for _ in range(ahead.ONE_BY_ONE + 1))
+        same_as_a_new_reader()
+        assert list(book.read_ahead(sort)), "too many for one by one"
+
+
+@pytest.mark.parametrize("sort", [Sort.NEWEST, Sort.CATCHES])
+@pytest.mark.parametrize("elsewhere", [False, True])
+def test_what_is_changed_while_it_is_read_ahead_is_in_it(tmp_path: Path, sort: Sort, elsewhere: bool) -> None:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
+        book.begin_session(AT)
+        book.add_all(replace(PLAIN, started_at=AT + timedelta(minutes=number), note="a") for number in range(5))
         reading = book.read_ahead(sort)
-        next(reading)
-        again = book.add(replace(most, started_at=AT + timedelta(hours=2))).id
+        for _ in range(4):
+            next(reading)
+        by = another if elsewhere else book
+        by.remove(5, corrected_at=AT)
+        assert book.page(Filter("a"), sort, 1).attempts[0].id == 4, "listed meanwhile"
         list(reading)
-        assert first() == again, "added while it was read"
+        assert list(book.read_ahead(sort)) == []
+        assert book.page(Filter("a"), sort, 1).attempts[0].id == 4
+        assert book.count(Filter("a")) == 4
 
 
 def test_letter_by_letter_and_back_it_is_what_a_new_reader_finds(tmp_path: Path) -> None:

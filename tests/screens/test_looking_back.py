@@ -14,8 +14,9 @@ from tests.screens.conftest import DAWN
 from tests.screens.picture import assert_as_pictured, shown
 from tests.screens.practised import MESS, PLAIN, practised
 from trainer.desk import Desk
-from trainer.logbook.pages import Sort
-from trainer.logbook.records import CountedBy, Ended
+from trainer.logbook import pages
+from trainer.logbook.parts import Part, Sort
+from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
 from trainer.logbook.tallies import Figure
 from trainer.screens.app import TrainerApp
@@ -101,28 +102,55 @@ async def test_a_list_higher_than_a_page_is_full(desk: Desk) -> None:
         assert PAGE < listing.size.height <= len(listing.rows)
 
 
-async def test_an_order_without_an_index_is_read_ahead_and_again_after_a_change(
-    desk: Desk, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("sort", Sort)
+async def test_what_keys_need_is_read_ahead_and_follows_what_is_changed(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, sort: Sort
 ) -> None:
-    """A key then looks at no row but those that are shown; for the orders of time that is so anyway."""
-    asked: list[str] = []
-    ask = Logbook._ask
-    monkeypatch.setattr(Logbook, "_ask", lambda book, *of: (asked.append("rows"), ask(book, *of))[1])
+    """A key then looks at no rows but those that are shown and, by time, the first of a figure."""
     async with opened(practised(desk), "f8") as pilot:
         screen = logbook_of(pilot)
-        while screen.sort is not Sort.SECONDS:
+        while screen.sort is not sort:
             await pilot.press("tab")
-            await pilot.pause()
+        await pilot.pause()
+        all_at_once, asked = pages._all_at_once, []
+        monkeypatch.setattr(pages, "_all_at_once", lambda *of: (asked.append(of[0]), all_at_once(*of))[1])
         for _ in range(2):
-            asked.clear()
-            await pilot.press("b", "backspace")
-            assert not asked
-            assert [each.seconds for each in screen.listed] == sorted(
-                (each.seconds or 0 for each in screen.listed), reverse=True
-            )
-            await pilot.press("ctrl+x")
-            assert asked, "the logbook was changed"
-            await pilot.pause()
+            await pilot.press(*"ona b")
+            assert screen.listed
+            keys = [_key(sort, each) for each in screen.listed]
+            assert keys == sorted(keys, reverse=sort.greatest_first)
+            await pilot.press("ctrl+x", *["backspace"] * 5)
+            assert amount(pilot).startswith("131 tries")
+        assert all(part == Part() and sort.by_time for part in asked), "for all of them by time there is an index"
+
+
+def _key(sort: Sort, attempt: Attempt) -> float:
+    values = {Sort.CATCHES: attempt.catches, Sort.SECONDS: attempt.seconds, Sort.TEMPO: attempt.tempo}
+    return float(values.get(sort, attempt.started_at.date().toordinal()) or 0)
+
+
+async def test_what_is_typed_while_a_large_logbook_is_sorted_is_looked_for_afterwards(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """You should see that it is being sorted; no key waits for it."""
+    read_on, held = LogbookScreen._read_on, []
+    async with opened(practised(desk), "f8") as pilot:
+        screen = logbook_of(pilot)
+        monkeypatch.setattr(LogbookScreen, "_read_on", lambda _, reading: held.append(reading))
+        await pilot.press("tab", "tab", *"rings")
+        assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", PAGE)
+        await pilot.press("ctrl+x")
+        assert amount(pilot) == "4 tries, most catches first", "a change is seen at once"
+        await pilot.press("escape")
+        assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", 4)
+        await pilot.press(*"rin")
+        monkeypatch.setattr(LogbookScreen, "_read_on", read_on)
+        for reading in held:  # that of the order before it is dropped
+            screen._read_on(reading)
+        await pilot.pause()
+        assert (amount(pilot), len(screen.listed)) == ("4 tries, most catches first", 4)
+        await pilot.press("escape")
+        assert amount(pilot) == "131 tries, most catches first"
 
 
 async def test_a_try_is_noted_set_right_removed_and_all_that_taken_back(desk: Desk) -> None:

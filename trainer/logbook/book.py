@@ -21,6 +21,7 @@ class Book:
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self.path, self._connection = path, connection
         self._file = opening.file_number(path)
+        self._touched: set[int] | None = None  # attempts changed here; None as long as nobody wants to know
         connection.row_factory = sqlite3.Row
 
     def close(self) -> None:

@@ -157,6 +157,8 @@ class Figures(Book):
                 self._connection.execute("UPDATE attempts SET best = 0 WHERE id = ?", (number,))
             days.add((figure, day))
             first[figure] = min(first.get(figure, (day, number)), (day, number))
+            if self._touched is not None:
+                self._touched.add(number)
         for figure, day in days:
             self._connection.execute("DELETE FROM days WHERE figure_id = ? AND day = ?", (figure, day))
             self._connection.execute(

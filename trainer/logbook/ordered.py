@@ -34,9 +34,23 @@ class Ordered:
         *keys, figures, notes = np.concatenate(tables).T
         order = np.lexsort(keys[::-1])[:: -1 if greatest_first else 1]
         self._greatest_first = greatest_first
-        self._keys: list[npt.NDArray[Any]] = [key[order] for key in keys]
-        self._keys[-2:] = self._keys[-2].astype(np.int32), self._keys[-1].astype(np.int64)
+        *values, days, numbers = (key[order] for key in keys)
+        self._keys: list[npt.NDArray[Any]] = [*values, days.astype(np.int32), numbers.astype(np.int64)]
         self._figures, self._notes = figures[order].astype(np.int32), notes[order].astype(np.int32)
+
+    def change(self, numbers: Collection[int], table: npt.NDArray[np.float64]) -> None:
+        """Those of some numbers are no more what they were, but what the table has of them: few, or none."""
+        kept = ~np.isin(self._keys[-1], list(numbers))
+        self._take(column[kept] for column in self._columns())
+        for row in table:
+            at = self._beyond(tuple(row[:-2]))
+            self._take([np.insert(column, at, value) for column, value in zip(self._columns(), row, strict=True)])
+
+    def _columns(self) -> list[npt.NDArray[Any]]:
+        return [*self._keys, self._figures, self._notes]
+
+    def _take(self, columns: Iterable[npt.NDArray[Any]]) -> None:
+        *self._keys, self._figures, self._notes = columns
 
     def first(self, parts: Sequence[Part], days: tuple[int, int], limit: int, after: Place | None) -> list[Place]:
         """The sort keys of the first attempts beyond a place which are in one of the parts, by the days between two.

@@ -10,8 +10,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
 
-from trainer.logbook.pages import Filter, Page, Sort
-from trainer.logbook.parts import Place
+from trainer.logbook.pages import Page
+from trainer.logbook.parts import Filter, Place, Sort
 from trainer.logbook.records import Attempt, LogbookError
 from trainer.logbook.store import Logbook
 from trainer.logbook.tallies import Figure
@@ -207,6 +207,9 @@ class LogbookScreen(LookingBack):
 
     def fill(self, query: str, at: int | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
+        if at is None and query != self.wanted.text and self._sorting():
+            self.query_one("#amount", Static).update(f"sorting, {SORTS[self.sort]}", layout=False)
+            return
         listing = self.query_one("#list", Listing)
         row = 0 if at is None else listing.highlighted or 0
         self.wanted, self.listed, self._end = Filter(query), [], None
@@ -258,6 +261,13 @@ class LogbookScreen(LookingBack):
             except LogbookError as error:
                 self.say(str(error))
             self._reading = None
+            if (query := self.query_one("#query", Input).value) != self.wanted.text:
+                with self.app.batch_update():
+                    self.fill(query)
+
+    def _sorting(self) -> bool:
+        """Whether all tries are being sorted: what is typed meanwhile is looked for afterwards, at once then."""
+        return self._reading is not None and self._reading[0] is self.sort and not self.sort.by_time
 
     def _count(self, wanted: Filter, sort: Sort) -> None:
         """Tell how many tries fit, unless more has been typed since."""

@@ -1,0 +1,117 @@
+"""What is read of a logbook ahead of the keys of a list, and kept in line with the file."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor, wait
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from trainer.logbook.matching import Matching
+from trainer.logbook.parts import LISTED, Sort
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from trainer.logbook.ordered import Ordered
+
+PIECE: Final = 3000  # attempts read at once, so that a key has not long to wait
+ONE_BY_ONE: Final = 20  # so many changed attempts are seen to; more, and all are read again
+LONGEST_WAIT_S: Final = 0.01
+
+
+class Ahead(Matching):
+    """Attempts counted by figure, and attempts in memory in the order of a list.
+
+    Both are as the file has them: what this logbook changes is changed in them, and when another program has changed
+    the file they are forgotten.
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        super().__init__(path, connection)
+        self._version = -1
+        self._counted: dict[int, int] | None = None
+        self._ordered: tuple[Sort, Ordered] | None = None
+
+    def read_ahead(self, sort: Sort) -> Iterator[None]:
+        """Read what filters are held against, a piece each turn; after the last one, pages and counts are quick.
+
+        That is all texts, and those attempts that have a note; for an order that no index has, all attempts: of a
+        million two or three seconds' work. Nothing is read that was, and still holds; it begins again when the file is
+        changed meanwhile.
+        """
+        from trainer.logbook.ordered import Ordered, to_table
+
+        while self._read(sort) is None:
+            for read in (self._figure_texts, self._note_texts, self._counts):
+                read()
+                yield
+            state, tables = self._state(), [to_table((), sort.length + 2)]
+            for table in self._tables(sort):
+                tables.append(table)
+                yield
+            with ThreadPoolExecutor(1) as beside:  # while it sorts there, keys are attended to here
+                sorting = beside.submit(Ordered, tables, greatest_first=sort.greatest_first)
+                while wait((sorting,), LONGEST_WAIT_S).not_done:
+                    yield
+            if state == self._state():
+                self._ordered = sort, sorting.result()
+
+    def _read(self, sort: Sort | None = None) -> Ordered | None:
+        """The attempts in memory: in this order, or any; None if they are not there."""
+        self._catch_up()
+        return None if self._ordered is None or sort not in (None, self._ordered[0]) else self._ordered[1]
+
+    def _counts(self) -> dict[int, int]:
+        """How many attempts each figure has."""
+        self._catch_up()
+        if self._counted is None:
+            self._counted = dict(map(tuple, self._rows("SELECT figure_id, SUM(attempts) FROM days GROUP BY figure_id")))
+        return self._counted
+
+    def _catch_up(self) -> None:
+        version = self._one("PRAGMA data_version")  # another one once another connection has changed the file
+        if self._touched is None or version != self._version or len(self._touched) > ONE_BY_ONE:
+            self._counted = self._ordered = None
+            self._touched = set()
+        elif self._touched:
+            numbers = ", ".join(map(str, self._touched))
+            if self._counted is not None:
+                counts = f"""SELECT f.figure_id, (SELECT COALESCE(SUM(d.attempts), 0) FROM days d
+                    WHERE d.figure_id = f.figure_id) FROM attempts f WHERE f.id IN ({numbers})"""
+                self._counted.update(map(tuple, self._rows(counts)))
+            if self._ordered is not None:
+                from trainer.logbook.ordered import to_table
+
+                sort, ordered = self._ordered
+                query = f"SELECT {_columns(sort)} FROM attempts a WHERE {_condition(sort)} AND a.id IN ({numbers})"
+                ordered.change(tuple(self._touched), to_table(self._rows(query), sort.length + 2))
+        self._touched.clear()
+        self._version = -1 if self._connection.in_transaction else version  # what is changed in one can be taken back
+
+    def _tables(self, sort: Sort) -> Iterator[npt.NDArray[np.float64]]:
+        """The attempts that are kept, as Ordered takes them, a piece each turn."""
+        from trainer.logbook.ordered import to_table
+
+        by = "a.note_id, a.figure_id, a.day, a.id" if sort.by_time else "a.id"  # as the index has them
+        after: tuple[int, ...] = (-1,) * (by.count(",") + 1)
+        index = "INDEXED BY attempts_by_note" if sort.by_time else ""
+        query = f"""SELECT {by}, {_columns(sort)} FROM attempts a {index} WHERE {_condition(sort)}
+            AND ({by}) > ({", ".join("?" for _ in after)}) ORDER BY {by} LIMIT {PIECE}"""
+        while piece := self._rows(query, after):
+            yield to_table((row[len(after) :] for row in piece), sort.length + 2)
+            after = piece[-1][: len(after)]
+
+    def _state(self) -> tuple[int, int]:
+        """Another one once the file was changed, from here or elsewhere."""
+        return self._one("PRAGMA data_version"), self._connection.total_changes
+
+
+def _columns(sort: Sort) -> str:
+    return f"{sort.keys}, a.figure_id, COALESCE(a.note_id, 0)"
+
+
+def _condition(sort: Sort) -> str:
+    return f"{'a.note_id IS NOT NULL AND ' if sort.by_time else ''}{LISTED}"
