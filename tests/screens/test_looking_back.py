@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+import asyncio
+from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
 
@@ -61,6 +62,13 @@ def amount(pilot: Pilot[None]) -> str:
     return str(pilot.app.screen.query_one("#amount", Static).content)
 
 
+async def read_ahead_of(pilot: Pilot[None]) -> None:
+    """Until what the next key needs is read."""
+    while logbook_of(pilot)._reading is not None:
+        await asyncio.sleep(0.01)
+    await pilot.pause()
+
+
 def notice(pilot: Pilot[None]) -> str:
     return str(pilot.app.screen.query_one("#notice", Static).content)
 
@@ -111,7 +119,7 @@ async def test_what_keys_need_is_read_ahead_and_follows_what_is_changed(
         screen = logbook_of(pilot)
         while screen.sort is not sort:
             await pilot.press("tab")
-        await pilot.pause()
+        await read_ahead_of(pilot)
         all_at_once, asked = pages._all_at_once, []
         monkeypatch.setattr(pages, "_all_at_once", lambda *of: (asked.append(of[0]), all_at_once(*of))[1])
         for _ in range(2):
@@ -133,21 +141,25 @@ async def test_what_is_typed_while_a_large_logbook_is_sorted_is_looked_for_after
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """You should see that it is being sorted; no key waits for it."""
-    read_on, held = LogbookScreen._read_on, []
+    sorted_now, read_ahead = asyncio.Event(), Logbook.read_ahead
+
+    def slow(book: Logbook, sort: Sort) -> Iterator[None]:
+        while not sorted_now.is_set():
+            yield
+        yield from read_ahead(book, sort)
+
     async with opened(practised(desk), "f8") as pilot:
         screen = logbook_of(pilot)
-        monkeypatch.setattr(LogbookScreen, "_read_on", lambda _, reading: held.append(reading))
+        monkeypatch.setattr(Logbook, "read_ahead", slow)
         await pilot.press("tab", "tab", *"rings")
         assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", PAGE)
         await pilot.press("ctrl+x")
         assert amount(pilot) == "4 tries, most catches first", "a change is seen at once"
         await pilot.press("escape")
         assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", 4)
-        await pilot.press(*"rin")
-        monkeypatch.setattr(LogbookScreen, "_read_on", read_on)
-        for reading in held:  # that of the order before it is dropped
-            screen._read_on(reading)
-        await pilot.pause()
+        await pilot.press(*"rin", "backspace", "n")
+        sorted_now.set()
+        await read_ahead_of(pilot)
         assert (amount(pilot), len(screen.listed)) == ("4 tries, most catches first", 4)
         await pilot.press("escape")
         assert amount(pilot) == "131 tries, most catches first"

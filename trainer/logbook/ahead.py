@@ -52,10 +52,11 @@ class Ahead(Matching):
             for table in self._tables(sort):
                 tables.append(table)
                 yield
-            with ThreadPoolExecutor(1) as beside:  # while it sorts there, keys are attended to here
-                sorting = beside.submit(Ordered, tables, greatest_first=sort.greatest_first)
-                while wait((sorting,), LONGEST_WAIT_S).not_done:
-                    yield
+            beside = ThreadPoolExecutor(1)  # while it sorts there, keys are attended to here
+            sorting = beside.submit(Ordered, tables, greatest_first=sort.greatest_first)
+            beside.shutdown(wait=False)
+            while wait((sorting,), LONGEST_WAIT_S).not_done:
+                yield
             if state == self._state():
                 self._ordered = sort, sorting.result()
 

@@ -19,9 +19,6 @@ from trainer.logbook.parts import Part, Place
 AT_ONCE: Final = 65536
 """Attempts looked at in one step: most filters let enough through in the first."""
 
-NO_NOTE, ANY_NOTE = 0, 1
-"""What attempts of a figure need to be let through: nothing does, or whatever note they have or lack."""
-
 
 class Ordered:
     """Attempts by their sort keys, of which the last two are day and number.
@@ -33,60 +30,71 @@ class Ordered:
     def __init__(self, tables: Sequence[npt.NDArray[np.float64]], *, greatest_first: bool = True) -> None:
         *keys, figures, notes = np.concatenate(tables).T
         order = np.lexsort(keys[::-1])[:: -1 if greatest_first else 1]
-        self._greatest_first = greatest_first
         *values, days, numbers = (key[order] for key in keys)
-        self._keys: list[npt.NDArray[Any]] = [*values, days.astype(np.int32), numbers.astype(np.int64)]
-        self._figures, self._notes = figures[order].astype(np.int32), notes[order].astype(np.int32)
+        self._greatest_first = greatest_first
+        self._take([*values, days.astype(np.int32), numbers.astype(np.int64), figures[order].astype(np.intp),
+                    notes[order].astype(np.int32)])  # fmt: skip
 
     def change(self, numbers: Collection[int], table: npt.NDArray[np.float64]) -> None:
         """Those of some numbers are no more what they were, but what the table has of them: few, or none."""
         kept = ~np.isin(self._keys[-1], list(numbers))
-        self._take(column[kept] for column in self._columns())
+        self._take([column[kept] for column in self._columns()])
         for row in table:
             at = self._beyond(tuple(row[:-2]))
             self._take([np.insert(column, at, value) for column, value in zip(self._columns(), row, strict=True)])
-
-    def _columns(self) -> list[npt.NDArray[Any]]:
-        return [*self._keys, self._figures, self._notes]
-
-    def _take(self, columns: Iterable[npt.NDArray[Any]]) -> None:
-        *self._keys, self._figures, self._notes = columns
 
     def first(self, parts: Sequence[Part], days: tuple[int, int], limit: int, after: Place | None) -> list[Place]:
         """The sort keys of the first attempts beyond a place which are in one of the parts, by the days between two.
 
         No attempt is in two of the parts.
         """
-        found: list[Place] = []
-        tables, start = self._tables(parts), self._beyond(after)
-        while len(found) < limit and start < len(self._figures):
-            fits = self._fitting(tables, days, slice(start, start + AT_ONCE))
-            for row in np.flatnonzero(fits)[: limit - len(found)] + start:
-                found.append(tuple(key[row].item() for key in self._keys))
-            start += AT_ONCE
-        return found
+        start = self._beyond(after)
+        rows = [*self._noted_rows(parts, days, start)[:limit]]
+        found, fitting = 0, self._figures_of(parts)
+        while fitting.any() and found < limit and start < len(self._figures):
+            here = np.flatnonzero(self._of_figures(fitting, days, slice(start, start + AT_ONCE)))
+            rows += [*here[: limit - found] + start]
+            found, start = found + len(here), start + AT_ONCE
+        return [tuple(key[row].item() for key in self._keys) for row in sorted(rows)[:limit]]
 
     def count(self, parts: Sequence[Part], days: tuple[int, int]) -> int:
         """How many attempts are in one of the parts, by the days between two."""
-        return int(np.count_nonzero(self._fitting(self._tables(parts), days, slice(None))))
+        noted, fitting = len(self._noted_rows(parts, days, 0)), self._figures_of(parts)
+        return noted + (int(np.count_nonzero(self._of_figures(fitting, days, slice(None)))) if fitting.any() else 0)
 
-    def _fitting(self, tables: Tables, days: tuple[int, int], here: slice) -> npt.NDArray[np.bool_]:
-        fits_figure, fits_note = tables
-        day, kind, note = self._keys[-2][here], fits_figure[self._figures[here]], self._notes[here]
-        fits: npt.NDArray[np.bool_] = fits_note[kind, np.where(kind > ANY_NOTE, note, 0)]
-        return fits & (day >= days[0]) & (day <= days[1])
+    def _columns(self) -> list[npt.NDArray[Any]]:
+        return [*self._keys, self._figures, self._notes]
 
-    def _tables(self, parts: Sequence[Part]) -> Tables:
-        """Figure → the kind of notes it needs; kind, note → whether that will do. Kinds: NO_NOTE, ANY_NOTE, others."""
-        fits_figure = np.full(self._figures.max(initial=0) + 1, NO_NOTE, np.intp)
-        fits_note = np.zeros((len(parts) + 2, self._notes.max(initial=0) + 1), np.bool_)
-        fits_note[ANY_NOTE, 0] = True
-        for kind, part in enumerate(parts, start=ANY_NOTE + 1):
-            of = slice(None) if part.figures is None else _below(part.figures, len(fits_figure))
-            fits_figure[of] = ANY_NOTE if part.notes is None else kind
-            if part.notes is not None:
-                fits_note[kind, _below(part.notes, fits_note.shape[1])] = True
-        return fits_figure, fits_note
+    def _take(self, columns: list[npt.NDArray[Any]]) -> None:
+        self._keys, self._figures, self._notes = columns[:-2], columns[-2], columns[-1]
+        self._noted, self._most = np.flatnonzero(self._notes), int(self._figures.max(initial=0))
+
+    def _figures_of(self, parts: Sequence[Part]) -> npt.NDArray[np.bool_]:
+        """By the number of a figure: whether all its attempts are in one of the parts, whatever note they have."""
+        fitting = np.zeros(self._most + 1, np.bool_)
+        for part in parts:
+            if part.notes is None:
+                fitting[slice(None) if part.figures is None else _below(part.figures, len(fitting))] = True
+        return fitting
+
+    def _of_figures(
+        self, fitting: npt.NDArray[np.bool_], days: tuple[int, int], here: slice
+    ) -> npt.NDArray[np.bool_]:
+        fits: npt.NDArray[np.bool_] = fitting[self._figures[here]]
+        return fits & _between(self._keys[-2][here], days)
+
+    def _noted_rows(self, parts: Sequence[Part], days: tuple[int, int], start: int) -> npt.NDArray[np.intp]:
+        """The rows, from one on, of those that are in a part for their note: few attempts have one."""
+        noted = [part for part in parts if part.notes is not None]
+        rows = self._noted[np.searchsorted(self._noted, start) if noted else len(self._noted) :]
+        figures, notes = self._figures[rows], self._notes[rows]
+        part_of = np.zeros(figures.max(initial=0) + 1, np.intp)  # figure → part, from 1 on
+        fits = np.zeros((len(noted) + 1, notes.max(initial=0) + 1), np.bool_)  # part, note → whether it fits
+        for place, part in enumerate(noted, start=1):
+            part_of[slice(None) if part.figures is None else _below(part.figures, len(part_of))] = place
+            fits[place, _below(part.notes or (), fits.shape[1])] = True
+        fitting: npt.NDArray[np.bool_] = fits[part_of[figures], notes] & _between(self._keys[-2][rows], days)
+        return rows[fitting]
 
     def _beyond(self, after: Place | None) -> int:
         """The row of the first attempt beyond a place."""
@@ -99,9 +107,6 @@ class Ordered:
         return int(np.count_nonzero(sooner | alike))
 
 
-Tables = tuple[npt.NDArray[np.intp], npt.NDArray[np.bool_]]
-
-
 def to_table(attempts: Iterable[Iterable[Any]], columns: int) -> npt.NDArray[np.float64]:
     """Attempts, of each its sort keys, figure and note (0: none): float64 (attempts, columns)."""
     return np.fromiter(chain.from_iterable(attempts), np.float64).reshape(-1, columns)
@@ -111,3 +116,8 @@ def _below(numbers: Collection[int], stop: int) -> npt.NDArray[np.intp]:
     """Those that an attempt here has at all; others were never used, or came since."""
     found = np.fromiter(numbers, np.intp, len(numbers))
     return found[found < stop]
+
+
+def _between(day: npt.NDArray[np.int32], days: tuple[int, int]) -> npt.NDArray[np.bool_]:
+    between: npt.NDArray[np.bool_] = (day >= days[0]) & (day <= days[1])
+    return between

@@ -55,20 +55,21 @@ class Pages(Ahead):
 
     def count(self, wanted: Filter = EVERYTHING) -> int:
         """How many attempts a filter lets through."""
-        total, ordered = 0, self._read()
-        for part in self._parts(wanted):
-            if part.notes is not None and ordered is not None:
-                total += ordered.count([part], Order(Sort.NEWEST, None, _days(wanted)).days)
-            elif part.notes is not None:
+        total, parts, days = 0, self._parts(wanted), _days(wanted)
+        if (ordered := self._read()) is not None:
+            total = ordered.count([part for part in parts if part.notes is not None], (days["since"], days["until"]))
+            parts = [part for part in parts if part.notes is None]
+        for part in parts:
+            if part.notes is not None:
                 query = f"SELECT COUNT(*) FROM attempts a INDEXED BY attempts_by_note WHERE {_condition(part)}"
-                total += self._one(query, _days(wanted) | _noted(part))
+                total += self._one(query, days | _noted(part))
             elif (wanted.since, wanted.until) == (None, None):
                 counts = self._counts()
                 total += sum(counts.values() if part.figures is None else (counts.get(n, 0) for n in part.figures))
             else:
                 of = "1" if part.figures is None else f"figure_id IN ({_listed(part.figures)})"
                 query = f"SELECT COALESCE(SUM(attempts), 0) FROM days WHERE {of} AND day BETWEEN :since AND :until"
-                total += self._one(query, _days(wanted))
+                total += self._one(query, days)
         return total
 
     def removed(self, limit: int = 50) -> tuple[Attempt, ...]:

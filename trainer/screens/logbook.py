@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import asyncio
+from collections.abc import Callable
 from datetime import datetime
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
@@ -40,7 +41,9 @@ NONE_FIT = "No try has all that in it."
 KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
 
-DONE = object()
+FOR_KEYS_S = 0.002
+"""Between two pieces of what is read ahead: a key goes from hand to hand."""
+
 Deed = Callable[[Logbook, int, datetime], Attempt]
 """What is done in the logbook to the attempt of a number; the attempt as it is then."""
 
@@ -70,7 +73,7 @@ class LogbookScreen(LookingBack):
         self.listed: list[Attempt] = []
         self.changes: list[tuple[Attempt, Deed]] = []
         self._end: Place | None = None
-        self._reading: tuple[Sort, Iterator[None]] | None = None
+        self._reading: Sort | None = None
 
     def compose(self) -> ComposeResult:
         yield FilterLine(placeholder=PLACEHOLDER, select_on_focus=False, id="query")
@@ -207,7 +210,7 @@ class LogbookScreen(LookingBack):
 
     def fill(self, query: str, at: int | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
-        if at is None and query != self.wanted.text and self._sorting():
+        if at is None and self._sorting():
             self.query_one("#amount", Static).update(f"sorting, {SORTS[self.sort]}", layout=False)
             return
         listing = self.query_one("#list", Listing)
@@ -247,27 +250,32 @@ class LogbookScreen(LookingBack):
 
     def _read_ahead(self) -> None:
         """See that the next key finds read what it needs, unless that is under way."""
-        if self.book is not None and (self._reading is None or self._reading[0] is not self.sort):
-            self._reading = self.sort, self.book.read_ahead(self.sort)
-            self.call_after_refresh(self._read_on, self._reading)
+        book, sort = self.book, self.sort
+        if book is not None and self._reading is not sort:
+            self._reading = sort
+            self._read_on(book, sort)
 
-    def _read_on(self, reading: tuple[Sort, Iterator[None]]) -> None:
-        """A piece of it, and the next one after the keys that came meanwhile."""
-        if reading is self._reading:
-            try:
-                if next(reading[1], DONE) is not DONE:
-                    self.call_later(self._read_on, reading)
+    @work(exclusive=True, group="reading")
+    async def _read_on(self, book: Logbook, sort: Sort) -> None:
+        """Read ahead, a piece and then the keys that came meanwhile."""
+        try:
+            for _ in book.read_ahead(sort):
+                await asyncio.sleep(FOR_KEYS_S)
+                if self._reading is not sort:
                     return
-            except LogbookError as error:
-                self.say(str(error))
-            self._reading = None
-            if (query := self.query_one("#query", Input).value) != self.wanted.text:
-                with self.app.batch_update():
-                    self.fill(query)
+        except LogbookError as error:
+            self.say(str(error))
+        self._reading = None
+        query = self.query_one("#query", Input).value
+        with self.app.batch_update():
+            if query != self.wanted.text:
+                self.fill(query)
+            else:
+                self._count(self.wanted, sort)
 
     def _sorting(self) -> bool:
         """Whether all tries are being sorted: what is typed meanwhile is looked for afterwards, at once then."""
-        return self._reading is not None and self._reading[0] is self.sort and not self.sort.by_time
+        return self._reading is self.sort and not self.sort.by_time
 
     def _count(self, wanted: Filter, sort: Sort) -> None:
         """Tell how many tries fit, unless more has been typed since."""
