@@ -37,7 +37,8 @@ NAMES = {"3": "3 cascade", "4": "4 fountain", "5": "5 cascade", "51": "3 shower"
 PROPS = ("balls", "clubs", "rings", "Bälle")
 JUGGLERS = (None, "Invented Ada", "Invented Ζωή")
 WORDS = ("windy", "tired", "good", "new", "hall", "garden", "late", "early", "warm", "cold", "left", "calm", "again")
-TYPED = ("5", "c", "cascade", "clubs 97531", "Ζωή 5", "windy", "e", "tempo changed to 1", "zzz", "Ada c", "531 le")
+TYPED = ("5", "c", "cascade", "clubs 97531", "Ζωή 5", "windy", "e", "tempo changed to 1", "zzz", "Ada c", "531 le",
+    "Ada w", "good h")  # fmt: skip
 
 
 def attempts(count: int, session_ids: list[int]) -> Iterator[Attempt]:
