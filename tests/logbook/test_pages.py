@@ -212,6 +212,34 @@ def test_what_is_changed_while_it_is_read_ahead_is_in_it(tmp_path: Path, sort: S
         assert book.count(Filter("a")) == 4
 
 
+@pytest.mark.parametrize("sort", [Sort.NEWEST, Sort.OLDEST])
+@pytest.mark.parametrize("counted", [False, True])
+def test_many_figures_practised_on_the_same_days_and_on_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, sort: Sort, counted: bool
+) -> None:
+    monkeypatch.setattr(pages, "TRIED", 1)
+    chance = random.Random(31)
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        days = sorted(chance.choices(range(40), k=200))
+        book.add_all(
+            replace(
+                PLAIN, started_at=AT + timedelta(days=day, seconds=number),
+                name=f"{chance.choice('xyz')} {day // 8} {chance.randrange(6)}",
+            )
+            for number, day in enumerate(days)
+        )  # fmt: skip
+        for text in ("x", "x 2", "3 y 1", "z 5", "4 0"):
+            fitting = [each for each in book.attempts() if all(holds(word, each) for word in text.split())]
+            if counted:
+                book.count()
+            else:
+                book._counted = None
+            listed = fitting[::-1] if sort.greatest_first else fitting
+            for limit in (1, 3, 20):
+                assert all_pages(book, Filter(text), sort, limit) == listed, (text, limit)
+
+
 def test_letter_by_letter_and_back_it_is_what_a_new_reader_finds(tmp_path: Path) -> None:
     chance = random.Random(9)
     with Logbook.open(tmp_path / "logbook.sqlite") as book:

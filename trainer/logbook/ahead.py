@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor, wait
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from trainer.logbook.matching import Matching
 from trainer.logbook.parts import LISTED, Sort
@@ -22,6 +22,14 @@ ONE_BY_ONE: Final = 20  # so many changed attempts are seen to; more, and all ar
 LONGEST_WAIT_S: Final = 0.01
 
 
+class Counted(NamedTuple):
+    """A figure's attempts, and their days; none without attempts."""
+
+    attempts: int
+    first: int | None
+    last: int | None
+
+
 class Ahead(Matching):
     """Attempts counted by figure, and attempts in memory in the order of a list.
 
@@ -32,7 +40,7 @@ class Ahead(Matching):
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         super().__init__(path, connection)
         self._version = -1
-        self._counted: dict[int, int] | None = None
+        self._counted: dict[int, Counted] | None = None
         self._ordered: tuple[Sort, Ordered] | None = None
 
     def read_ahead(self, sort: Sort) -> Iterator[None]:
@@ -65,11 +73,12 @@ class Ahead(Matching):
         self._catch_up()
         return None if self._ordered is None or sort not in (None, self._ordered[0]) else self._ordered[1]
 
-    def _counts(self) -> dict[int, int]:
-        """How many attempts each figure has."""
+    def _counts(self) -> dict[int, Counted]:
+        """What attempts each figure has."""
         self._catch_up()
         if self._counted is None:
-            self._counted = dict(map(tuple, self._rows("SELECT figure_id, SUM(attempts) FROM days GROUP BY figure_id")))
+            query = "SELECT figure_id, SUM(attempts), MIN(day), MAX(day) FROM days GROUP BY figure_id"
+            self._counted = {figure: Counted(*of) for figure, *of in self._rows(query)}
         return self._counted
 
     def _catch_up(self) -> None:
@@ -80,9 +89,9 @@ class Ahead(Matching):
         elif self._touched:
             numbers = ", ".join(map(str, self._touched))
             if self._counted is not None:
-                counts = f"""SELECT f.figure_id, (SELECT COALESCE(SUM(d.attempts), 0) FROM days d
-                    WHERE d.figure_id = f.figure_id) FROM attempts f WHERE f.id IN ({numbers})"""
-                self._counted.update(map(tuple, self._rows(counts)))
+                for (figure,) in self._rows(f"SELECT DISTINCT figure_id FROM attempts WHERE id IN ({numbers})"):
+                    query = "SELECT COALESCE(SUM(attempts), 0), MIN(day), MAX(day) FROM days WHERE figure_id = ?"
+                    self._counted[figure] = Counted(*self._rows(query, (figure,))[0])
             if self._ordered is not None:
                 from trainer.logbook.ordered import to_table
 

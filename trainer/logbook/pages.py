@@ -65,7 +65,8 @@ class Pages(Ahead):
                 total += self._one(query, days | _noted(part))
             elif (wanted.since, wanted.until) == (None, None):
                 counts = self._counts()
-                total += sum(counts.values() if part.figures is None else (counts.get(n, 0) for n in part.figures))
+                figures = counts.keys() if part.figures is None else counts.keys() & set(part.figures)
+                total += sum(counts[figure].attempts for figure in figures)
             else:
                 of = "1" if part.figures is None else f"figure_id IN ({_listed(part.figures)})"
                 query = f"SELECT COALESCE(SUM(attempts), 0) FROM days WHERE {of} AND day BETWEEN :since AND :until"
@@ -91,14 +92,19 @@ class Pages(Ahead):
         first = self._rows(f"SELECT a.day, a.id, a.figure_id FROM attempts a WHERE {by} {TRIED}", values)
         found: list[Place] = [(day, number) for day, number, figure in first if figure in among]
         if len(found) < limit and len(first) == TRIED:
-            found, counts = [], self._counted or {}
+            found, latest_first = [], order.sort.greatest_first
             query = f"SELECT a.day, a.id FROM attempts a WHERE a.figure_id = :figure AND {by} :limit"
-            for figure in sorted(figures, key=lambda figure: counts.get(figure, 0), reverse=True):
+            ends = {figure: each.last if latest_first else each.first for figure, each in (self._counted or {}).items()}
+            # In the order of their own first ones: soon what is found leaves nothing to look for in the others.
+            for figure in sorted(figures, key=lambda figure: ends.get(figure) or 0, reverse=latest_first):
+                end = ends.get(figure)
+                if end is not None and (end < values["since"] if latest_first else end > values["until"]):
+                    continue
                 found += map(tuple, self._rows(query, values | {"figure": figure}))
-                found.sort(reverse=order.sort.greatest_first)
+                found.sort(reverse=latest_first)
                 del found[limit:]
-                if len(found) == limit:  # of the other figures, what lies beyond these days is not looked at
-                    values["since" if order.sort.greatest_first else "until"] = found[-1][0]
+                if len(found) == limit:
+                    values["since" if latest_first else "until"] = found[-1][0]
         return found
 
 
