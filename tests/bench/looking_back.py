@@ -9,6 +9,7 @@ nothing is left to do: what else the machine does is not counted. The libraries 
 from __future__ import annotations
 
 import asyncio
+import random
 import sys
 import tempfile
 import time
@@ -20,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a 
 
 from textual import events
 
-from tests.bench.million import TYPED, made
+from tests.bench.million import NAMES, PATTERNS, PROPS, TYPED, WORDS, made
 from tests.pictures import make_desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.logbook import LogbookScreen
@@ -65,6 +66,25 @@ async def measured(app: TrainerApp, keys: str | tuple[str, ...]) -> float:
     return (time.process_time() - began_s) * 1000
 
 
+def made_up(chance: random.Random, count: int) -> list[str]:
+    """Texts for the filter: up to four words that the logbook has or not, the last one perhaps begun only."""
+    words = (*WORDS, *PATTERNS, *NAMES.values(), *PROPS, "Ada", "Ζωή", "Invented", "tempo", "changed", "215", "xyz")
+    texts = []
+    for _ in range(count):
+        *whole, last = chance.choices(words, k=chance.randint(1, 4))
+        texts.append(" ".join((*whole, last[: chance.randint(1, len(last))] if chance.random() < 0.5 else last)))
+    return texts
+
+
+async def typed(app: TrainerApp, texts: list[str]) -> list[float]:
+    """Each key of each text, beginning with an empty filter."""
+    taken = []
+    for text in texts:
+        taken += [await to_painted(app, key) for key in text]
+        await measured(app, ("escape",))
+    return taken
+
+
 async def held_up(screen: LogbookScreen) -> list[float]:
     """How long a key would have waited for its turn while an order is read ahead, in milliseconds, again and again."""
     taken = []
@@ -91,8 +111,9 @@ async def run(folder: Path) -> None:
             rows[name] = taken
         await measured(app, ("f8",))
         for text in TYPED:
-            rows[f"filter, each key of {text!r}"] = [await to_painted(app, key) for key in text]
-            await measured(app, ("escape",))
+            rows[f"filter, each key of {text!r}"] = await typed(app, [text])
+        texts = made_up(random.Random(5), 50)
+        rows[f"filter, each key of {len(texts)} texts"] = await typed(app, texts)
         for order in ORDERS:
             began_s = time.process_time()
             await measured(app, ("tab",))
@@ -100,15 +121,15 @@ async def run(folder: Path) -> None:
             rows[f"{order}, held up meanwhile"] = await held_up(app.screen)
             rows[f"{order}, all read ahead"] = [(time.process_time() - began_s) * 1000]
             for text in TYPED:
-                rows[f"{order}, each key of {text!r}"] = [await to_painted(app, key) for key in text]
-                await measured(app, ("escape",))
+                rows[f"{order}, each key of {text!r}"] = await typed(app, [text])
+            rows[f"{order}, each key of {len(texts)} texts"] = await typed(app, texts)
         await measured(app, ("tab",))
         rows["a page down"] = [await measured(app, ("pagedown",)) for _ in range(TIMES)]
         await measured(app, ("f9",))
         rows["another figure"] = [await measured(app, ("down",)) for _ in range(TIMES)]
         rows["another page of it"] = [await measured(app, ("tab",)) for _ in range(TIMES)]
     for name, taken in rows.items():
-        print(f"{name:<36} median {median(taken):7.1f} ms   worst {max(taken):7.1f} ms")
+        print(f"{name:<40} median {median(taken):7.1f} ms   worst {max(taken):7.1f} ms")
 
 
 def main() -> None:
