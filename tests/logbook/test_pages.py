@@ -212,6 +212,37 @@ def test_what_is_changed_while_it_is_read_ahead_is_in_it(tmp_path: Path, sort: S
         assert book.count(Filter("a")) == 4
 
 
+@pytest.mark.parametrize("turns", range(1, 6))
+def test_whenever_the_file_is_changed_elsewhere_counts_are_known_once_all_is_read(tmp_path: Path, turns: int) -> None:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
+        book.begin_session(AT)
+        book.add(replace(PLAIN, note="a"))
+        reading = book.read_ahead(Sort.NEWEST)
+        for _ in range(turns):
+            next(reading, None)
+        another.add(PLAIN)
+        assert len(book.page().attempts) == 2, "listed meanwhile"
+        list(reading)
+        if book._ordered is None:  # changed after all was read
+            list(book.read_ahead(Sort.NEWEST))
+        assert book._counted is not None
+        assert book.count() == 2
+
+
+def test_texts_of_a_change_taken_back_are_not_taken_for_those_that_get_their_numbers(tmp_path: Path) -> None:
+    """SQLite gives the number of a row that was taken back to the next one."""
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        with suppress(InterruptedError), book.at_once():
+            book.add(replace(PLAIN, prop="clubs", note="windy"))
+            assert (book.count(Filter("clubs")), book.count(Filter("windy"))) == (1, 1)
+            raise InterruptedError
+        added = book.add(replace(PLAIN, prop="rings", note="still"))
+        for text, listed in (("clubs", ()), ("windy", ()), ("rings", (added,)), ("still", (added,))):
+            assert book.page(Filter(text)).attempts == listed, text
+            assert book.count(Filter(text)) == len(listed), text
+
+
 @pytest.mark.parametrize("sort", [Sort.NEWEST, Sort.OLDEST])
 @pytest.mark.parametrize("counted", [False, True])
 def test_many_figures_practised_on_the_same_days_and_on_others(

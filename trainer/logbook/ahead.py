@@ -67,6 +67,7 @@ class Ahead(Matching):
                 yield
             if state == self._state():
                 self._ordered = sort, sorting.result()
+        self._counts()  # forgotten if the file was changed just before all was read
 
     def _read(self, sort: Sort | None = None) -> Ordered | None:
         """The attempts in memory: in this order, or any; None if they are not there."""

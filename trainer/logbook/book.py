@@ -42,10 +42,17 @@ class Book:
         if self._connection.in_transaction:
             yield self._connection
             return
-        with in_words(self.path), opening.transaction(self._connection):
-            yield self._connection
-            if opening.file_number(self.path) != self._file:  # it would go into a file that nobody finds again
-                raise LogbookError(self.path, None, "", opening.TAKEN_AWAY)
+        try:
+            with in_words(self.path), opening.transaction(self._connection):
+                yield self._connection
+                if opening.file_number(self.path) != self._file:  # it would go into a file that nobody finds again
+                    raise LogbookError(self.path, None, "", opening.TAKEN_AWAY)
+        except BaseException:
+            self._taken_back()
+            raise
+
+    def _taken_back(self) -> None:
+        """Called after a change that did not happen: rows read inside it may never have been."""
 
     def _rows(self, query: str, values: Any = ()) -> list[sqlite3.Row]:
         with in_words(self.path):

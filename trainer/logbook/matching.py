@@ -36,6 +36,13 @@ class Matching(Book):
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         super().__init__(path, connection)
+        self._forget_texts()
+
+    def _taken_back(self) -> None:
+        super()._taken_back()
+        self._forget_texts()  # the number of a new one among them is given to another
+
+    def _forget_texts(self) -> None:
         self._figures: list[Texts] = []
         self._notes: list[tuple[int, str]] = []
         self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])

@@ -161,5 +161,3 @@ def _days(wanted: Filter) -> dict[str, int]:
         "since": ALL_DAYS[0] if since is None else since.toordinal() - rows.EPOCH_DAY,
         "until": ALL_DAYS[1] if until is None else until.toordinal() - rows.EPOCH_DAY,
     }
-
-

@@ -63,7 +63,6 @@ class Filter:
 
 
 EVERYTHING: Final = Filter()
-ANY: Final = (None,) * 4  # pattern, prop, way of counting, juggler
 
 
 @dataclass(frozen=True, slots=True)
