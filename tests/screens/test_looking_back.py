@@ -270,6 +270,22 @@ async def test_progress(desk: Desk, size: tuple[int, int]) -> None:
             await pilot.press("tab")
 
 
+@pytest.mark.parametrize(("ended", "catches", "plotted"), [
+    (Ended.DROP, 4, True), (Ended.DROP, 0, False), (Ended.COLLECTED, 6, False),
+])  # fmt: skip
+async def test_a_single_try_has_no_empty_plot(desk: Desk, ended: Ended, catches: int, plotted: bool) -> None:
+    """You should see why there is no curve, and no axes with nothing over them."""
+    with Logbook.open(desk.places.logbook) as book:
+        book.begin_session(DAWN)
+        book.add(replace(PLAIN, started_at=DAWN, catches=catches, ended=ended))
+    async with opened(desk, "f9") as pilot:
+        screen = progress_of(pilot)
+        assert screen.query_one("#plot").display is plotted
+        page = " ".join(str(row) for row in screen.query_one("#page", Lines).rows)
+        assert ("● catches a drop" in page) is plotted
+        assert "No curve and no forecast, because" in page
+
+
 async def test_each_figure_rests_on_one_way_of_counting_and_has_a_curve_or_the_reason_why_not(desk: Desk) -> None:
     async with opened(practised(desk), "f9") as pilot:
         screen = progress_of(pilot)

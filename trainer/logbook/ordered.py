@@ -1,6 +1,6 @@
 """Attempts in memory in the order of a list: what no index is kept for.
 
-An index of a million attempts takes some 16 MB, and three more would be written with every try. 28 MB of memory, for
+An index of a million attempts takes some 16 MB, and three more would be written with every try. 32 MB of memory, for
 as long as the list is open, do the same. For those that have a note, it is a look at each of some thousand notes that
 is saved. It is imported when it is needed: numpy takes its time.
 """

@@ -171,12 +171,12 @@ class ProgressScreen(LookingBack):
         self.query_one("#pages", Static).update(" ".join(names))
         explained.show([telling.whose(found.figure), *(f"{name:{LABEL}}{text}" for name, text in telling.lines(found))])
         width = max(20, self.query_one("#figure").size.width - BESIDE)
-        plot.display = self.page is Page.CURVE or (self.page is Page.WEEKS and bool(found.held))
+        plot.display = {Page.CURVE: has_marks(found.curve), Page.WEEKS: bool(found.held)}.get(self.page, False)
         page.show(self._lines(found, width))
         page.display = bool(page.rows)
         below = max(2, (self.query_one("#figure").size.height - ABOVE) // 2 - 1)
         page.styles.height = min(len(page.rows), below) if plot.display else "1fr"
-        if self.page is Page.CURVE:
+        if plot.display and self.page is Page.CURVE:
             plot.show_curve(found.curve, found.total.tries)
         elif plot.display:
             plot.show_held(found.held)
@@ -196,7 +196,12 @@ class ProgressScreen(LookingBack):
 
 def curve_sentences(curve: Curve | NoCurve) -> tuple[str, ...]:
     """What the plot is of, and what it says."""
-    return ("● catches a drop over tries, some days each", *telling.curve(curve))
+    return (*(("● catches a drop over tries, some days each",) if has_marks(curve) else ()), *telling.curve(curve))
+
+
+def has_marks(curve: Curve | NoCurve) -> bool:
+    """Whether there is anything to plot: a drop, and a catch before it."""
+    return any(stretch.mean for stretch in curve.stretches)
 
 
 def labels(listed: tuple[Figure, ...]) -> list[str]:
