@@ -361,4 +361,3 @@ async def test_the_sign_stands_on_every_screen(desk: Desk) -> None:
             await pilot.press(*keys)
             await pilot.pause()
             assert shown(pilot.app)[0].strip() == "Made up."
-

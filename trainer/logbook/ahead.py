@@ -100,7 +100,11 @@ class Ahead(Matching):
                 query = f"SELECT {_columns(sort)} FROM attempts a WHERE {_condition(sort)} AND a.id IN ({numbers})"
                 ordered.change(tuple(self._touched), to_table(self._rows(query), sort.length + 2))
         self._touched.clear()
-        self._version = -1 if self._connection.in_transaction else version  # what is changed in one can be taken back
+        self._version = version
+
+    def _taken_back(self) -> None:
+        super()._taken_back()
+        self._version = -1
 
     def _tables(self, sort: Sort) -> Iterator[npt.NDArray[np.float64]]:
         """The attempts that are kept, as Ordered takes them, a piece each turn."""
