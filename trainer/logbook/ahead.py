@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Generator, Iterator
 from concurrent.futures import ThreadPoolExecutor, wait
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple, ParamSpec, TypeVar
 
 from trainer.logbook.matching import Matching
 from trainer.logbook.parts import LISTED, Sort
@@ -17,7 +18,10 @@ if TYPE_CHECKING:
 
     from trainer.logbook.ordered import Ordered
 
-PIECE: Final = 3000  # attempts read at once, so that a key has not long to wait
+P = ParamSpec("P")
+T = TypeVar("T")
+
+PIECE: Final = 2000  # attempts read at once, so that a key has not long to wait
 ONE_BY_ONE: Final = 20  # so many changed attempts are seen to; more, and all are read again
 LONGEST_WAIT_S: Final = 0.01
 
@@ -50,23 +54,23 @@ class Ahead(Matching):
         million two or three seconds' work. Nothing is read that was, and still holds; it begins again when the file is
         changed meanwhile.
         """
-        from trainer.logbook.ordered import Ordered, to_table
-
         while self._read(sort) is None:
-            for read in (self._figure_texts, self._note_texts, self._counts):
-                read()
+            yield from _beside(import_module, "trainer.logbook.ordered")  # numpy takes its time
+            from trainer.logbook.ordered import Ordered, to_table
+
+            self._figure_texts()
+            yield
+            while self._read_notes(PIECE):
                 yield
+            self._counts()
+            yield
             state, tables = self._state(), [to_table((), sort.length + 2)]
             for table in self._tables(sort):
                 tables.append(table)
                 yield
-            beside = ThreadPoolExecutor(1)  # while it sorts there, keys are attended to here
-            sorting = beside.submit(Ordered, tables, greatest_first=sort.greatest_first)
-            beside.shutdown(wait=False)
-            while wait((sorting,), LONGEST_WAIT_S).not_done:
-                yield
+            ordered = yield from _beside(Ordered, tables, greatest_first=sort.greatest_first)
             if state == self._state():
-                self._ordered = sort, sorting.result()
+                self._ordered = sort, ordered
         self._counts()  # forgotten if the file was changed just before all was read
 
     def _read(self, sort: Sort | None = None) -> Ordered | None:
@@ -122,6 +126,16 @@ class Ahead(Matching):
     def _state(self) -> tuple[int, int]:
         """Another one once the file was changed, from here or elsewhere."""
         return self._one("PRAGMA data_version"), self._connection.total_changes
+
+
+def _beside(act: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Generator[None, None, T]:
+    """What it comes to, done in a thread, while keys are attended to in this one."""
+    threads = ThreadPoolExecutor(1)
+    doing = threads.submit(act, *args, **kwargs)
+    threads.shutdown(wait=False)
+    while wait((doing,), LONGEST_WAIT_S).not_done:
+        yield
+    return doing.result()
 
 
 def _columns(sort: Sort) -> str:

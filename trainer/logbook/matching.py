@@ -1,7 +1,8 @@
 """Texts typed into a filter, held against figures and notes.
 
-Figures are few, and notes are kept once each; both are only ever added. So those known stay in memory, and new ones
-are read when they are needed. They are compared in Python, where letters of every script fold.
+Figures are few, and notes are kept once each; both are only ever added, unless a change is taken back. So those known
+stay in memory, and new ones are read when they are needed. They are compared in Python, where letters of every script
+fold.
 """
 
 from __future__ import annotations
@@ -102,10 +103,15 @@ class Matching(Book):
         return self._figures
 
     def _note_texts(self) -> list[tuple[int, str]]:
-        last = self._notes[-1][0] if self._notes else 0
-        found = self._rows("SELECT id, text FROM notes WHERE id > ? ORDER BY id", (last,))
-        self._notes += [(number, _folded(text)) for number, text in found]
+        self._read_notes()
         return self._notes
+
+    def _read_notes(self, limit: int = -1) -> bool:
+        """Read some of the notes that are not known yet, or all; whether there were any."""
+        last = self._notes[-1][0] if self._notes else 0
+        found = self._rows("SELECT id, text FROM notes WHERE id > ? ORDER BY id LIMIT ?", (last, limit))
+        self._notes += [(number, _folded(text)) for number, text in found]
+        return bool(found)
 
 
 def _folded(text: str) -> str:
