@@ -10,6 +10,7 @@ from __future__ import annotations
 import sqlite3
 import unicodedata
 from dataclasses import dataclass
+from operator import itemgetter
 from pathlib import Path
 from typing import Final
 
@@ -31,6 +32,11 @@ class Texts:
     juggler: str | None
     folded: str
 
+    def fits(self, asked: tuple[str | None, ...]) -> bool:
+        """Whether it is of a pattern, a prop, a way of counting and a juggler; None: whichever."""
+        held = (self.pattern, self.prop, self.counted_by, self.juggler)
+        return all(one is None or one == other for one, other in zip(asked, held, strict=True))
+
 
 class Matching(Book):
     """What a filter comes to."""
@@ -47,7 +53,8 @@ class Matching(Book):
         self._figures: list[Texts] = []
         self._notes: list[tuple[int, str]] = []
         self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
-        self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
+        # Of how many notes, for each word typed last: those that hold it, and their numbers.
+        self._held: tuple[int, dict[str, tuple[list[tuple[int, str]], frozenset[int]]]] = (0, {})
 
     def _parts(self, wanted: Filter) -> list[Part]:
         """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
@@ -59,15 +66,12 @@ class Matching(Book):
         known = (wanted, len(figures), len(notes))
         if self._parted[0] == known:
             return self._parted[1]
-        holding = {
-            word: frozenset([number for number, _ in held]) for word, held in self._notes_with(words, notes).items()
-        }
+        self._hold(words, notes)
+        holding = {word: numbers for word, (_, numbers) in self._held[1].items()}
         lacking: dict[tuple[str, ...], list[int]] = {}
-        for figure in figures:
-            held = (figure.pattern, figure.prop, figure.counted_by, figure.juggler)
-            if asked == ANY or all(one is None or one == other for one, other in zip(asked, held, strict=True)):
-                lacked = tuple([word for word in words if word not in figure.folded])
-                lacking.setdefault(lacked, []).append(figure.number)
+        for figure in figures if asked == ANY else [figure for figure in figures if figure.fits(asked)]:
+            lacked = tuple([word for word in words if word not in figure.folded])
+            lacking.setdefault(lacked, []).append(figure.number)
         parts = [
             Part(
                 None if len(of) == len(figures) else tuple(of),
@@ -78,15 +82,16 @@ class Matching(Book):
         self._parted = (known, [part for part in parts if part.notes is None or part.notes])
         return self._parted[1]
 
-    def _notes_with(self, words: list[str], notes: list[tuple[int, str]]) -> dict[str, list[tuple[int, str]]]:
-        """The notes each word stands in, sought among those that hold a part of it: it is typed letter by letter."""
+    def _hold(self, words: list[str], notes: list[tuple[int, str]]) -> None:
+        """Find the notes each word stands in, among those that hold a part of it: it is typed letter by letter."""
         before = self._held[1] if self._held[0] == len(notes) else {}
-        found = {}
+        found = {word: before[word] for word in words if word in before}
         for word in words:
-            among = min((held for part, held in before.items() if part in word), key=len, default=notes)
-            found[word] = [note for note in among if word in note[1]]
+            if word not in found:
+                among = min((held for part, (held, _) in before.items() if part in word), key=len, default=notes)
+                held = [note for note in among if word in note[1]]
+                found[word] = held, frozenset(map(itemgetter(0), held))
         self._held = (len(notes), found)
-        return found
 
     def _figure_texts(self) -> list[Texts]:
         last = self._figures[-1].number if self._figures else 0
