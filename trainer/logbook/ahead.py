@@ -13,10 +13,7 @@ from trainer.logbook.matching import Matching
 from trainer.logbook.parts import LISTED, Sort
 
 if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
-
-    from trainer.logbook.ordered import Ordered
+    from trainer.logbook.ordered import Ordered, Table
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -110,7 +107,7 @@ class Ahead(Matching):
         super()._taken_back()
         self._version = -1
 
-    def _tables(self, sort: Sort) -> Iterator[npt.NDArray[np.float64]]:
+    def _tables(self, sort: Sort) -> Iterator[Table]:
         """The attempts that are kept, as Ordered takes them, a piece each turn."""
         from trainer.logbook.ordered import to_table
 

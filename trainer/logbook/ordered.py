@@ -16,6 +16,9 @@ import numpy.typing as npt
 
 from trainer.logbook.parts import Part, Place
 
+Table = npt.NDArray[np.float64]
+"""Attempts, of each its sort keys, figure and note (0: none): (attempts, keys + 2)."""
+
 AT_ONCE: Final = 65536
 """Attempts looked at in one step: most filters let enough through in the first."""
 
@@ -27,7 +30,7 @@ class Ordered:
     the second, and so on; else the least.
     """
 
-    def __init__(self, tables: Sequence[npt.NDArray[np.float64]], *, greatest_first: bool = True) -> None:
+    def __init__(self, tables: Sequence[Table], *, greatest_first: bool = True) -> None:
         *keys, figures, notes = np.concatenate(tables).T
         order = np.lexsort(keys[::-1])[:: -1 if greatest_first else 1]
         *values, days, numbers = (key[order] for key in keys)
@@ -35,7 +38,7 @@ class Ordered:
         self._take([*values, days.astype(np.int32), numbers.astype(np.int64), figures[order].astype(np.intp),
                     notes[order].astype(np.int32)])  # fmt: skip
 
-    def change(self, numbers: Collection[int], table: npt.NDArray[np.float64]) -> None:
+    def change(self, numbers: Collection[int], table: Table) -> None:
         """Those of some numbers are no more what they were, but what the table has of them: few, or none."""
         kept = ~np.isin(self._keys[-1], list(numbers))
         self._take([column[kept] for column in self._columns()])
@@ -107,8 +110,8 @@ class Ordered:
         return int(np.count_nonzero(sooner | alike))
 
 
-def to_table(attempts: Iterable[Iterable[Any]], columns: int) -> npt.NDArray[np.float64]:
-    """Attempts, of each its sort keys, figure and note (0: none): float64 (attempts, columns)."""
+def to_table(attempts: Iterable[Iterable[Any]], columns: int) -> Table:
+    """A table of so many columns."""
     return np.fromiter(chain.from_iterable(attempts), np.float64).reshape(-1, columns)
 
 
