@@ -15,7 +15,7 @@ import pytest
 from trainer.logbook import ahead, ordered, pages
 from trainer.logbook.pages import Page
 from trainer.logbook.parts import EVERYTHING, Filter, Place, Sort
-from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.logbook.records import Attempt, CountedBy, Ended, LogbookError
 from trainer.logbook.store import Logbook
 
 AT = datetime(2026, 3, 1, 18, 30, tzinfo=timezone(timedelta(hours=2)))
@@ -54,6 +54,14 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
             book.remove(number, corrected_at=AT)
         book.begin_attempt(replace(PLAIN, ended=None, catches=None, seconds=None))
         yield book
+
+
+def read_ahead(book: Logbook, sort: Sort) -> None:
+    """As a screen does it, in one go."""
+    reading = book.reading(sort)
+    reading.read()
+    book.take(reading)
+    assert book.is_ahead(sort)
 
 
 def holds(word: str, each: Attempt) -> bool:
@@ -125,8 +133,7 @@ def test_what_is_read_ahead_gives_the_same_pages_and_counts_without_a_look_at_th
     amounts = [book.count(wanted) for wanted, _ in FILTERS]
     monkeypatch.setattr(ordered, "AT_ONCE", at_once)
     monkeypatch.setattr(ahead, "PIECE", 10)
-    assert len(list(book.read_ahead(sort))) > 10, "in pieces"
-    assert list(book.read_ahead(sort)) == [], "once"
+    read_ahead(book, sort)
     by_texts = [wanted for wanted, _ in FILTERS if wanted.text.strip()]
     with monkeypatch.context() as patched:
         patched.setattr(pages, "_all_at_once", None)
@@ -180,53 +187,64 @@ def test_what_is_read_ahead_follows_changes_made_here_and_is_forgotten_after_tho
 
         book.add_all(made() for _ in range(30))
         for _ in range(60):
-            list(book.read_ahead(sort))
+            read_ahead(book, sort)
             change(book)
             same_as_a_new_reader()
-            assert list(book.read_ahead(sort)) == [], "still there"
+            assert book.is_ahead(sort), "still there"
             if chance.random() < 0.4:
                 chance.choice((taken_back, lambda: change(another)))()
                 same_as_a_new_reader()
         another.add(made())
-        assert list(book.read_ahead(sort)), "read again"
+        assert not book.is_ahead(sort), "to be read again"
+        read_ahead(book, sort)
         book.add_all(made() for _ in range(ahead.ONE_BY_ONE + 1))
         same_as_a_new_reader()
-        assert list(book.read_ahead(sort)), "too many for one by one"
+        assert not book.is_ahead(sort), "too many for one by one"
 
 
 @pytest.mark.parametrize("sort", [Sort.NEWEST, Sort.CATCHES])
 @pytest.mark.parametrize("elsewhere", [False, True])
-def test_what_is_changed_while_it_is_read_ahead_is_in_it(tmp_path: Path, sort: Sort, elsewhere: bool) -> None:
+@pytest.mark.parametrize("read_before", [False, True])
+def test_what_is_read_ahead_while_the_file_is_changed_is_not_taken(
+    tmp_path: Path, sort: Sort, elsewhere: bool, read_before: bool
+) -> None:
     with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
         book.begin_session(AT)
         book.add_all(replace(PLAIN, started_at=AT + timedelta(minutes=number), note="a") for number in range(5))
-        reading = book.read_ahead(sort)
-        for _ in range(4):
-            next(reading)
+        reading = book.reading(sort)
+        if read_before:
+            reading.read()
         by = another if elsewhere else book
         by.remove(5, corrected_at=AT)
         assert book.page(Filter("a"), sort, 1).attempts[0].id == 4, "listed meanwhile"
-        list(reading)
-        assert list(book.read_ahead(sort)) == []
+        if not read_before:
+            reading.read()
+        book.take(reading)
+        assert not book.is_ahead(sort)
+        assert book.page(Filter("a"), sort, 1).attempts[0].id == 4
+        read_ahead(book, sort)
         assert book.page(Filter("a"), sort, 1).attempts[0].id == 4
         assert book.count(Filter("a")) == 4
 
 
-@pytest.mark.parametrize("turns", range(1, 6))
-def test_whenever_the_file_is_changed_elsewhere_counts_are_known_once_all_is_read(tmp_path: Path, turns: int) -> None:
-    with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
-        book.begin_session(AT)
-        book.add(replace(PLAIN, note="a"))
-        reading = book.read_ahead(Sort.NEWEST)
-        for _ in range(turns):
-            next(reading, None)
-        another.add(PLAIN)
-        assert len(book.page().attempts) == 2, "listed meanwhile"
-        list(reading)
-        if book._ordered is None:  # changed after all was read
-            list(book.read_ahead(Sort.NEWEST))
-        assert book._counted is not None
-        assert book.count() == 2
+def test_a_reading_that_was_closed_reads_no_more_than_a_piece(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ahead, "PIECE", 1)
+    book._ordered = None
+    tables, of = [], ahead.Ahead._tables
+    monkeypatch.setattr(ahead.Ahead, "_tables", lambda *given: (tables.append(table) or table for table in of(*given)))
+    reading = book.reading(Sort.CATCHES)
+    reading.close()
+    reading.read()
+    book.take(reading)
+    assert (len(tables), reading.held, book.is_ahead(Sort.CATCHES)) == (1, None, False)
+
+
+def test_what_was_put_in_the_logbooks_place_is_not_read_for_it(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        reading = book.reading(Sort.NEWEST)
+        book.path.rename(tmp_path / "moved.sqlite")
+        with pytest.raises(LogbookError, match="taken away or replaced"):
+            reading.read()
 
 
 def test_texts_of_a_change_taken_back_are_not_taken_for_those_that_get_their_numbers(tmp_path: Path) -> None:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Iterator
+import threading
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
 
@@ -16,6 +17,7 @@ from tests.screens.picture import assert_as_pictured, shown
 from tests.screens.practised import MESS, PLAIN, practised
 from trainer.desk import Desk
 from trainer.logbook import pages
+from trainer.logbook.ahead import Reading
 from trainer.logbook.parts import Part, Sort
 from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
@@ -141,16 +143,16 @@ async def test_what_is_typed_while_a_large_logbook_is_sorted_is_looked_for_after
     desk: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """You should see that it is being sorted; no key waits for it."""
-    sorted_now, read_ahead = asyncio.Event(), Logbook.read_ahead
+    sorted_now, read = threading.Event(), Reading.read
 
-    def slow(book: Logbook, sort: Sort) -> Iterator[None]:
-        while not sorted_now.is_set():
-            yield
-        yield from read_ahead(book, sort)
+    def slow(reading: Reading) -> None:
+        assert sorted_now.wait(60)
+        read(reading)
 
     async with opened(practised(desk), "f8") as pilot:
         screen = logbook_of(pilot)
-        monkeypatch.setattr(Logbook, "read_ahead", slow)
+        await read_ahead_of(pilot)
+        monkeypatch.setattr(Reading, "read", slow)
         await pilot.press("tab", "tab", *"rings")
         assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", PAGE)
         await pilot.press("ctrl+x")

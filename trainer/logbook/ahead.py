@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Generator, Iterator
-from concurrent.futures import ThreadPoolExecutor, wait
-from importlib import import_module
+import threading
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, NamedTuple, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Final, NamedTuple
 
-from trainer.logbook.matching import Matching
+from trainer.logbook import opening
+from trainer.logbook.matching import Matching, Texts
+from trainer.logbook.opening import in_words
 from trainer.logbook.parts import LISTED, Sort
+from trainer.logbook.records import LogbookError
 
 if TYPE_CHECKING:
     from trainer.logbook.ordered import Ordered, Table
 
-P = ParamSpec("P")
-T = TypeVar("T")
-
-PIECE: Final = 2000  # attempts read at once, so that a key has not long to wait
+PIECE: Final = 2000  # attempts read at once, after which the reading can be stopped
 ONE_BY_ONE: Final = 20  # so many changed attempts are seen to; more, and all are read again
-LONGEST_WAIT_S: Final = 0.01
+PATIENCE_S: Final = 2.0  # with a program that writes while this one begins to read
 
 
 class Counted(NamedTuple):
@@ -29,6 +28,38 @@ class Counted(NamedTuple):
     attempts: int
     first: int | None
     last: int | None
+
+
+class Held(NamedTuple):
+    """What filters are held against: texts, how many attempts a figure has, and those of an order that are kept."""
+
+    figures: list[Texts]
+    notes: list[tuple[int, str]]
+    counted: dict[int, Counted]
+    ordered: Ordered
+
+
+class Reading:
+    """A logbook being read ahead, by a connection of its own: `read` is for a thread, the rest for any.
+
+    state: of the logbook as it began.
+    """
+
+    def __init__(self, path: Path, sort: Sort, file: tuple[int, int] | None, state: tuple[int, int]) -> None:
+        self.sort, self.state = sort, state
+        self.held: Held | None = None
+        self._path, self._file, self._stopped = path, file, threading.Event()
+
+    def close(self) -> None:
+        """Have no more read than the piece that is being read."""
+        self._stopped.set()
+
+    def read(self) -> None:
+        """Read it all as it is at one moment. LogbookError if that can't be."""
+        with Ahead(self._path, opening.to_read(self._path, PATIENCE_S)) as book:
+            if book._file != self._file:
+                raise LogbookError(self._path, None, "", opening.TAKEN_AWAY)
+            self.held = book._hold_all(self.sort, self._stopped)
 
 
 class Ahead(Matching):
@@ -44,31 +75,41 @@ class Ahead(Matching):
         self._counted: dict[int, Counted] | None = None
         self._ordered: tuple[Sort, Ordered] | None = None
 
-    def read_ahead(self, sort: Sort) -> Iterator[None]:
-        """Read what filters are held against, a piece each turn; after the last one, pages and counts are quick.
+    def is_ahead(self, sort: Sort) -> bool:
+        """Whether all is read that pages in an order and counts need to be quick."""
+        return self._read(sort) is not None and self._counted is not None
 
-        That is all texts, and those attempts that have a note; for an order that no index has, all attempts: of a
-        million two or three seconds' work. Nothing is read that was, and still holds; it begins again when the file is
-        changed meanwhile.
+    @property
+    def is_counted(self) -> bool:
+        """Whether counts are quick."""
+        self._catch_up()
+        return self._counted is not None
+
+    def reading(self, sort: Sort) -> Reading:
+        """What is to be read for that: all texts, and those attempts that have a note.
+
+        For an order that no index has, it is all attempts: of a million, three seconds' work.
         """
-        while self._read(sort) is None:
-            yield from _beside(import_module, "trainer.logbook.ordered")  # numpy takes its time
-            from trainer.logbook.ordered import Ordered, to_table
+        self._catch_up()
+        return Reading(self.path, sort, self._file, self._state())
 
-            self._figure_texts()
-            yield
-            while self._read_notes(PIECE):
-                yield
-            self._counts()
-            yield
-            state, tables = self._state(), [to_table((), sort.length + 2)]
-            for table in self._tables(sort):
-                tables.append(table)
-                yield
-            ordered = yield from _beside(Ordered, tables, greatest_first=sort.greatest_first)
-            if state == self._state():
-                self._ordered = sort, ordered
-        self._counts()  # forgotten if the file was changed just before all was read
+    def take(self, reading: Reading) -> None:
+        """Take over what was read, unless the file has been changed since it began."""
+        if reading.held is not None and reading.state == self._state():
+            self._figures, self._notes, self._counted, ordered = reading.held
+            self._ordered = reading.sort, ordered
+
+    def _hold_all(self, sort: Sort, stopped: threading.Event) -> Held | None:
+        """All of it, from one state of the file; None if it was stopped."""
+        from trainer.logbook.ordered import Ordered
+
+        self._rows("BEGIN")
+        figures, notes, tables = self._figure_texts(), self._note_texts(), []
+        for table in self._tables(sort):
+            if stopped.is_set():
+                return None
+            tables.append(table)
+        return Held(figures, notes, self._counts(), Ordered(tables, greatest_first=sort.greatest_first))
 
     def _read(self, sort: Sort | None = None) -> Ordered | None:
         """The attempts in memory: in this order, or any; None if they are not there."""
@@ -108,31 +149,18 @@ class Ahead(Matching):
         self._version = -1
 
     def _tables(self, sort: Sort) -> Iterator[Table]:
-        """The attempts that are kept, as Ordered takes them, a piece each turn."""
+        """The attempts that are kept, as Ordered takes them, piece by piece."""
         from trainer.logbook.ordered import to_table
 
-        by = "a.note_id, a.figure_id, a.day, a.id" if sort.by_time else "a.id"  # as the index has them
-        after: tuple[int, ...] = (-1,) * (by.count(",") + 1)
-        index = "INDEXED BY attempts_by_note" if sort.by_time else ""
-        query = f"""SELECT {by}, {_columns(sort)} FROM attempts a {index} WHERE {_condition(sort)}
-            AND ({by}) > ({", ".join("?" for _ in after)}) ORDER BY {by} LIMIT {PIECE}"""
-        while piece := self._rows(query, after):
-            yield to_table((row[len(after) :] for row in piece), sort.length + 2)
-            after = piece[-1][: len(after)]
+        yield to_table((), sort.length + 2)
+        with in_words(self.path):
+            found = self._connection.execute(f"SELECT {_columns(sort)} FROM attempts a WHERE {_condition(sort)}")
+            while piece := found.fetchmany(PIECE):
+                yield to_table(piece, sort.length + 2)
 
     def _state(self) -> tuple[int, int]:
         """Another one once the file was changed, from here or elsewhere."""
         return self._one("PRAGMA data_version"), self._connection.total_changes
-
-
-def _beside(act: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> Generator[None, None, T]:
-    """What it comes to, done in a thread, while keys are attended to in this one."""
-    threads = ThreadPoolExecutor(1)
-    doing = threads.submit(act, *args, **kwargs)
-    threads.shutdown(wait=False)
-    while wait((doing,), LONGEST_WAIT_S).not_done:
-        yield
-    return doing.result()
 
 
 def _columns(sort: Sort) -> str:

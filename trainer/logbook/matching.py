@@ -108,15 +108,10 @@ class Matching(Book):
         return self._figures
 
     def _note_texts(self) -> list[tuple[int, str]]:
-        self._read_notes()
-        return self._notes
-
-    def _read_notes(self, limit: int = -1) -> bool:
-        """Read some of the notes that are not known yet, or all; whether there were any."""
         last = self._notes[-1][0] if self._notes else 0
-        found = self._rows("SELECT id, text FROM notes WHERE id > ? ORDER BY id LIMIT ?", (last, limit))
+        found = self._rows("SELECT id, text FROM notes WHERE id > ? ORDER BY id", (last,))
         self._notes += [(number, _folded(text)) for number, text in found]
-        return bool(found)
+        return self._notes
 
 
 def _folded(text: str) -> str:

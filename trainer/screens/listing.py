@@ -45,17 +45,23 @@ class Lines(ScrollView, can_focus=False):
             self.rows = tuple(rows)
             self._fit()
             self.scroll_to(0, 0, animate=False, force=True, immediate=True)
-            self.refresh()
+            self._refresh_rows()
 
     def on_resize(self, _: events.Resize) -> None:
         self._fit()
 
     def _fit(self) -> None:
-        """Tell the bar how many lines there are. Nothing is laid out anew for that: their room stays what it was."""
+        """Tell the bar if there are more lines or fewer. Nothing is laid out anew: their room stays what it was."""
         size = Size(self.width, len(self.rows))
+        if size == self.virtual_size:
+            return
         self.set_reactive(Lines.virtual_size, size)
         if self.is_attached:
             self._scroll_update(size)
+
+    def _refresh_rows(self) -> None:
+        """Draw the lines anew, and nothing beside them: the bar sees to itself, and takes as long."""
+        self.refresh(Region.from_offset((0, 0), self.scrollable_content_region.size))
 
     def row_at(self, event: events.Click) -> int:
         """The number of the line under the mouse, whether there is one or not."""
@@ -124,7 +130,7 @@ class Listing(Lines, can_focus=True):
         """More rows below the others."""
         self.rows = (*self.rows, *rows)
         self._fit()
-        self.refresh()
+        self._refresh_rows()
 
     # -- the cursor -----------------------------------------------------------------------------------------
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from contextlib import closing
 from datetime import datetime
 
 from textual import on, work
@@ -40,9 +41,6 @@ NOTHING_YET = "No tries yet. Practise a pattern, and each try is written down he
 NONE_FIT = "No try has all that in it."
 KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
-
-FOR_KEYS_S = 0.002
-"""Between two pieces of what is read ahead: a key goes from hand to hand."""
 
 Deed = Callable[[Logbook, int, datetime], Attempt]
 """What is done in the logbook to the attempt of a number; the attempt as it is then."""
@@ -95,7 +93,7 @@ class LogbookScreen(LookingBack):
         self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
 
     def on_unmount(self) -> None:
-        self._reading = None  # the logbook is closed
+        self._read_no_more()  # the logbook is closed
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -211,7 +209,7 @@ class LogbookScreen(LookingBack):
     def fill(self, query: str, at: int | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
         if at is None and self._sorting():
-            self.query_one("#amount", Static).update(f"sorting, {SORTS[self.sort]}", layout=False)
+            self._tell("sorting")
             return
         listing = self.query_one("#list", Listing)
         row = 0 if at is None else listing.highlighted or 0
@@ -249,20 +247,30 @@ class LogbookScreen(LookingBack):
         self.call_after_refresh(lambda: self._scrolled(self.query_one("#list").scroll_y))
 
     def _read_ahead(self) -> None:
-        """See that the next key finds read what it needs, unless that is under way."""
+        """See that the next key finds read what it needs, unless it does or that is under way."""
         book, sort = self.book, self.sort
-        if book is not None and self._reading is not sort:
-            self._reading = sort
-            self._read_on(book, sort)
+        try:
+            if book is None or self._reading is sort:
+                return
+            self._read_no_more()
+            if not book.is_ahead(sort):
+                self._reading = sort
+                self._read_on(book, sort)
+        except LogbookError as error:
+            self.say(str(error))
+
+    def _read_no_more(self) -> None:
+        self._reading = None
+        self.workers.cancel_group(self, "reading")
 
     @work(exclusive=True, group="reading")
     async def _read_on(self, book: Logbook, sort: Sort) -> None:
-        """Read ahead, a piece and then the keys that came meanwhile."""
+        """Read ahead, in a thread."""
         try:
-            for _ in book.read_ahead(sort):
-                await asyncio.sleep(FOR_KEYS_S)
-                if self._reading is not sort:
-                    return
+            while not book.is_ahead(sort):
+                with closing(book.reading(sort)) as reading:
+                    await asyncio.to_thread(reading.read)
+                    book.take(reading)
         except LogbookError as error:
             self.say(str(error))
         self._reading = None
@@ -278,14 +286,17 @@ class LogbookScreen(LookingBack):
         return self._reading is self.sort and not self.sort.by_time
 
     def _count(self, wanted: Filter, sort: Sort) -> None:
-        """Tell how many tries fit, unless more has been typed since."""
-        if self.book is not None and (wanted, sort) == (self.wanted, self.sort):
-            try:
-                amount = telling.tries(self.book.count(wanted))
-            except LogbookError as error:
-                self.say(str(error))
-                return
-            self.query_one("#amount", Static).update(f"{amount}, {SORTS[sort]}", layout=False)
+        """Tell how many tries fit, unless more has been typed since; later, where all are being counted."""
+        if self.book is None or (wanted, sort) != (self.wanted, self.sort):
+            return
+        try:
+            being_counted = self._reading is not None and not self.book.is_counted
+            self._tell("counting" if being_counted else telling.tries(self.book.count(wanted)))
+        except LogbookError as error:
+            self.say(str(error))
+
+    def _tell(self, amount: str) -> None:
+        self.query_one("#amount", Static).update(f"{amount}, {SORTS[self.sort]}", layout=False)
 
     def choose(self, index: int) -> None:
         listing, explained = self.query_one("#list", Listing), self.query_one("#explained", Lines)
