@@ -110,6 +110,8 @@ async def run(folder: Path) -> None:
                 await measured(app, ("escape",))
             rows[name] = taken
         await measured(app, ("f8",))
+        assert isinstance(app.screen, LogbookScreen)
+        rows["newest, held up meanwhile"] = await held_up(app.screen)
         for text in TYPED:
             rows[f"filter, each key of {text!r}"] = await typed(app, [text])
         texts = made_up(random.Random(5), 50)

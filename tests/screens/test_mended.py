@@ -99,8 +99,8 @@ async def assert_nothing_is_left(app: TrainerApp, key: str) -> None:
         assert after.is_no_more_than(before), (before, after)
 
 
-async def test_keys_of_the_footer_that_have_gone_are_let_go(desk: Desk) -> None:
-    """The footer is made anew with each text typed in and taken out again: other keys are of use then."""
+async def test_typing_and_taking_out_leaves_nothing_behind(desk: Desk) -> None:
+    """Other keys are of use while there is a text, and the line at the foot tells them."""
     async with TrainerApp(practised(desk)).run_test(size=(80, 24)) as pilot:
         await pilot.press("f8")
 

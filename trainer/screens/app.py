@@ -30,6 +30,7 @@ from trainer.screens.commands import check_remapped
 from trainer.screens.driver import asking_for_releases, steady
 from trainer.screens.help import HelpScreen
 from trainer.screens.lookingback import LookingBack
+from trainer.screens.mended import mend
 from trainer.screens.patterns import PatternsScreen
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.presses import FootPress, Press, to_press
@@ -65,6 +66,7 @@ class TrainerApp(App[None]):
         tempo_bpm: Fraction | None = None,
         opening: Opening | None = None,
     ) -> None:
+        mend()
         self.desk = desk  # its settings choose the driver, which the library asks for at once
         # Said before the library begins: it chooses once how to leave colours out.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)

@@ -23,8 +23,8 @@ from trainer.practice.climbform import Form, explain_climb, form_to_climb, usual
 from trainer.practice.ladder import RungBy, family_of, rung_figures
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines
-from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.practice import escape
 from trainer.timing.score import Score

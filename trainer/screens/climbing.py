@@ -10,7 +10,7 @@ from trainer.logbook.records import ClimbKind
 from trainer.practice.climb import Climb
 from trainer.practice.ladder import Figures, rung_figures
 from trainer.screens.commands import bindings_of
-from trainer.screens.mended import KeyLine
+from trainer.screens.keyline import KeyLine
 from trainer.screens.practice import PracticeScreen
 from trainer.screens.rungs import Rungs, rungs_shown
 from trainer.screens.widgets import Across, Banner, BigNumber, BigWord, Down, Lanes, Progress, Text

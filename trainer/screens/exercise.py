@@ -16,7 +16,7 @@ from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE, Scene
 from trainer.screens.base import DeskScreen
-from trainer.screens.mended import KeyLine
+from trainer.screens.keyline import KeyLine
 from trainer.screens.widgets import BigNumber, BigWord
 from trainer.siteswap.grammar import parse
 from trainer.stage import Change

@@ -20,8 +20,8 @@ from trainer.explanation import to_lines
 from trainer.library.catalogue import Choice
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines, Listing
-from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.siteswap.asking import texts_to_query
 from trainer.siteswap.search import Only, Query, SearchError, survey

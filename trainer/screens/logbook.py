@@ -19,9 +19,9 @@ from trainer.logbook.store import Logbook
 from trainer.logbook.tallies import Figure
 from trainer.practice import telling
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines, Listing
 from trainer.screens.lookingback import LookingBack
-from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.tryrow import BREAK, figure_of, heading, in_full, one_note, to_row
 

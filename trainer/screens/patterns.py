@@ -18,8 +18,8 @@ from trainer.library.entries import Entry
 from trainer.library.terms import read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines, Listing
-from trainer.screens.mended import KeyLine
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pointer import point_out
 

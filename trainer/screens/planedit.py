@@ -21,8 +21,8 @@ from trainer.practice.plan import Plan
 from trainer.practice.plantext import PlanText, Value, split_text
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of, commands_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Listing
-from trainer.screens.mended import KeyLine
 from trainer.screens.planfields import HEAD, NEXT, PREVIOUS, Field, fields_of, shown, stepped, typed
 from trainer.shelf import Shelf
 from trainer.wholefile import Existing

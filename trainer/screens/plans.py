@@ -21,8 +21,8 @@ from trainer.practice.plan import Plan
 from trainer.practice.planpage import plan_to_lines
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines, Listing
-from trainer.screens.mended import KeyLine
 from trainer.shelf import Shelf
 from trainer.wholefile import Existing
 

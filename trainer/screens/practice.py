@@ -25,7 +25,7 @@ from trainer.screens.coming import next_cue
 from trainer.screens.commands import IN_A_PAUSE, bindings_of
 from trainer.screens.facts import all_up_line, feet_line
 from trainer.screens.flight import FlightView
-from trainer.screens.mended import KeyLine
+from trainer.screens.keyline import KeyLine
 from trainer.screens.presses import Press
 from trainer.screens.watching import Watching
 from trainer.screens.widgets import Across, Banner, BigNumber, BigWord, Down, Lanes, Progress, Text

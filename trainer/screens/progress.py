@@ -20,9 +20,9 @@ from trainer.practice.learning import Curve, NoCurve
 from trainer.practice.pages import calendar_lines, day_lines, tempo_lines
 from trainer.practice.progress import Progress, progress_in
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines, Listing
 from trainer.screens.lookingback import LookingBack
-from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 from trainer.screens.plot import Plot
 

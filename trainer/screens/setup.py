@@ -19,7 +19,7 @@ from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.base import DeskScreen
 from trainer.screens.calibrate import CalibrateScreen
 from trainer.screens.commands import bindings_of, commands_of, find_command, why_not
-from trainer.screens.mended import KeyLine
+from trainer.screens.keyline import KeyLine
 from trainer.screens.presses import Press
 from trainer.screens.rows import (
     NEXT,

@@ -16,8 +16,8 @@ from textual.widgets.option_list import Option
 from trainer.library.terms import Term, Terms, read_terms
 from trainer.screens.browse import BrowseScreen
 from trainer.screens.commands import bindings_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Lines, Listing
-from trainer.screens.mended import KeyLine
 from trainer.screens.patterns import QueryLine
 
 NARROWEST = 28

@@ -12,8 +12,8 @@ from textual.widgets import Static
 from trainer.keys import key_to_text
 from trainer.screens.base import DeskScreen
 from trainer.screens.commands import bindings_of, commands_of
+from trainer.screens.keyline import KeyLine
 from trainer.screens.listing import Listing
-from trainer.screens.mended import KeyLine
 from trainer.screens.presses import MOUSE, Press
 from trainer.screens.rows import why_no_pedal
 from trainer.screens.trial import Trial
