@@ -20,7 +20,7 @@ TEMPOS = [
     ("nan", "“nan” was given as a tempo"),
     ("inf", "“inf” was given as a tempo"),
     ("fast", "“fast” was given as a tempo"),
-    ("", "“” was given as a tempo"),
+    ("", "Nothing was given as a tempo"),
     ("1/0", "“1/0” was given as a tempo"),
 ]
 DWELLS = [

@@ -247,6 +247,15 @@ def test_what_was_put_in_the_logbooks_place_is_not_read_for_it(tmp_path: Path) -
             reading.read()
 
 
+def test_a_text_that_another_program_wrote_for_a_number_is_told(tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
+        book.begin_session(AT)
+        book.add(PLAIN)
+        book._connection.execute("UPDATE attempts SET catches = 'many'")
+        with pytest.raises(LogbookError, match="a text stood where a number belongs"):
+            book.reading(Sort.CATCHES).read()
+
+
 def test_texts_of_a_change_taken_back_are_not_taken_for_those_that_get_their_numbers(tmp_path: Path) -> None:
     """SQLite gives the number of a row that was taken back to the next one."""
     with Logbook.open(tmp_path / "logbook.sqlite") as book:

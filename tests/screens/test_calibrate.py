@@ -8,7 +8,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from tests.screens.picture import assert_as_pictured
+from tests.screens.picture import assert_as_pictured, shown
 from trainer.audio.outputs import RATE_HZ
 from trainer.audio.transport import SILENCE
 from trainer.desk import Desk
@@ -56,6 +56,8 @@ async def test_taps_become_the_latency(desk: Desk, press: Press) -> None:
         assert "10 taps" in text
         found_ms = round(before_ms + 1000 * LATE_S)
         assert large(screen) == ("Enter", str(found_ms))
+        await pilot.pause()
+        assert "Enter accept" in shown(app)[-1]
         await pilot.press("enter")
         await pilot.pause()
         assert desk.settings.latency_ms == found_ms
@@ -70,6 +72,7 @@ async def test_esc_and_too_few_taps_change_nothing(desk: Desk, press: Press) -> 
         screen = await open_it(desk, pilot)
         await tap_along(desk, pilot, press, 5)
         assert large(screen) == ("tap", "7")
+        assert "accept" not in shown(app)[-1], "there is nothing yet"
         await pilot.press("enter")
         await pilot.pause()
         assert app.screen is screen

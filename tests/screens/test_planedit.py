@@ -108,6 +108,19 @@ async def test_picture_edit(desk: Desk, press: Press, tuesday: Path) -> None:
         assert_as_pictured(hall.app, "plan-edit-80x24")
 
 
+async def test_it_tells_how_to_get_from_the_blocks_to_their_fields(desk: Desk, press: Press, tuesday: Path) -> None:
+    async with plans(desk, press) as hall:
+        await edit(hall, "Tuesday")
+        screen = hall.app.screen
+        assert "Enter or Tab goes to the fields." in hall.text
+        for key in ("enter", "tab"):
+            await hall.keys(key)
+            assert screen.focused is screen.query_one("#fields")
+            assert "goes to the fields" not in hall.text
+            await hall.keys("escape")
+            assert "Enter or Tab goes to the fields." in hall.text
+
+
 async def test_f3_opens_a_word_of_the_plan_and_of_the_field_under_the_cursor(
     desk: Desk, press: Press, tuesday: Path
 ) -> None:

@@ -156,7 +156,11 @@ class Ahead(Matching):
         with in_words(self.path):
             found = self._connection.execute(f"SELECT {_columns(sort)} FROM attempts a WHERE {_condition(sort)}")
             while piece := found.fetchmany(PIECE):
-                yield to_table(piece, sort.length + 2)
+                try:
+                    yield to_table(piece, sort.length + 2)
+                except ValueError:
+                    message = "An attempt could not be understood: a text stood where a number belongs."
+                    raise LogbookError(self.path, None, "", message) from None
 
     def _state(self) -> tuple[int, int]:
         """Another one once the file was changed, from here or elsewhere."""

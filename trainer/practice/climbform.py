@@ -110,7 +110,8 @@ def _in_a_row(text: str, where: str) -> int:
 def _whole(text: str, what: str, least: int, most: int) -> int:
     short = text.strip()
     if not (short.isascii() and short.isdigit() and len(short) < 9 and least <= int(short) <= most):
-        raise TrainerError(f"“{short}” was given as {what}. Type a whole number from {least} to {most}.")
+        given = f"“{short}”" if short else "Nothing"
+        raise TrainerError(f"{given} was given as {what}. Type a whole number from {least} to {most}.")
     return int(short)
 
 

@@ -6,9 +6,11 @@ its room; the lines below are for reading near by.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from textual.app import ComposeResult
+from textual.binding import ActiveBinding
 from textual.widgets import Static
 
 from trainer.audio.outputs import RATE_HZ
@@ -99,7 +101,19 @@ class ExerciseScreen(DeskScreen):
         """What Enter would set, in milliseconds; None before there is a figure."""
         raise NotImplementedError
 
+    @property
+    def active_bindings(self) -> dict[str, ActiveBinding]:
+        """The library's; before there is a figure the foot of the screen does not tell how to take it."""
+        active = super().active_bindings
+        if self.found_ms() is not None:
+            return active
+        return {
+            key: each._replace(binding=replace(each.binding, show=False)) if each.binding.action == "accept" else each
+            for key, each in active.items()
+        }
+
     def put_lines(self) -> None:
+        self.refresh_bindings()
         found_ms = self.found_ms()
         kind = "plain" if found_ms is None else "qualify"
         self.query_one("#word", BigWord).show(self.VERB if found_ms is None else ONCE_FOUND, kind)

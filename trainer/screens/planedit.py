@@ -145,6 +145,9 @@ class PlanEditScreen(DeskScreen):
     def chosen(self) -> None:
         self.query_one("#fields").focus()
 
+    def on_descendant_focus(self) -> None:
+        self._tell()
+
     @on(Listing.Moved, "#fields")
     def moved_in_fields(self) -> None:
         self._tell()
@@ -295,6 +298,8 @@ class PlanEditScreen(DeskScreen):
         field = self.field
         if self.query_one("#typed").has_class("shown"):
             how = "Enter keeps it, Esc does not. Empty, it is left out."
+        elif self.focused is self.query_one("#list"):
+            how = "Enter or Tab goes to the fields."
         elif field.choices:
             how = "→ for the next, ← for the one before." + (" Enter to type it." if field.name == "goal" else "")
         else:

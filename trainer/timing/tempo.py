@@ -47,7 +47,8 @@ def text_to_fraction(text: str, what: str) -> Fraction:
         return Fraction(short)
     except (ValueError, ZeroDivisionError):
         shown = short if len(short) <= LONGEST_NUMBER else short[:LONGEST_NUMBER] + "…"
-        raise TempoError(f"“{shown}” was given as {what}; type a number such as 172, 172.5 or 2/3.") from None
+        given = f"“{shown}”" if short else "Nothing"
+        raise TempoError(f"{given} was given as {what}; type a number such as 172, 172.5 or 2/3.") from None
 
 
 def text_to_tempo(text: str) -> Fraction:
