@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 
 from textual import on
 from textual.app import App, ComposeResult
+from textual.geometry import Region
 from textual.pilot import Pilot
 
 from trainer.screens.listing import Listing
@@ -96,3 +97,22 @@ async def test_other_rows_begin_at_their_first() -> None:
         rows.extend(("four",))
         await pilot.pause()
         assert (rows.highlighted, drawn(rows)[3]) == (0, "four"), "the cursor stays where it was"
+
+
+async def test_in_a_list_that_is_scrolled_the_rows_that_the_cursor_left_and_came_to_are_drawn_anew() -> None:
+    class Long(App[None]):
+        def compose(self) -> ComposeResult:
+            yield Listing([f"row {number}" for number in range(100)], id="list")
+
+    async with Long().run_test(size=(20, 10)) as pilot:
+        listing = pilot.app.query_one(Listing)
+        await pilot.press("home", "pagedown", "pagedown", "up")
+        await pilot.pause()
+        assert listing.highlighted is not None
+        drawn: list[Region] = []
+        refresh = listing.refresh
+        listing.refresh = lambda *regions, **what: (drawn.extend(regions), refresh(*regions, **what))[1]  # type: ignore[method-assign]
+        before = listing.highlighted
+        await pilot.press("up")
+        rows = {region.y + listing.scroll_offset.y for region in drawn}
+        assert rows >= {before, before - 1}

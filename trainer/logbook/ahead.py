@@ -109,6 +109,8 @@ class Ahead(Matching):
             if stopped.is_set():
                 return None
             tables.append(table)
+        if stopped.is_set():
+            return None
         return Held(figures, notes, self._counts(), Ordered(tables, greatest_first=sort.greatest_first))
 
     def _read(self, sort: Sort | None = None) -> Ordered | None:

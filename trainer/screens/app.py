@@ -113,10 +113,19 @@ class TrainerApp(App[None]):
         So a press and its release come to the pedal in order, and a run goes on under whatever screen is open.
         """
         press = to_press(event)
+        if press is not None or isinstance(event, events.InputEvent | events.Paste):
+            await self._top_is_open()
+            if self._exit or not self.screen_stack:
+                return
         self._pressed = self._pressed or press is not None or isinstance(event, events.InputEvent)
         is_new = not (isinstance(event, events.InputEvent) and event.is_forwarded)
         if press is None or not is_new or not self._is_for_a_pedal(press):
             await super().on_event(event)
+
+    async def _top_is_open(self) -> None:
+        """What is pressed while a screen comes up is for that screen, once its widgets are there."""
+        while self.screen_stack and not (top := self.screen)._mounted_event.is_set():
+            await top._mounted_event.wait()
 
     def _is_for_a_pedal(self, press: Press) -> bool:
         """Whether the screen open takes the press, or else the practice under it while its run is under way."""

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, Final, cast
 
+from textual import events, messages
+from textual.message import Message
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Static
 
 from trainer.desk import Desk
@@ -18,6 +22,9 @@ if TYPE_CHECKING:
     from trainer.screens.app import TrainerApp
 
 NOTICE_S = 12.0
+CLOSING: Final = (events.Callback, events.ScreenSuspend, events.Unmount, messages.Prune, messages.CloseMessages)
+"""What a screen that is being closed still has to hear."""
+
 RUN_GOES_ON = "The run goes on; {pedal} is its pedal here too."
 
 
@@ -36,6 +43,30 @@ class DeskScreen(Screen[None]):
     @property
     def desk(self) -> Desk:
         return self.trainer.desk
+
+    # -- being closed ---------------------------------------------------------------------------------------
+    # The library takes the widgets away first. What is still to come for the screen then, by message, callback or
+    # timer, would ask for them.
+
+    @property
+    def gone(self) -> bool:
+        """Whether it is being closed, or is not open yet."""
+        return self._pruning or not self.is_attached
+
+    async def _dispatch_message(self, message: Message) -> None:
+        if not self.gone or isinstance(message, CLOSING):
+            await super()._dispatch_message(message)
+
+    def call_after_refresh(self, callback: Callable[..., Any], *args: Any, **kwargs: Any) -> bool:
+        """The library's, as long as the screen is open: it has another screen call back if that is at the top then."""
+        return super().call_after_refresh(self._while_open(callback), *args, **kwargs)
+
+    def set_interval(self, interval: float, callback: Callable[..., Any], **options: Any) -> Timer:  # type: ignore[override]
+        """The library's, as long as the screen is open."""
+        return super().set_interval(interval, self._while_open(callback), **options)
+
+    def _while_open(self, callback: Callable[..., Any]) -> Callable[..., Any]:
+        return lambda *args, **kwargs: None if self.gone else callback(*args, **kwargs)
 
     def word_at_hand(self) -> str:
         """The word of the trade to explain first, if somebody asks now; empty if there is none."""

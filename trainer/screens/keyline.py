@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual import events
 from textual.binding import Binding
 from textual.screen import Screen
@@ -24,7 +25,7 @@ class Shown:
 
 
 class KeyLine(Kept, Bare):
-    """The keys of the bindings that are shown, as long as they fit. A click on one presses it.
+    """The keys of the bindings that are shown, as far as they fit. A click on one presses it.
 
     It is one widget. The library's line has one for each key, mounts all of them anew when one has come or gone, as q
     does with the first letter of each text that is typed, and keeps those that have gone; it takes 50 ms.
@@ -77,10 +78,10 @@ class KeyLine(Kept, Bare):
             self.shown = shown
             self.refresh()
 
-    def on_click(self, event: events.Click) -> None:
+    def on_mouse_down(self, event: events.MouseDown) -> None:
         end = 0
         for shown in self.shown:
-            end += sum(len(text) for text, _ in self._of(shown))
+            end += sum(cell_len(text) for text, _ in self._of(shown))
             if event.x < end:
                 self.app.simulate_key(shown.name)
                 return

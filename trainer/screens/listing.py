@@ -140,7 +140,7 @@ class Listing(Lines, can_focus=True):
     def watch_highlighted(self, before: int | None, index: int | None) -> None:
         for row in (before, index):
             if row is not None:
-                self.refresh_line(row - self.scroll_offset.y)
+                self.refresh_line(row)  # the library takes off by how much it is scrolled
         if index is not None:
             self.scroll_to_region(
                 Region(0, index, self.width, 1), animate=False, force=True, immediate=True

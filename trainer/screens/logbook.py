@@ -267,12 +267,15 @@ class LogbookScreen(LookingBack):
     async def _read_on(self, book: Logbook, sort: Sort) -> None:
         """Read ahead, in a thread."""
         try:
-            while not book.is_ahead(sort):
+            while not self.gone and not book.is_ahead(sort):
                 with closing(book.reading(sort)) as reading:
                     await asyncio.to_thread(reading.read)
                     book.take(reading)
         except LogbookError as error:
-            self.say(str(error))
+            if not self.gone:
+                self.say(str(error))
+        if self.gone:
+            return
         self._reading = None
         query = self.query_one("#query", Input).value
         with self.app.batch_update():

@@ -45,8 +45,8 @@ class QueryLine(Input):
         return not self.is_left_to_others(key) and super().check_consume_key(key, character)
 
     def watch_value(self, before: str, after: str) -> None:
-        if bool(before) != bool(after):
-            self.call_after_refresh(self.refresh_bindings)  # q is a letter now, or leaves again; the list comes first
+        if self.is_attached and bool(before) != bool(after):  # q is a letter now, or leaves again; the list first
+            self.screen.call_after_refresh(self.screen.refresh_bindings)
 
     async def _on_key(self, event: events.Key) -> None:
         if self.is_left_to_others(event.key):
