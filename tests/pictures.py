@@ -20,24 +20,24 @@ from typing import get_args
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
-from tests.practice.jugglers import Juggler, climbed, tempo_ladder
+from tests.practice.climbs.jugglers import Juggler, climbed, tempo_ladder
 from tests.screens.practised import practised
 from trainer.audio.kit import list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import Transport
 from trainer.config import Settings, Theme
-from trainer.desk import Desk
-from trainer.journal import Journal
-from trainer.logbook.records import CountedBy
-from trainer.places import bundled, places
-from trainer.practice.climb import STAIRCASE, Climb
+from trainer.files.places import bundled, places
+from trainer.practice.climbs.climb import STAIRCASE, Climb
+from trainer.records.attempt import CountedBy
 from trainer.screens.app import TrainerApp
+from trainer.session.sitting import Sitting
+from trainer.session.tries import Tries
 
 OUTSIDE = re.compile(r"@font-face\s*\{.*?\}|<!--.*?-->", re.DOTALL)
 """A font from elsewhere, and a remark."""
 
 
-def make_desk(folder: Path, theme: Theme) -> tuple[Desk, ManualOutput]:
+def make_sitting(folder: Path, theme: Theme) -> tuple[Sitting, ManualOutput]:
     """A desk without a device, whose clock is moved by the output."""
     output = ManualOutput()
     transport = Transport(RATE_HZ)
@@ -45,18 +45,18 @@ def make_desk(folder: Path, theme: Theme) -> tuple[Desk, ManualOutput]:
     output.open(transport.pull)
     kits, _ = list_kits((bundled("sounds"),))
     start = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)
-    desk = Desk(
+    sitting = Sitting(
         places({"THROWBEAT_HOME": str(folder)}),
         Settings(theme=theme, animate=False, tour=False),
         kits,
         transport,
         output,
-        Journal(None, start),
+        Tries(None, start),
         [],
         output.clock,
         lambda: start + timedelta(seconds=output.now_s),
     )
-    return desk, output
+    return sitting, output
 
 
 def save(app: TrainerApp, path: Path) -> None:
@@ -66,8 +66,8 @@ def save(app: TrainerApp, path: Path) -> None:
 
 async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
     with tempfile.TemporaryDirectory() as home:
-        desk, output = make_desk(Path(home), theme)
-        app = TrainerApp(desk)
+        sitting, output = make_sitting(Path(home), theme)
+        app = TrainerApp(sitting)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             save(app, folder / "patterns.svg")
@@ -77,9 +77,9 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             await pilot.press("escape", *"531")
             await pilot.pause()
             save(app, folder / "typed.svg")
-            app.practise(desk.library.to_choice("531"), Fraction(172))
+            app.practise(sitting.library.to_choice("531"), Fraction(172))
             await pilot.pause()
-            session = desk.session
+            session = sitting.session
             assert session is not None
 
             def play(seconds: float) -> None:
@@ -142,7 +142,7 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             save(app, folder / "plan-edit.svg")
             await pilot.press("escape", "escape", "enter")
             await pilot.pause()
-            session = desk.session
+            session = sitting.session
             assert session is not None
             session.press(output.now_s)
             play(7)
@@ -162,7 +162,7 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             await pilot.press("escape", "escape")
             await pilot.pause()
             await pilot.press("escape")
-            practised(desk)
+            practised(sitting)
             await pilot.press("f8")
             await pilot.pause()
             save(app, folder / "logbook.svg")

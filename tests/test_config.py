@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from trainer import config
 from trainer.config import NAMES, ROWS, SENTENCES, Settings, load, save
-from trainer.datafile import DataError
+from trainer.files.toml import DataError
 
 OWN = """\
 # the hall in Lindenau (an invented place)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from trainer.places import bundled
+from trainer.files.places import bundled
 
 ROOT = Path(__file__).parents[1]
 
@@ -46,7 +46,8 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def trainer(installed: Path, cwd: Path, *words: str) -> subprocess.CompletedProcess[str]:
     """The command line of the installed package, in a folder where no checkout is."""
     return run(
-        sys.executable, "-m", "trainer.cli", *words, cwd=cwd, PYTHONPATH=str(installed), PYTHONIOENCODING="utf-8",
+        sys.executable, "-m", "trainer.commands.line", *words, cwd=cwd, PYTHONPATH=str(installed),
+        PYTHONIOENCODING="utf-8",
         THROWBEAT_HOME=str(cwd / "home"),
     )  # fmt: skip
 
@@ -68,11 +69,11 @@ def test_the_wheel_is_called_throwbeat_and_brings_its_command(wheel: Path) -> No
     assert wheel.name.startswith("throwbeat-")
     with zipfile.ZipFile(wheel) as archive:
         (entry_points,) = [name for name in archive.namelist() if name.endswith("entry_points.txt")]
-        assert "throwbeat = trainer.cli:main" in archive.read(entry_points).decode()
+        assert "throwbeat = trainer.commands.line:main" in archive.read(entry_points).decode()
 
 
 def test_installed_elsewhere_it_finds_what_it_brought_inside_itself(installed: Path, tmp_path: Path) -> None:
-    program = "import trainer; from trainer.places import bundled; print(trainer.__file__, bundled('sounds'), bundled('patterns'))"  # noqa: E501
+    program = "import trainer; from trainer.files.places import bundled; print(trainer.__file__, bundled('sounds'), bundled('patterns'))"  # noqa: E501
     said = run(sys.executable, "-c", program, cwd=tmp_path, PYTHONPATH=str(installed))
     where, sounds, patterns = said.stdout.split()
     package = installed / "trainer"

@@ -13,12 +13,12 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, Literal
 
-from trainer.datafile import DataError, MissingFile, Source, Table, read
+from trainer.files.toml import DataError, MissingFile, Source, Table, read
 
-Output = Literal["auto", "miniaudio", "simpleaudio", "silent"]
-CountedBy = Literal["beat", "taps", "hand"]
+OutputName = Literal["auto", "miniaudio", "simpleaudio", "silent"]
+CountedByName = Literal["beat", "taps", "hand"]
 TapsCount = Literal["catch", "right", "round"]
-Heard = Literal["throws", "catches", "both"]
+HeardName = Literal["throws", "catches", "both"]
 HeardHands = Literal["both", "right", "left"]
 HeardHeights = Literal["all", "top"]
 PracticeShows = Literal["count", "flight"]
@@ -61,7 +61,7 @@ def row(sentence: str, read: Callable[[Table, str], object]) -> dict[str, Any]:
 class Settings:
     """Every setting, checked; a field that may be None is absent from the file then."""
 
-    output: Output = field(
+    output: OutputName = field(
         default="auto",
         metadata=row(
             "Which way sound goes out: auto is miniaudio, or silence where there is no sound device.",
@@ -85,7 +85,7 @@ class Settings:
     kit: str = field(
         default="kitchen", metadata=row("The kit of sounds, by its name.", lambda t, k: t.text(k, longest=60))
     )
-    heard: Heard = field(
+    heard: HeardName = field(
         default="throws",
         metadata=row(
             "What is heard: the throws, the catches, or both.",
@@ -173,7 +173,7 @@ class Settings:
             lambda t, k: t.whole(k, low=0, high=8),
         ),
     )
-    counted_by: CountedBy = field(
+    counted_by: CountedByName = field(
         default="beat",
         metadata=row(
             "How catches are counted: by the beat, by taps of the pedal, or by hand afterwards.",
@@ -381,6 +381,6 @@ def save(path: Path, changes: Mapping[str, object]) -> None:
     of bounds, if the file is there but could not be read or is no TOML (it is left as it was), or on any OSError.
     """
     plain = checked(path, changes)
-    from trainer.configfile import write_changes  # only here: the TOML writer takes a while to import
+    from trainer.files.settings import write_changes  # only here: the TOML writer takes a while to import
 
     write_changes(path, plain)

@@ -12,7 +12,7 @@ from trainer.audio.outputs import (
     silent_device,
     simpleaudio_device,
 )
-from trainer.audio.outputs.protocols import Block, Fill
+from trainer.audio.outputs.protocols import Fill, Frames
 
 BUFFER = 4410
 
@@ -33,7 +33,7 @@ class Counting:
     def __init__(self) -> None:
         self.frame = 0
 
-    def __call__(self, frames: int) -> Block:
+    def __call__(self, frames: int) -> Frames:
         line = np.arange(self.frame, self.frame + frames)
         self.frame += frames
         return np.stack([line % 30_000 + 1, line // 30_000], axis=1).astype(np.int16)

@@ -15,11 +15,11 @@ from trainer.audio.hearing import LEAST_GAIN, AllUp, Hands, Hear, Hearing, Heigh
 from trainer.audio.kit import DEFAULT_KIT, find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
-from trainer.places import bundled
+from trainer.files.places import bundled
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import catches_by
-from trainer.timing.score import Kind, Score
+from trainer.timing.score import EventKind, Score
 from trainer.timing.tempo import TempoMap, second_to_frame
 
 RATE_HZ = 44_100
@@ -33,7 +33,7 @@ def perform(pattern: str, hearing: Hearing, tempo_bpm: int = 240) -> Performance
     )
 
 
-def heard(performance: Performance, beats: int, *kinds: Kind) -> list[tuple[Fraction, Hand | None, int]]:
+def heard(performance: Performance, beats: int, *kinds: EventKind) -> list[tuple[Fraction, Hand | None, int]]:
     return [
         (placed.event.beat, placed.event.hand, placed.event.value)
         for placed in performance.placed_events(-4, beats)
@@ -42,25 +42,25 @@ def heard(performance: Performance, beats: int, *kinds: Kind) -> list[tuple[Frac
 
 
 def test_one_hand_only() -> None:
-    throws = heard(perform("531", Hearing(hands=Hands.LEFT)), 12, Kind.THROW)
+    throws = heard(perform("531", Hearing(hands=Hands.LEFT)), 12, EventKind.THROW)
     assert [beat for beat, _, _ in throws] == [1, 3, 5, 7, 9, 11]
     assert {hand for _, hand, _ in throws} == {Hand.LEFT}
 
 
 def test_top_throws_only() -> None:
-    throws = heard(perform("531", Hearing(heights=Heights.TOP)), 12, Kind.THROW)
+    throws = heard(perform("531", Hearing(heights=Heights.TOP)), 12, EventKind.THROW)
     assert throws == [(beat, Hand.RIGHT if beat % 2 == 0 else Hand.LEFT, 5) for beat in range(0, 12, 3)]
 
 
 def test_silent_rounds_come_and_go_and_the_count_in_stays() -> None:
     hearing = Hearing(heard_rounds=2, silent_rounds=3)
     performance = perform("531", hearing)
-    assert [int(beat) for beat, _, _ in heard(performance, 33, Kind.THROW)] == [
+    assert [int(beat) for beat, _, _ in heard(performance, 33, EventKind.THROW)] == [
         *range(6),
         *range(15, 21),
         *range(30, 33),
     ]
-    assert len(heard(performance, 33, Kind.COUNT_IN)) == 4
+    assert len(heard(performance, 33, EventKind.COUNT_IN)) == 4
 
 
 def test_the_first_beat_after_silence_is_in_its_place_to_the_frame() -> None:
@@ -68,7 +68,7 @@ def test_the_first_beat_after_silence_is_in_its_place_to_the_frame() -> None:
     first_again = next(
         placed.at_frame
         for placed in performance.placed_events(3, 40)
-        if placed.voice and placed.event.kind is Kind.THROW
+        if placed.voice and placed.event.kind is EventKind.THROW
     )
     # Exact second × rate, rounded half up, computed here a second way.
     assert first_again == second_to_frame(Fraction((4 + 24) * 60, 173), RATE_HZ)
@@ -79,7 +79,7 @@ def test_the_first_beat_after_silence_is_in_its_place_to_the_frame() -> None:
 
 def test_a_fading_click_halves_and_never_goes_out() -> None:
     performance = perform("3", Hearing(fade_rounds=10))
-    gains = [placed.gain for placed in performance.placed_events(0, 200) if placed.event.kind is Kind.THROW]
+    gains = [placed.gain for placed in performance.placed_events(0, 200) if placed.event.kind is EventKind.THROW]
     assert gains[0] == 1.0
     assert gains[10] == pytest.approx(0.5)
     assert gains[20] == pytest.approx(0.25)
@@ -89,8 +89,8 @@ def test_a_fading_click_halves_and_never_goes_out() -> None:
 
 def test_catches_alone() -> None:
     performance = perform("531", Hearing(Hear.CATCHES))
-    assert not heard(performance, 12, Kind.THROW, Kind.HOLD)
-    assert len(heard(performance, 12, Kind.CATCH)) == catches_by(performance.score, Fraction(12))
+    assert not heard(performance, 12, EventKind.THROW, EventKind.HOLD)
+    assert len(heard(performance, 12, EventKind.CATCH)) == catches_by(performance.score, Fraction(12))
 
 
 @given(
@@ -137,19 +137,19 @@ def test_a_glide_of_no_beats_is_a_change_at_the_next_beat() -> None:
 # -- empty hands ----------------------------------------------------------------------------------------------
 
 
-def sounded(pattern: str, hearing: Hearing, beats: int) -> list[tuple[Kind, Fraction]]:
+def sounded(pattern: str, hearing: Hearing, beats: int) -> list[tuple[EventKind, Fraction]]:
     performance = perform(pattern, hearing)
-    return [(kind, beat) for kind in (Kind.UP, Kind.DOWN) for beat, _, _ in heard(performance, beats, kind)]
+    return [(kind, beat) for kind in (EventKind.UP, EventKind.DOWN) for beat, _, _ in heard(performance, beats, kind)]
 
 
 def test_empty_hands_sound_from_the_last_throw_to_the_first_catch() -> None:
     """By hand: of 55500 the last 5 leaves on beat 2, the first is back at 5 - 4/3 = 11/3, and so on every 5 beats."""
     F = Fraction
     assert sounded("55500", Hearing(all_up=AllUp.HEARD), 10) == [
-        (Kind.UP, F(2)),
-        (Kind.UP, F(7)),
-        (Kind.DOWN, F(11, 3)),
-        (Kind.DOWN, F(26, 3)),
+        (EventKind.UP, F(2)),
+        (EventKind.UP, F(7)),
+        (EventKind.DOWN, F(11, 3)),
+        (EventKind.DOWN, F(26, 3)),
     ]
 
 
@@ -172,7 +172,7 @@ def test_empty_hands_sound_in_silent_rounds_too() -> None:
 
 def test_no_window_is_told_before_every_object_is_up_once() -> None:
     """(6,6)(6,0)(0,0): between beats 0 and 2 the third object still waits in a hand."""
-    ups = [beat for kind, beat in sounded("(6,6)(6,0)(0,0)", Hearing(all_up=AllUp.HEARD), 13) if kind is Kind.UP]
+    ups = [beat for kind, beat in sounded("(6,6)(6,0)(0,0)", Hearing(all_up=AllUp.HEARD), 13) if kind is EventKind.UP]
     assert ups == [2, 8]
 
 

@@ -20,8 +20,8 @@ from trainer.audio.kit import (
     value_to_semitones,
 )
 from trainer.audio.variants import VARIANTS
-from trainer.datafile import DataError
 from trainer.errors import TrainerError
+from trainer.files.toml import DataError
 
 ROOT = Path(__file__).parents[2]
 SOUNDS = ROOT / "sounds"

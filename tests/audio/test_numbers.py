@@ -12,10 +12,10 @@ from scipy.io import wavfile
 from trainer.audio.kit import load_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank, Voice
-from trainer.datafile import DataError
-from trainer.places import bundled
+from trainer.files.places import bundled
+from trainer.files.toml import DataError
 from trainer.siteswap.families import parse_any
-from trainer.timing.score import Kind, Score
+from trainer.timing.score import EventKind, Score
 from trainer.timing.tempo import TempoMap
 
 RATE_HZ = 44_100
@@ -47,7 +47,7 @@ def count_in_voices(path: Path, count_in: int) -> tuple[Bank, list[Voice]]:
     return bank, [
         placed.voice
         for placed in played.placed_events(-count_in, 2)
-        if placed.event.kind is Kind.COUNT_IN and placed.voice is not None
+        if placed.event.kind is EventKind.COUNT_IN and placed.voice is not None
     ]
 
 

@@ -21,11 +21,11 @@ from trainer.audio.performance import Performance, event_to_role
 from trainer.audio.render import KNEE
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.wav import open_wav
-from trainer.places import bundled
+from trainer.files.places import bundled
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import Goals
-from trainer.timing.score import Event, Kind, Score, Twos
+from trainer.timing.score import Event, EventKind, Score, Twos
 from trainer.timing.tempo import TempoMap
 
 RATE_HZ = 44_100
@@ -93,7 +93,7 @@ def test_each_hand_has_a_stream_of_its_own_in_antiphase_with_the_others(tempo_bp
     played = performance("3", tempo_bpm)
     frames = {Hand.RIGHT: [], Hand.LEFT: []}
     for placed in played.placed_events(0, 400):
-        if placed.event.kind is Kind.THROW:
+        if placed.event.kind is EventKind.THROW:
             frames[placed.event.hand].append(placed.at_frame)
     cycle = float(2 * 60 * RATE_HZ / tempo_bpm)
     for own, other in ((Hand.RIGHT, Hand.LEFT), (Hand.LEFT, Hand.RIGHT)):
@@ -206,16 +206,16 @@ def test_an_earlier_stop_stands() -> None:
     ],
 )
 def test_goals_sound_at_their_catch(pattern: str, flash_beat: Fraction, qualify_beat: Fraction) -> None:
-    goals = [event for event in performance(pattern, 200).events(0, 30) if event.kind is Kind.GOAL]
+    goals = [event for event in performance(pattern, 200).events(0, 30) if event.kind is EventKind.GOAL]
     assert [(goal.name, goal.beat) for goal in goals] == [("flash", flash_beat), ("qualify", qualify_beat)]
 
 
 @pytest.mark.parametrize("pattern", PATTERNS)
 def test_goals_sound_with_the_catch_of_their_number(pattern: str) -> None:
     played = performance(pattern, 200)
-    catches = [event.beat for event in played.events(0, 100) if event.kind is Kind.CATCH]
+    catches = [event.beat for event in played.events(0, 100) if event.kind is EventKind.CATCH]
     for event in played.events(0, 100):
-        if event.kind is Kind.GOAL:
+        if event.kind is EventKind.GOAL:
             number = {name: catch for catch, name in played.goals}[event.name]
             assert event.beat == catches[number - 1]
 
@@ -235,20 +235,26 @@ def test_goals_sound_with_the_catch_of_their_number(pattern: str) -> None:
 )
 def test_which_role_a_throw_sounds_as(pattern: str, twos: Twos, roles: list[str]) -> None:
     score = Score(parse_any(pattern), twos=twos)
-    kinds = (Kind.THROW, Kind.HOLD, Kind.GAP)
+    kinds = (EventKind.THROW, EventKind.HOLD, EventKind.GAP)
     found = [event_to_role(event, score) for event in score.events(0, 6) if event.kind in kinds]
     assert found == roles
 
 
 @pytest.mark.parametrize(
-    ("kind", "role"), [(Kind.COUNT_IN, "count-in"), (Kind.ROUND, "round"), (Kind.CATCH, "catch"), (Kind.HOLD, "hold")]
+    ("kind", "role"),
+    [
+        (EventKind.COUNT_IN, "count-in"),
+        (EventKind.ROUND, "round"),
+        (EventKind.CATCH, "catch"),
+        (EventKind.HOLD, "hold"),
+    ],
 )
-def test_other_events_sound_as_what_they_are(kind: Kind, role: str) -> None:
+def test_other_events_sound_as_what_they_are(kind: EventKind, role: str) -> None:
     assert event_to_role(Event(Fraction(0), kind, hand=Hand.RIGHT), Score(parse_any("3"))) == role
 
 
 def test_the_goal_sounds_as_its_name() -> None:
-    assert event_to_role(Event(Fraction(0), Kind.GOAL, name="qualify"), Score(parse_any("3"))) == "qualify"
+    assert event_to_role(Event(Fraction(0), EventKind.GOAL, name="qualify"), Score(parse_any("3"))) == "qualify"
 
 
 @pytest.mark.parametrize(
@@ -258,23 +264,23 @@ def test_the_goal_sounds_as_its_name() -> None:
 def test_throws_catches_or_both_are_heard(kit: object, hear: Hear, thrown: bool, caught: bool) -> None:
     played = performance("531", 200, hear=hear, bank=Bank(kit, RATE_HZ))  # type: ignore[arg-type]
     heard = {placed.event.kind: placed.voice is not None for placed in played.placed_events(0, 12)}
-    assert heard[Kind.THROW] is thrown
-    assert heard[Kind.CATCH] is (caught and not kit.is_silent("catch"))  # type: ignore[attr-defined]
-    assert heard[Kind.GOAL]
+    assert heard[EventKind.THROW] is thrown
+    assert heard[EventKind.CATCH] is (caught and not kit.is_silent("catch"))  # type: ignore[attr-defined]
+    assert heard[EventKind.GOAL]
 
 
 def test_the_voice_has_value_hand_and_juggler_and_a_round_has_none() -> None:
     played = performance("<3p 3|3p 3>", 200)
-    voices = {played.voice_of(event) for event in played.events(0, 2) if event.kind is Kind.THROW}
+    voices = {played.voice_of(event) for event in played.events(0, 2) if event.kind is EventKind.THROW}
     assert voices == {Voice(role, 3, role[0].upper(), juggler) for role in ("right", "left") for juggler in (0, 1)}
-    rounds = [played.voice_of(event) for event in performance("531", 200).events(0, 7) if event.kind is Kind.ROUND]
+    rounds = [played.voice_of(event) for event in performance("531", 200).events(0, 7) if event.kind is EventKind.ROUND]
     assert [voice.hand if voice else "silent" for voice in rounds] in ([None] * 3, ["silent"] * 3)
 
 
 @pytest.mark.parametrize(("pattern", "heard"), [("3", False), ("(4,4)", False), ("531", True)])
 def test_a_round_of_one_or_two_beats_is_not_told(pattern: str, heard: bool) -> None:
     played = performance(pattern, 200)
-    rounds = [played.voice_of(event) for event in played.events(0, 12) if event.kind is Kind.ROUND]
+    rounds = [played.voice_of(event) for event in played.events(0, 12) if event.kind is EventKind.ROUND]
     assert rounds
     assert all((voice is not None) is heard for voice in rounds)
 

@@ -11,7 +11,7 @@ from trainer.audio.outputs import (
     DeviceOutput,
     simpleaudio_device,
 )
-from trainer.audio.outputs.protocols import Block
+from trainer.audio.outputs.protocols import Frames
 from trainer.audio.outputs.simpleaudio_device import BLOCK, LEAD_S, SimpleaudioDevice
 
 
@@ -102,7 +102,7 @@ def test_a_tape_turns_only_when_nothing_was_heard_for_a_while(plays: Plays, clic
     clock = Hand()
     frame = 0
 
-    def fill(frames: int, at_s: float) -> Block:
+    def fill(frames: int, at_s: float) -> Frames:
         nonlocal frame
         block = np.zeros((frames, 2), np.int16)
         if clicks == "always" and frame % RATE_HZ < frames:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.audio.outputs import RATE_HZ, ManualOutput
-from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, Moment, Transport
+from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, StreamMoment, Transport
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,14 +187,14 @@ def test_gain_ramp_rows() -> None:
 
 def test_the_moment_is_frame_0_before_any_output_and_follows_the_output_then() -> None:
     transport = Transport(RATE_HZ)
-    assert transport.moment(123.0) == Moment(0, 0.0)
+    assert transport.moment(123.0) == StreamMoment(0, 0.0)
     output = ManualOutput(latency_s=0.1)
     output.open(transport.pull)
     transport.follow(output)
-    assert transport.moment(123.0) == Moment(0, 0.0)
+    assert transport.moment(123.0) == StreamMoment(0, 0.0)
     output.advance(RATE_HZ)
     # 1 s went by, but what was rendered last is heard 0.1 s later.
     assert transport.moment(1.0).frame == pytest.approx(0.9 * RATE_HZ, abs=1)
-    assert transport.moment(0.05) == Moment(0, 0.0)  # not negative while the first frame is on its way
+    assert transport.moment(0.05) == StreamMoment(0, 0.0)  # not negative while the first frame is on its way
     moment = transport.moment(0.6)
     assert moment.second == moment.frame / RATE_HZ

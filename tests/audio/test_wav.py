@@ -12,7 +12,7 @@ import scipy.io.wavfile
 from trainer.audio import wav
 from trainer.audio.wav import Depth, open_wav, read_wav, to_int16
 from trainer.errors import TrainerError
-from trainer.wholefile import Existing
+from trainer.files.whole import Existing
 
 RATE_HZ = 44_100
 SAMPLES = np.random.default_rng(3).uniform(-0.9, 0.9, (5000, 2)).astype(np.float32)

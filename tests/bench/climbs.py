@@ -19,9 +19,9 @@ sys.path.insert(0, str(ROOT))
 
 from scipy.stats import t as student
 
-from tests.practice.jugglers import Juggler, climbed, tempo_ladder
-from trainer.logbook.records import CountedBy
-from trainer.practice.climb import STAIRCASE, Climb
+from tests.practice.climbs.jugglers import Juggler, climbed, tempo_ladder
+from trainer.practice.climbs.climb import STAIRCASE, Climb
+from trainer.records.attempt import CountedBy
 
 CASES: list[tuple[str, float, float, str | float, float]] = [
     # what it is, scale of the curve, start, step, stumbles

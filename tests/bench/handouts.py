@@ -33,7 +33,17 @@ def rendered(path: Path, seconds: int, options: tuple[str, ...]) -> tuple[float,
     if child == 0:
         quiet = os.open(os.devnull, os.O_WRONLY)
         os.dup2(quiet, 1)
-        words = [sys.executable, "-m", "trainer.cli", *WORDS, "--seconds", str(seconds), "--out", str(path), *options]
+        words = [
+            sys.executable,
+            "-m",
+            "trainer.commands.line",
+            *WORDS,
+            "--seconds",
+            str(seconds),
+            "--out",
+            str(path),
+            *options,
+        ]
         os.execve(sys.executable, words, {**os.environ, "PYTHONPATH": str(ROOT), "THROWBEAT_HOME": str(path.parent)})
     _, status, used = os.wait4(child, 0)
     if status != 0:

@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a 
 
 from tests.bench.million import BEGAN, attempts
 from tests.logbook.mutating import mutated
-from trainer.logbook.records import LogbookError
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 
 COUNTED = ("attempts", "sessions", "climbs", "plan_runs", "corrections", "days")

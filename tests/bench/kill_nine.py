@@ -21,13 +21,13 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))  # so that it also runs in a checkout that is not installed
 
 from trainer.logbook.migrations import TOTALS
-from trainer.logbook.records import Ended
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Ended
 
 PRACTISING = """
 import itertools, sys
 from pathlib import Path
-from tests.practice.hall import MORNING, Hall
+from tests.session.hall import MORNING, Hall
 from trainer.logbook.store import Logbook
 
 hall = Hall(Path("."), "531", logbook=Logbook.open(Path(sys.argv[1]), wait_s=60, now=MORNING))
@@ -39,8 +39,8 @@ for number in itertools.count():
     else:
         hall.press(hall.now_s)
     hall.to(hall.now_s + 2.6)
-    last = hall.journal.attempts[-1]
-    if not hall.journal.unsaved:
+    last = hall.tries.attempts[-1]
+    if not hall.tries.unsaved:
         print(last.id, last.catches, last.ended, flush=True)
 """
 LONGEST_WAIT_S = 0.25
@@ -57,9 +57,7 @@ class Findings:
 
 def kill_one(path: Path, chance: random.Random, findings: Findings) -> None:
     """Let one practise for a while, kill it, and check all that was ever announced."""
-    child = subprocess.Popen(
-        [sys.executable, "-c", PRACTISING, str(path)], cwd=ROOT, stdout=subprocess.PIPE, text=True
-    )
+    child = subprocess.Popen([sys.executable, "-c", PRACTISING, str(path)], cwd=ROOT, stdout=subprocess.PIPE, text=True)
     assert child.stdout is not None
     lines = [child.stdout.readline() for _ in range(chance.randint(0, 2))]
     time.sleep(chance.uniform(0, LONGEST_WAIT_S))

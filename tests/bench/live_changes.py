@@ -89,7 +89,7 @@ def collecting(phase, what):
         held[-1] = time.monotonic() - held[-1]
         held[:] = [max(held)]
 gc.callbacks.append(collecting)
-from trainer.cli import main
+from trainer.commands.line import main
 status = main()
 last = seen["last"]
 json.dump({

@@ -22,10 +22,10 @@ sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a 
 from textual import events
 
 from tests.bench.million import NAMES, PATTERNS, PROPS, TYPED, WORDS, made
-from tests.pictures import make_desk
+from tests.pictures import make_sitting
 from trainer.screens.app import TrainerApp
-from trainer.screens.logbook import LogbookScreen
-from trainer.screens.progress import ProgressScreen  # noqa: F401
+from trainer.screens.lookback.logbook import LogbookScreen
+from trainer.screens.lookback.progress import ProgressScreen  # noqa: F401
 
 SIZE = (120, 40)
 TIMES = 5
@@ -97,8 +97,8 @@ async def held_up(screen: LogbookScreen) -> list[float]:
 
 
 async def run(folder: Path) -> None:
-    desk, _ = make_desk(folder, "dark")
-    async with TrainerApp(desk).run_test(size=SIZE) as pilot:
+    sitting, _ = make_sitting(folder, "dark")
+    async with TrainerApp(sitting).run_test(size=SIZE) as pilot:
         app = pilot.app
         assert isinstance(app, TrainerApp)
         await pilot.pause()

@@ -23,9 +23,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a checkout that is not installed
 
-from trainer.logbook.parts import EVERYTHING, Filter, Sort
-from trainer.logbook.records import Attempt, CountedBy, Ended
+from trainer.logbook.filters import EVERYTHING, Filter, Sort
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, CountedBy, Ended
 
 BEGAN = datetime(2014, 1, 1, 17, 0, tzinfo=timezone(timedelta(hours=1)))
 DAYS = 4000

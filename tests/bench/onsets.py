@@ -22,11 +22,11 @@ from random import Random
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.audio.onsets import Walk
-from tests.audio.reckoned import KINDS, Reckoned, Toss, random_pattern
+from tests.export.onsets import Walk
+from tests.export.reckoned import KINDS, Reckoned, Toss, random_pattern
 from trainer.audio.kit import load_kit
 from trainer.audio.synth import Bank, Voice
-from trainer.cli import main as throwbeat
+from trainer.commands.line import main as throwbeat
 
 KIT = load_kit(Path(__file__).parents[2] / "sounds" / "kitchen.toml")
 FIVE = Reckoned("async", "5", 1, (Toss(0, 0, None, 5, 0, True),))

@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from tests.live.terminal import Terminal
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 
 QUIET_S = 0.25
 TYPED = ("c", "a", "s", "5", "3", "1", "m", "e", "o", "7", "4", "b")
@@ -31,7 +31,7 @@ def write_entries(folder: Path, entries: int) -> None:
     """So many made-up entries, with invented names."""
     folder.mkdir(parents=True)
     lines = ['category = "siteswap"\n']
-    for number, text in enumerate(islice(find_patterns(Query(5, 8, highest=9)), entries)):
+    for number, text in enumerate(islice(find_patterns(SearchQuery(5, 8, highest=9)), entries)):
         name = f"{WORDS[number % len(WORDS)]} {WORDS[number // 8 % len(WORDS)]} {number}"
         lines.append(
             f'[[pattern]]\nnames = ["{name}"]\npattern = "{text}"\nheight_m = 1.0\nhow = "Made up for measuring."\n'
@@ -59,7 +59,7 @@ def main() -> None:
     write_entries(home / "patterns", entries)
     (home / "settings.toml").write_text("tour = false\n", encoding="utf-8")  # it would stand before the list
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
-    with Terminal([sys.executable, "-m", "trainer.cli"], environ, 100, 30) as terminal:
+    with Terminal([sys.executable, "-m", "trainer.commands.line"], environ, 100, 30) as terminal:
         terminal.wait_for("leave", 30)
         time.sleep(3)
         terminal.write(b"x\x7f")  # the first key makes the index

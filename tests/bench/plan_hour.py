@@ -19,7 +19,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.practice.simulated import NINE, Simulated, desk_at, faults
+from tests.session.simulated import NINE, Simulated, faults, sitting_at
 from trainer.logbook.store import Logbook
 from trainer.screens.app import TrainerApp
 
@@ -27,8 +27,8 @@ PLAN = Path(__file__).with_name("plan_hour.toml")
 
 
 async def play(folder: Path, seed: int) -> int:
-    with desk_at(folder) as desk:
-        app = TrainerApp(desk)
+    with sitting_at(folder) as sitting:
+        app = TrainerApp(sitting)
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
             app.practise_plan(PLAN.read_text(encoding="utf-8"), PLAN)
@@ -37,7 +37,7 @@ async def play(folder: Path, seed: int) -> int:
             began_s = time.process_time()
             await juggler.play(2 * 3600)
             cpu_s = time.process_time() - began_s
-            with Logbook.open_to_read(desk.places.logbook) as logbook:
+            with Logbook.open_to_read(sitting.places.logbook) as logbook:
                 runs, tries = logbook.plan_runs(), logbook.attempts()
                 found = faults(juggler, logbook, runs[-1].id or 0)
             steps = juggler.guide.steps

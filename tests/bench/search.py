@@ -14,22 +14,22 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from trainer.siteswap.search import Only, Query, find_patterns
+from trainer.siteswap.search import Only, SearchQuery, find_patterns
 from trainer.siteswap.tally import count_patterns
 from trainer.siteswap.throws import Rhythm
 
 MOST_TRIED = 2_000_000
 GROUND, PRIME = frozenset({Only.GROUND}), frozenset({Only.PRIME})
 QUERIES = [
-    ("3 objects, period 5, highest 7", Query(3, 5, 7)),
-    ("5 objects, period 7, highest 9", Query(5, 7, 9)),
-    ("5 objects, period 7, any height", Query(5, 7)),
-    ("  with a 5 and a 1, highest 9", Query(5, 7, 9, contains=(5, 1))),
-    ("  ground, highest 9", Query(5, 7, 9, only=GROUND)),
-    ("  prime, highest 9", Query(5, 7, 9, only=PRIME)),
-    ("7 objects, period 8, highest 11", Query(7, 8, 11)),
-    ("sync, 4 objects, period 6, highest 8", Query(4, 6, 8, rhythm=Rhythm.SYNC)),
-    ("sync, 5 objects, period 8, highest 8", Query(5, 8, 8, rhythm=Rhythm.SYNC)),
+    ("3 objects, period 5, highest 7", SearchQuery(3, 5, 7)),
+    ("5 objects, period 7, highest 9", SearchQuery(5, 7, 9)),
+    ("5 objects, period 7, any height", SearchQuery(5, 7)),
+    ("  with a 5 and a 1, highest 9", SearchQuery(5, 7, 9, contains=(5, 1))),
+    ("  ground, highest 9", SearchQuery(5, 7, 9, only=GROUND)),
+    ("  prime, highest 9", SearchQuery(5, 7, 9, only=PRIME)),
+    ("7 objects, period 8, highest 11", SearchQuery(7, 8, 11)),
+    ("sync, 4 objects, period 6, highest 8", SearchQuery(4, 6, 8, rhythm=Rhythm.SYNC)),
+    ("sync, 5 objects, period 8, highest 8", SearchQuery(5, 8, 8, rhythm=Rhythm.SYNC)),
 ]
 
 
@@ -39,7 +39,7 @@ def time_of(work: Callable[[], object]) -> float:
     return time.process_time() - begun_s
 
 
-def filter_all_s(query: Query) -> tuple[float, str]:
+def filter_all_s(query: SearchQuery) -> tuple[float, str]:
     """Seconds to try every text of an async query, one rotation each kept; and a ~ if that was scaled up."""
     period, values = query.period, range(query.top + 1)
     rows = len(values) ** period

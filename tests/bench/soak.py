@@ -24,8 +24,8 @@ sys.path.insert(0, str(ROOT))
 
 from tests.live.terminal import Terminal
 from tests.live.trainer import trainer
-from tests.practice.simulated import Simulated, desk_at
-from trainer.audio.outputs.protocols import Block
+from tests.session.simulated import Simulated, sitting_at
+from trainer.audio.outputs.protocols import Frames
 from trainer.screens.app import TrainerApp
 
 PLAN = Path(__file__).with_name("plan_hour.toml")
@@ -37,10 +37,10 @@ CHANGES = (b"v", b"f", b"\x1b[A", b"\x1b[B", b"k", b"\x1b[C", b"\x1b[D")
 MOST_GROWTH_KIB = 1024
 
 
-class Forgotten(list[Block]):
+class Forgotten(list[Frames]):
     """For what was played: nothing is kept."""
 
-    def append(self, _: Block) -> None:
+    def append(self, _: Frames) -> None:
         pass
 
 
@@ -99,8 +99,8 @@ def visit(terminal: Terminal, key: bytes) -> None:
 async def quick(hours: int) -> list[Held]:
     """The hour of a plan, so many times in one process; what is held after each twelfth of it."""
     found: list[Held] = []
-    with tempfile.TemporaryDirectory() as folder, desk_at(Path(folder)) as desk:
-        app = TrainerApp(desk)
+    with tempfile.TemporaryDirectory() as folder, sitting_at(Path(folder)) as sitting:
+        app = TrainerApp(sitting)
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
             for hour in range(hours):

@@ -30,7 +30,7 @@ def press(self, at_s, *more):
     os.write(log, f"{at_s!r}\\n".encode())
     told(self, at_s, *more)
 session.Session.press = press
-from trainer.cli import main
+from trainer.commands.line import main
 sys.exit(main())
 """
 

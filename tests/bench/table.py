@@ -21,13 +21,13 @@ sys.path.insert(0, str(ROOT))
 from tests.bench import clicks, rendering, search
 from trainer.audio.kit import load_kit
 from trainer.audio.synth import Bank
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 from trainer.siteswap.tally import count_patterns
 
 BEGINS, ENDS = "<!-- bench -->", "<!-- /bench -->"
 TEMPO_BPM, CLICKS = 240, 120
 SECONDS = 600
-QUERY = Query(5, 7, 9)
+QUERY = SearchQuery(5, 7, 9)
 ONE_FRAME_MS = 1000 / clicks.RATE_HZ
 BEST_OF = 3
 

@@ -9,8 +9,8 @@ from typing import NamedTuple
 
 import pytest
 
-from trainer.cli import main
-from trainer.places import Places, places
+from trainer.commands.line import main
+from trainer.files.places import Places, places
 
 
 class Said(NamedTuple):

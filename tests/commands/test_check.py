@@ -12,14 +12,14 @@ from typing import Any
 import mido
 import pytest
 
-from tests import midi
+from tests.keys import midi
 from trainer.audio import outputs
 from trainer.audio.outputs import ProbeResult
 from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
+from trainer.files.places import Places, bundled
 from trainer.logbook.opening import backup_folder, backups
-from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
-from trainer.places import Places, bundled
+from trainer.records.attempt import Attempt, Ended
 
 ALSA = """\
 ALSA lib confmisc.c:855:(parse_card) cannot find card '0'
@@ -315,7 +315,7 @@ def test_a_footswitch_is_looked_for_where_it_is_the_pedal(
     check: Checked, kept: Places, monkeypatch: pytest.MonkeyPatch, names: list[str], status: int, said: str
 ) -> None:
     before = mido.backend
-    mido.set_backend("tests.midi")
+    mido.set_backend("tests.keys.midi")
     monkeypatch.setattr(midi, "names", names)
     kept.settings.write_text('pedal = "midi_control_64"\n')
     try:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from trainer.places import Places
+from trainer.files.places import Places
 
 TEMPOS = [
     # what is given, what the message says

@@ -15,7 +15,7 @@ import pytest
 
 from trainer.commands import find
 from trainer.siteswap.grammar import parse
-from trainer.siteswap.search import Query, survey
+from trainer.siteswap.search import SearchQuery, survey
 from trainer.siteswap.states import is_ground_state, states
 
 ROOT = Path(__file__).parents[2]
@@ -146,7 +146,7 @@ def test_what_cannot_be_is_refused(refused: Callable[..., str], options: list[st
 def test_stopped_it_keeps_what_was_found(
     cli: Callable[..., Any], monkeypatch: pytest.MonkeyPatch, options: list[str]
 ) -> None:
-    def interrupted(query: Query) -> Iterator[str | None]:
+    def interrupted(query: SearchQuery) -> Iterator[str | None]:
         for number, text in enumerate(survey(query)):
             if number == 3:
                 signal.raise_signal(signal.SIGINT)
@@ -166,7 +166,18 @@ def test_stopped_it_keeps_what_was_found(
 def start(home: Path, *options: str) -> subprocess.Popen[str]:
     """A search for far too many, in an interpreter of its own."""
     environ = {**os.environ, "PYTHONPATH": str(ROOT), "THROWBEAT_HOME": str(home)}
-    words = [sys.executable, "-m", "trainer.cli", "find", "--objects", "5", "--period", "100", "--highest", "9"]
+    words = [
+        sys.executable,
+        "-m",
+        "trainer.commands.line",
+        "find",
+        "--objects",
+        "5",
+        "--period",
+        "100",
+        "--highest",
+        "9",
+    ]
     return subprocess.Popen(
         [*words, *options], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environ, cwd=home
     )

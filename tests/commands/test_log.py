@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from trainer.commands.log import cell_width, to_table
-from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.files.places import Places
 from trainer.logbook.store import Logbook
-from trainer.places import Places
+from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 
 START = datetime(2026, 3, 1, 18, 5, tzinfo=timezone(timedelta(hours=1)))
 

@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from tests.commands.test_log import START, attempt
+from trainer.files.places import Places
 from trainer.logbook import opening
 from trainer.logbook.store import Logbook
-from trainer.places import Places
 
 
 @pytest.fixture

@@ -14,8 +14,8 @@ from tests.commands.conftest import Cli
 from trainer.commands import demo
 from trainer.commands.log_chart import PNG_WIDTH
 from trainer.config import Settings
+from trainer.files.places import Places
 from trainer.logbook.store import Logbook
-from trainer.places import Places
 
 NOW = datetime(2026, 11, 25, 21, tzinfo=timezone(timedelta(hours=1)))
 

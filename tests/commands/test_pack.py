@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import soundfile
 
-from trainer.audio.handouts.pack import rungs
+from trainer.export.pack import rungs
 from trainer.library.catalogue import Choice
-from trainer.practice.plan import Block, Kind
+from trainer.practice.plans.plan import Block, BlockKind
 from trainer.siteswap.grammar import parse
 
 PLAN = """
@@ -111,7 +111,7 @@ def test_a_bad_plan_and_a_bad_place_are_one_message(refused: Callable[..., str],
 
 def test_a_climb_goes_by_its_step_and_ends_at_its_target() -> None:
     def climb(tempo: int, target: int, step: int) -> list[int]:
-        block = Block(Kind.CLIMB, Choice(parse("3")), tempo, step, target)  # type: ignore[arg-type]
+        block = Block(BlockKind.CLIMB, Choice(parse("3")), tempo, step, target)  # type: ignore[arg-type]
         return [int(rung) for rung in rungs(block)]
 
     assert climb(150, 180, 10) == [150, 160, 170, 180]

@@ -11,9 +11,9 @@ import pytest
 
 from tests.commands.conftest import Cli
 from tests.commands.test_log import START, attempt
-from trainer.logbook.records import PlanRun
+from trainer.files.places import Places
 from trainer.logbook.store import Logbook
-from trainer.places import Places
+from trainer.records.courses import PlanRun
 
 JUDGED = 'name = "Judged"\nfor = "x"\n[[block]]\nkind = "judged"\npattern = "531"\nattempts = 3\n'
 

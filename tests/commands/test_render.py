@@ -21,7 +21,7 @@ import pytest
 from scipy.io import wavfile
 
 from trainer.commands import render
-from trainer.places import Places, bundled
+from trainer.files.places import Places, bundled
 
 SHORT = ("--beats", "3", "--count-in", "0", "--tempo", "600")
 OLD = b"what stood there before"
@@ -146,7 +146,7 @@ def test_a_signal_leaves_no_half_file(
 
 def test_a_sound_file_loads_no_library_it_does_not_need(folder: Path) -> None:
     program = (
-        "import sys; from trainer.cli import main; "
+        "import sys; from trainer.commands.line import main; "
         f"status = main(['render', '3', '--out', {str(folder / 'x.wav')!r}, '--beats', '3']); "
         "loaded = {name.split('.')[0] for name in sys.modules}; "
         "print(status, *sorted(loaded & {'mido', 'rich', 'textual', 'miniaudio'}))"

@@ -9,7 +9,7 @@ from typing import Any
 from trainer.audio.kit import ROLES, list_kits
 from trainer.audio.synth import Voice
 from trainer.commands.sounds import voices_of
-from trainer.places import Places, bundled
+from trainer.files.places import Places, bundled
 
 
 def test_the_list_names_every_kit_and_marks_the_one_in_use(cli: Callable[..., Any]) -> None:

@@ -75,5 +75,5 @@ def test_a_word_that_is_none_is_refused(refused: Callable[..., str], word: str, 
 
 
 def test_it_reads_no_pattern(cli: Callable[..., Any], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("trainer.places.bundled", lambda *_: pytest.fail("a folder was asked for"))
+    monkeypatch.setattr("trainer.files.places.bundled", lambda *_: pytest.fail("a folder was asked for"))
     assert cli("terms", "claw")[0] == 0

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from trainer.files.places import places
 from trainer.library.catalogue import Library
 from trainer.library.entries import Cue
 from trainer.library.reading import library_folders, read_library
-from trainer.places import places
 from trainer.siteswap.grammar import LONGEST_TEXT
 from trainer.siteswap.throws import Hand
 

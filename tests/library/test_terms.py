@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.datafile import DataError
+from trainer.files.toml import DataError
 from trainer.library.catalogue import Choice, Library
 from trainer.library.entries import ARRANGEMENTS, BODY_CUES, BOUNCES, CATEGORIES, Entry
 from trainer.library.names import to_key

@@ -20,8 +20,8 @@ from tests.live.soundserver import SoundServer
 from tests.live.terminal import Terminal
 from tests.live.trainer import ROOT, trainer
 from tests.live.whole import QUICK, assert_sound, assert_whole, begin, logged, resize
-from trainer.logbook.records import Attempt, Ended
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, Ended
 
 pytestmark = pytest.mark.live
 
@@ -263,7 +263,7 @@ def test_a_damaged_file_is_named_and_left_as_it_was(home: Path, name: str) -> No
     path.write_bytes(content)
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
     said = subprocess.run(
-        [sys.executable, "-m", "trainer.cli", "check"], cwd=home, env=environ, capture_output=True, text=True,
+        [sys.executable, "-m", "trainer.commands.line", "check"], cwd=home, env=environ, capture_output=True, text=True,
         check=False,
     )  # fmt: skip
     assert says in " ".join(said.stdout.split())
@@ -282,8 +282,8 @@ def test_a_damaged_file_is_named_and_left_as_it_was(home: Path, name: str) -> No
 CLOCK_SET_BACK = """
 import sys
 from datetime import timedelta
-from trainer import desk
-made, turns = desk.Desk.__init__, []
+from trainer.session import sitting
+made, turns = sitting.Sitting.__init__, []
 def init(self, *args, **kwargs):
     made(self, *args, **kwargs)
     now = self.now
@@ -291,8 +291,8 @@ def init(self, *args, **kwargs):
         turns.append(1)
         return now() - timedelta(days=1, hours=1) * (len(turns) > 2)
     self.now = back
-desk.Desk.__init__ = init
-from trainer.cli import main
+sitting.Sitting.__init__ = init
+from trainer.commands.line import main
 sys.exit(main())
 """
 

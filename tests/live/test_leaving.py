@@ -27,10 +27,10 @@ pytestmark = pytest.mark.live
 
 FAULTY = """
 import sys
-from trainer.screens.practice import PracticeScreen
+from trainer.screens.practice.screen import PracticeScreen
 def action_give_up(self): raise RuntimeError("a fault put in by the test")
 PracticeScreen.action_give_up = action_give_up
-from trainer.cli import main
+from trainer.commands.line import main
 sys.exit(main())
 """
 

@@ -18,7 +18,7 @@ from tests.live.trainer import ROOT
 
 pytestmark = pytest.mark.live
 
-COMMAND = [sys.executable, "-m", "trainer.cli", "3", "--plain", "--tempo", "240", "--count-in", "1"]
+COMMAND = [sys.executable, "-m", "trainer.commands.line", "3", "--plain", "--tempo", "240", "--count-in", "1"]
 
 
 def environ(home: Path) -> dict[str, str]:
@@ -26,7 +26,7 @@ def environ(home: Path) -> dict[str, str]:
 
 
 def logged(home: Path) -> list[dict[str, object]]:
-    command = [sys.executable, "-m", "trainer.cli", "log", "--json"]
+    command = [sys.executable, "-m", "trainer.commands.line", "log", "--json"]
     told = subprocess.run(command, env=environ(home), cwd=ROOT, capture_output=True, text=True, check=True)
     found = json.loads(told.stdout)
     return list(found)

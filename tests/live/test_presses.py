@@ -18,7 +18,7 @@ from tests.live.kitty import HalfKitty, Kitty
 from tests.live.terminal import Terminal
 from tests.live.trainer import ROOT, trainer
 from tests.presses import FILES, Sent, read_script
-from trainer.footswitch import is_midi
+from trainer.keys.footswitch import is_midi
 from trainer.practice.pedal import Edge
 
 pytestmark = pytest.mark.live
@@ -71,7 +71,7 @@ def written(home: Path, settings: dict[str, str | int | float]) -> Path:
 
 def logged(home: Path) -> list[tuple[str, str, int, str]]:
     said = subprocess.run(
-        [sys.executable, "-m", "trainer.cli", "log", "--json"],
+        [sys.executable, "-m", "trainer.commands.line", "log", "--json"],
         cwd=home,
         env={"THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)},
         capture_output=True,
@@ -87,7 +87,7 @@ def test_a_script_through_a_terminal_gives_exactly_its_rows(tmp_path: Path, path
     words = (script.pattern, "--tempo", str(script.tempo_bpm))
     kind = Kitty if script.tells_releases else Terminal
     os.mkfifo(tmp_path / "cable")
-    midi = {"MIDO_BACKEND": "tests.midi", "THROWBEAT_TEST_MIDI": str(tmp_path / "cable")}
+    midi = {"MIDO_BACKEND": "tests.keys.midi", "THROWBEAT_TEST_MIDI": str(tmp_path / "cable")}
     with (
         trainer(written(tmp_path, script.settings), *words, kind=kind, **midi) as terminal,
         plugged_in(tmp_path / "cable") as cable,

@@ -16,7 +16,7 @@ import pytest
 
 from tests.live.soundserver import SoundServer
 from tests.live.trainer import ROOT, click_deviations, expected_frames, expected_performance, find_offset, trainer
-from tests.practice.begun import DWELL, REACTION_S, THROWN
+from tests.session.begun import DWELL, REACTION_S, THROWN
 from trainer.audio.outputs import RATE_HZ
 
 pytestmark = pytest.mark.live
@@ -90,7 +90,7 @@ def logged(home: Path) -> list[dict[str, object]]:
 def run(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8"}
     return subprocess.run(
-        [sys.executable, "-m", "trainer.cli", *words], cwd=home, env=environ, capture_output=True, text=True,
+        [sys.executable, "-m", "trainer.commands.line", *words], cwd=home, env=environ, capture_output=True, text=True,
         encoding="utf-8", check=False,
     )  # fmt: skip
 

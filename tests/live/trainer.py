@@ -17,10 +17,10 @@ from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.transport import RAMP_S, Transport
 from trainer.config import Settings
-from trainer.places import bundled
+from trainer.files.places import bundled
 from trainer.siteswap.families import parse_any
 from trainer.timing.counting import Goals
-from trainer.timing.score import Kind, Score
+from trainer.timing.score import EventKind, Score
 from trainer.timing.tempo import TempoMap
 
 ROOT = Path(__file__).parents[2]
@@ -32,7 +32,7 @@ def trainer(
     home: Path, *words: str, columns: int = 80, rows: int = 24, kind: type[Terminal] = Terminal, **environ: str
 ) -> Terminal:
     """The trainer at work in a terminal of a kind, everything it keeps in `home`."""
-    command = [sys.executable, "-m", "trainer.cli", *words]
+    command = [sys.executable, "-m", "trainer.commands.line", *words]
     kept = {**os.environ, **environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
     return kind(command, kept, columns, rows, home)
 
@@ -83,7 +83,7 @@ def click_deviations(heard: np.ndarray, performance: Performance, offset: int, s
     found = []
     stop_beat = performance.beat_at(round((seconds - 0.5) * RATE_HZ))
     for placed in performance.placed_events(-performance.count_in_beats, stop_beat):
-        if placed.event.kind not in (Kind.COUNT_IN, Kind.THROW) or placed.voice is None:
+        if placed.event.kind not in (EventKind.COUNT_IN, EventKind.THROW) or placed.voice is None:
             continue
         template = performance.bank[placed.voice][:1200]
         start = offset + placed.at_frame - NEAR_FRAMES

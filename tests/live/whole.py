@@ -39,7 +39,11 @@ def logged(home: Path) -> list[dict[str, object]]:
     """The logbook as the command log prints it."""
     environ = {**os.environ, "THROWBEAT_HOME": str(home), "PYTHONPATH": str(ROOT)}
     said = subprocess.run(
-        [sys.executable, "-m", "trainer.cli", "log", "--json"], cwd=home, env=environ, capture_output=True, check=True
+        [sys.executable, "-m", "trainer.commands.line", "log", "--json"],
+        cwd=home,
+        env=environ,
+        capture_output=True,
+        check=True,
     )
     rows: list[dict[str, object]] = json.loads(said.stdout)
     return rows

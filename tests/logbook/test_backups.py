@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from trainer.logbook import backups, opening
-from trainer.logbook.records import Attempt, Ended, LogbookError
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, Ended
 
 AT = datetime(2026, 3, 29, 18, 30, tzinfo=UTC)
 PLAIN = Attempt(
@@ -149,7 +150,6 @@ def test_a_restore_that_fails_in_the_middle_leaves_all_as_it_was(path: Path, mon
     good = path.with_name("good.sqlite")
     backups.copy(path, good)
     content = damage(path)
-
 
     connect = sqlite3.connect
 

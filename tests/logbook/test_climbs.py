@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, CountedBy, Ended, LogbookError, PlanRun
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
-from trainer.logbook.tallies import Figure
+from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb, PlanRun
+from trainer.records.totals import Figure
 
 AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=2)))
 
@@ -22,7 +24,7 @@ def book(tmp_path: Path) -> Iterator[Logbook]:
         yield book
 
 
-CLIMB = Climb(
+CLIMB = LoggedClimb(
     session_id=1, started_at=AT, kind=ClimbKind.TEMPO, rule=ClimbRule.STAIRCASE, pattern="441", start=Fraction(515, 3),
     step="3%", target=Fraction(200), goal="12 catches", up_after=2, down_after=1, prop="Keulen", name="three",
 )  # fmt: skip

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 import trainer
-from trainer.logbook.records import Ended
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Ended
 
 # Announces each attempt on standard output once the logbook has it: by add, or by begin and finish.
 WRITER = """
@@ -21,7 +21,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
-from trainer.logbook.records import Attempt, Ended
+from trainer.records.attempt import Attempt, Ended
 from trainer.logbook.store import Logbook
 
 book = Logbook.open(Path(sys.argv[1]), wait_s=60)

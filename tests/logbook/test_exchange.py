@@ -15,10 +15,12 @@ from typing import Any
 import pytest
 
 from tests.logbook.mutating import mutated
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.exchange import Imported
 from trainer.logbook.fields import FIELDS, moment
-from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, Ended, LogbookError, PlanRun
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, Ended
+from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb, PlanRun
 
 AT = datetime(2026, 3, 29, 18, 30, 15, 250_001, tzinfo=timezone(timedelta(hours=2)))
 PLAIN = Attempt(
@@ -37,7 +39,7 @@ def full(tmp_path: Path) -> Iterator[Logbook]:
     """A logbook with something of everything in it."""
     with Logbook.open(tmp_path / "full.sqlite", now=AT) as book:
         book.begin_session(AT)
-        climb = book.begin_climb(Climb(
+        climb = book.begin_climb(LoggedClimb(
             session_id=1, started_at=AT, kind=ClimbKind.TEMPO, rule=ClimbRule.PLAIN, pattern="441",
             start=Fraction(515, 3), step="3%", goal="12 catches", up_after=2, down_after=1, target=Fraction(200),
         ))  # fmt: skip

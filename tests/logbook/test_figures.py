@@ -13,9 +13,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from trainer.logbook.migrations import TOTALS
-from trainer.logbook.records import Attempt, CountedBy, Ended
 from trainer.logbook.store import Logbook
-from trainer.logbook.tallies import Day, Figure, Standing, Tally, Total
+from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.totals import DayTotal, Figure, FigureTotal, Tally, Total
 
 AT = datetime(2026, 3, 29, 23, 30, tzinfo=timezone(timedelta(hours=2)))
 PLAIN = Attempt(
@@ -46,8 +46,8 @@ def test_how_figures_stand(book: Logbook) -> None:
     ada = Figure("441", None, "balls", CountedBy.HAND, "Ada")
     first, second = date(2026, 3, 29), date(2026, 3, 30)
     assert book.standings() == (
-        Standing(three, 5, 14.0, Total(3, 3, 2, 18, 7, 9.0, drops=2), first, second),
-        Standing(ada, 1, 2.5, Total(), None, second),
+        FigureTotal(three, 5, 14.0, Total(3, 3, 2, 18, 7, 9.0, drops=2), first, second),
+        FigureTotal(ada, 1, 2.5, Total(), None, second),
     )
     assert book.tallies(three) == (
         Tally(three, first, Total(2, 2, 1, 11, 7, 6.5, drops=1)),
@@ -59,10 +59,10 @@ def test_how_figures_stand(book: Logbook) -> None:
     }
     assert (book.tallies(ada), book.tempos(ada)) == ((), {})  # an attempt, but no count
     assert book.practised() == (
-        Day(first, 4, 11.5, Total(2, 2, 1, 11, 7, 6.5, drops=1)),
-        Day(second, 2, 5.0, Total(1, 1, 1, 7, 7, 2.5, drops=1)),
+        DayTotal(first, 4, 11.5, Total(2, 2, 1, 11, 7, 6.5, drops=1)),
+        DayTotal(second, 2, 5.0, Total(1, 1, 1, 7, 7, 2.5, drops=1)),
     )
-    assert book.practised("Ada") == (Day(second, 1, 2.5, Total()),)
+    assert book.practised("Ada") == (DayTotal(second, 1, 2.5, Total()),)
     assert book.practised("nobody") == ()
     assert book.qualified() == (("3", None),)
     assert book.qualified("Ada") == ()

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from trainer.logbook.migrations import MIGRATIONS
-from trainer.logbook.records import Correction, CountedBy, Ended, TapsUnit
 from trainer.logbook.store import Logbook
-from trainer.logbook.tallies import Figure, Tally, Total
+from trainer.records.attempt import Correction, CountedBy, Ended, TapsUnit
+from trainer.records.totals import Figure, Tally, Total
 
 OLD = Path(__file__).parents[1] / "data" / "logbook"
 SUMMER = timezone(timedelta(hours=2))

@@ -16,11 +16,12 @@ from pathlib import Path
 import pytest
 
 import trainer
-from trainer.datafile import DataError
+from trainer.files.toml import DataError
 from trainer.logbook import opening
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import APPLICATION_ID, MIGRATIONS
-from trainer.logbook.records import Attempt, LogbookError
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt
 
 AT = datetime(2026, 3, 29, 18, 30, tzinfo=UTC)
 
@@ -225,7 +226,7 @@ FILLING = """
 import resource, signal, sys
 from pathlib import Path
 from tests.logbook.test_opening import tried
-from trainer.logbook.records import LogbookError
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)

@@ -13,10 +13,11 @@ from pathlib import Path
 import pytest
 
 from trainer.logbook import ahead, ordered, pages
-from trainer.logbook.pages import Page
-from trainer.logbook.parts import EVERYTHING, Filter, Place, Sort
-from trainer.logbook.records import Attempt, CountedBy, Ended, LogbookError
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.filters import EVERYTHING, Filter, PageEnd, Sort
+from trainer.logbook.pages import AttemptPage
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, CountedBy, Ended
 
 AT = datetime(2026, 3, 1, 18, 30, tzinfo=timezone(timedelta(hours=2)))
 PLAIN = Attempt(
@@ -99,7 +100,7 @@ ORDERS: dict[Sort, Callable[[Attempt], float]] = {
 
 def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Attempt]:
     found: list[Attempt] = []
-    after: Place | None = None
+    after: PageEnd | None = None
     while True:
         page = book.page(wanted, sort, limit, after)
         assert len(page.attempts) <= limit
@@ -334,8 +335,8 @@ def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:
 
 def test_an_empty_logbook_has_an_empty_page(tmp_path: Path) -> None:
     with Logbook.open_to_read(tmp_path / "none.sqlite") as book:
-        assert book.page() == Page((), None)
-        assert book.page(Filter(text="x")) == Page((), None)
+        assert book.page() == AttemptPage((), None)
+        assert book.page(Filter(text="x")) == AttemptPage((), None)
         assert (book.count(), book.count(Filter(text="x")), book.removed()) == (0, 0, ())
 
 

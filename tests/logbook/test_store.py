@@ -12,8 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from trainer.logbook import processes
-from trainer.logbook.records import Attempt, Correction, CountedBy, Ended, LogbookError
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import A_DAY_S, Logbook
+from trainer.records.attempt import Attempt, Correction, CountedBy, Ended
 
 AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=2)))
 

@@ -7,10 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.practice.count import Counter, aim_to_mark, goal_roles
 from trainer.practice.guide import Aim
-from trainer.practice.result import Counter, aim_to_mark, goal_roles
 from trainer.practice.run import SETTLE_S, Mark, Signal
+from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 from trainer.siteswap.families import parse_any
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score

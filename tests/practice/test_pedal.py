@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.practice.pedal import BOUNCE_S, REPEAT_S, Edge, Heard, Pedal
+from trainer.practice.pedal import BOUNCE_S, REPEAT_S, Edge, Meant, Pedal
 
 
 def taps(presses: list[float]) -> list[float]:
@@ -21,9 +21,9 @@ def taps(presses: list[float]) -> list[float]:
     pedal, found = Pedal(), []
     for at_s in presses:
         pedal, heard = pedal.press(at_s)
-        if heard is Heard.TAP:
+        if heard is Meant.TAP:
             found.append(at_s)
-        elif heard is Heard.TAKE_BACK:
+        elif heard is Meant.TAKE_BACK:
             found.pop()
     return found
 
@@ -123,7 +123,7 @@ def test_what_is_final_is_never_taken_back(presses: list[float]) -> None:
     for at_s in sorted(presses):
         tap_s = pedal.tap_s
         pedal, heard = pedal.press(at_s)
-        if heard is Heard.TAKE_BACK:
+        if heard is Meant.TAKE_BACK:
             assert at_s <= tap_s + REPEAT_S
 
 
@@ -132,7 +132,7 @@ def test_each_press_is_told_for_what_it_is() -> None:
     for at_s in (1.0, 1.0 + BOUNCE_S / 2, 1.5, 1.53, 1.56, 3.0):
         pedal, heard = pedal.press(at_s)
         told.append(heard)
-    assert told == [Heard.TAP, Heard.BOUNCE, Heard.TAP, Heard.TAKE_BACK, Heard.REPEAT, Heard.TAP]
+    assert told == [Meant.TAP, Meant.BOUNCE, Meant.TAP, Meant.TAKE_BACK, Meant.REPEAT, Meant.TAP]
 
 
 # -- where releases are told ----------------------------------------------------------------------------------
@@ -167,9 +167,9 @@ def told_taps(script: Told) -> list[float]:
     pedal, found = Pedal(), []
     for at_s, edge in script:
         pedal, heard = pedal.press(at_s, edge)
-        if heard is Heard.TAP:
+        if heard is Meant.TAP:
             found.append(at_s)
-        elif heard is Heard.TAKE_BACK:
+        elif heard is Meant.TAKE_BACK:
             found.pop()
     return found
 

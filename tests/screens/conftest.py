@@ -12,18 +12,18 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
-from tests import midi
+from tests.keys import midi
 from tests.screens.planned import TUESDAY
 from trainer.audio.kit import Kit, list_kits
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.transport import Transport
 from trainer.config import Settings
-from trainer.desk import Desk
-from trainer.journal import Journal
+from trainer.files.places import bundled, places
 from trainer.library.catalogue import Library
 from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
-from trainer.places import bundled, places
+from trainer.session.sitting import Sitting
+from trainer.session.tries import Tries
 
 DAWN = datetime(2026, 3, 1, 7, 30, tzinfo=UTC)
 Press = Callable[..., Awaitable[None]]
@@ -40,28 +40,28 @@ def kits() -> tuple[Kit, ...]:
 
 
 @pytest.fixture
-def desk(tmp_path: Path, library: Library, kits: tuple[Kit, ...]) -> Iterator[Desk]:
-    """A desk whose time stands still until `desk.output.advance(frames)`; the time of day goes along with it."""
+def sitting(tmp_path: Path, library: Library, kits: tuple[Kit, ...]) -> Iterator[Sitting]:
+    """A desk whose time stands still until `sitting.output.advance(frames)`; the time of day goes along with it."""
     kept = places({"THROWBEAT_HOME": str(tmp_path / "home")})
     transport, output = Transport(RATE_HZ), ManualOutput()
     output.open(transport.pull)
     transport.follow(output)
     logbook = Logbook.open(kept.logbook, now=DAWN)
-    desk = Desk(
+    sitting = Sitting(
         places=kept,
         settings=replace(Settings(), animate=False, tour=False),
         kits=kits,
         transport=transport,
         output=output,
-        journal=Journal(logbook, DAWN),
+        tries=Tries(logbook, DAWN),
         notices=[],
         clock=output.clock,
         now=lambda: DAWN + timedelta(seconds=output.now_s),
     )
-    desk.library = library  # read once for all tests
-    desk.apply()
-    yield desk
-    desk.close()
+    sitting.library = library  # read once for all tests
+    sitting.apply()
+    yield sitting
+    sitting.close()
     logbook.close()
 
 
@@ -78,7 +78,7 @@ class Cables:
 def cables(monkeypatch: pytest.MonkeyPatch) -> Iterator[Cables]:
     """No test opens a device: there are the inputs that it connects, and none as long as it connects none."""
     before = mido.backend
-    mido.set_backend("tests.midi")
+    mido.set_backend("tests.keys.midi")
     monkeypatch.setattr(midi, "names", [])
     yield Cables()
     mido.set_backend(before)
@@ -99,8 +99,8 @@ def press() -> Press:
 
 
 @pytest.fixture
-def tuesday(desk: Desk) -> Path:
-    path = desk.places.patterns / "plans" / "tuesday.toml"
+def tuesday(sitting: Sitting) -> Path:
+    path = sitting.places.patterns / "plans" / "tuesday.toml"
     path.parent.mkdir(parents=True)
     path.write_text(TUESDAY, encoding="utf-8")
     return path

@@ -9,12 +9,12 @@ from textual.pilot import Pilot
 
 from tests.screens.picture import shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
-from trainer.desk import Desk
-from trainer.practice.planrun import PlanGuide
-from trainer.practice.run import State
+from trainer.practice.plans.run import PlanGuide
+from trainer.practice.run import RunState
 from trainer.screens.app import TrainerApp
-from trainer.screens.plans import PlansScreen
-from trainer.screens.practice import PracticeScreen
+from trainer.screens.plans.screen import PlansScreen
+from trainer.screens.practice.screen import PracticeScreen
+from trainer.session.sitting import Sitting
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 TUESDAY = """\
@@ -61,7 +61,7 @@ class Hall:
 
     @property
     def output(self) -> ManualOutput:
-        output = self.app.desk.output
+        output = self.app.sitting.output
         assert isinstance(output, ManualOutput)
         return output
 
@@ -73,7 +73,7 @@ class Hall:
         return guide
 
     @property
-    def state(self) -> State:
+    def state(self) -> RunState:
         assert isinstance(self.app.screen, PracticeScreen)
         return self.app.screen.session.view(self.output.now_s).state
 
@@ -102,8 +102,8 @@ class Hall:
 
 
 @asynccontextmanager
-async def plans(desk: Desk, press: Press, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hall]:
-    app = TrainerApp(desk)
+async def plans(sitting: Sitting, press: Press, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Hall]:
+    app = TrainerApp(sitting)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         hall = Hall(app, pilot, press)

@@ -7,9 +7,10 @@ from datetime import timedelta
 from fractions import Fraction
 
 from tests.screens.conftest import DAWN
-from trainer.desk import Desk
-from trainer.logbook.records import Attempt, Climb, ClimbKind, ClimbRule, CountedBy, Ended, TapsUnit
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
+from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb
+from trainer.session.sitting import Sitting
 
 MESS = Attempt(
     session_id=1, started_at=DAWN, pattern="3 mess", name="Mills Mess", objects=3, tempo=Fraction(175),
@@ -43,7 +44,7 @@ def climb(book: Logbook) -> None:
     """Four climbs of the mess in three weeks."""
     for days, threshold in ((22, 181.0), (20, 188.5), (15, 192.0), (8, 199.5)):
         at = DAWN - timedelta(days=days)
-        number = book.begin_climb(Climb(
+        number = book.begin_climb(LoggedClimb(
             session_id=1, started_at=at, kind=ClimbKind.TEMPO, rule=ClimbRule.STAIRCASE, pattern="3 mess",
             name="Mills Mess", start=Fraction(160), step="5", goal="qualify", up_after=2, down_after=1,
         ))  # fmt: skip
@@ -51,9 +52,9 @@ def climb(book: Logbook) -> None:
         book.finish_climb(number, ended_at=at, threshold=threshold, spread=3.0)
 
 
-def practised(desk: Desk) -> Desk:
+def practised(sitting: Sitting) -> Sitting:
     """The desk with that logbook."""
-    with Logbook.open(desk.places.logbook, now=DAWN) as book:
+    with Logbook.open(sitting.places.logbook, now=DAWN) as book:
         fill(book)
         climb(book)
-    return desk
+    return sitting

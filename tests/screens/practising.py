@@ -11,11 +11,11 @@ from textual.pilot import Pilot
 
 from tests.screens.picture import shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
-from trainer.desk import Desk
-from trainer.practice.run import State
+from trainer.practice.run import RunState
 from trainer.screens.app import TrainerApp
-from trainer.screens.practice import PracticeScreen
-from trainer.screens.presses import KeyUp, RepeatedKey
+from trainer.screens.practice.screen import PracticeScreen
+from trainer.screens.terminal.presses import KeyUp, RepeatedKey
+from trainer.session.sitting import Sitting
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 TEMPO_BPM = 240
@@ -26,8 +26,8 @@ FIRST_BEAT_S = 4 * 60 / TEMPO_BPM
 class Hall:
     """A practice screen and its time."""
 
-    def __init__(self, pilot: Pilot[None], desk: Desk, press: Press) -> None:
-        self.pilot, self.desk, self._press = pilot, desk, press
+    def __init__(self, pilot: Pilot[None], sitting: Sitting, press: Press) -> None:
+        self.pilot, self.sitting, self._press = pilot, sitting, press
 
     @property
     def screen(self) -> PracticeScreen:
@@ -36,8 +36,8 @@ class Hall:
         return screen
 
     @property
-    def state(self) -> State:
-        return self.screen.session.view(self.desk.clock()).state
+    def state(self) -> RunState:
+        return self.screen.session.view(self.sitting.clock()).state
 
     @property
     def text(self) -> str:
@@ -49,7 +49,7 @@ class Hall:
         await self.pilot.pause()
 
     def pass_time(self, second: float) -> None:
-        output = self.desk.output
+        output = self.sitting.output
         assert isinstance(output, ManualOutput)
         output.advance(round(second * RATE_HZ) - round(output.now_s * RATE_HZ))
         self.screen.tick()
@@ -81,11 +81,11 @@ class Hall:
 
 @asynccontextmanager
 async def practising(
-    desk: Desk, press: Press, pattern: str = "3", size: tuple[int, int] = (80, 24)
+    sitting: Sitting, press: Press, pattern: str = "3", size: tuple[int, int] = (80, 24)
 ) -> AsyncIterator[Hall]:
-    app = TrainerApp(desk, desk.library.to_choice(pattern), Fraction(TEMPO_BPM))
+    app = TrainerApp(sitting, sitting.library.to_choice(pattern), Fraction(TEMPO_BPM))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
-        yield Hall(pilot, desk, press)
+        yield Hall(pilot, sitting, press)
     if app.failure is not None:
         raise app.failure

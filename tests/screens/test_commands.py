@@ -8,8 +8,7 @@ import pytest
 from textual.app import App
 
 from trainer.config import Settings
-from trainer.screens.app import TrainerApp
-from trainer.screens.commands import (
+from trainer.keys.commands import (
     ALL,
     COMMANDS,
     EVERYWHERE,
@@ -17,18 +16,19 @@ from trainer.screens.commands import (
     NOT_KEYS,
     OF_THE_APP,
     Command,
-    bindings_of,
     check_remapped,
     commands_of,
     find_command,
     keys_of,
     why_not,
 )
-from trainer.screens.logbook import LogbookScreen
-from trainer.screens.patterns import PatternsScreen
-from trainer.screens.practice import PracticeScreen
-from trainer.screens.progress import ProgressScreen
-from trainer.screens.setup import SetupScreen
+from trainer.screens.app import TrainerApp
+from trainer.screens.lookback.logbook import LogbookScreen
+from trainer.screens.lookback.progress import ProgressScreen
+from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.patterns.screen import PatternsScreen
+from trainer.screens.practice.screen import PracticeScreen
+from trainer.screens.setup.screen import SetupScreen
 
 SCREENS = {
     "patterns": PatternsScreen,

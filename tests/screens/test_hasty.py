@@ -9,9 +9,9 @@ import pytest
 from textual import events
 
 from tests.screens.practised import practised
-from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
-from trainer.screens.patterns import PatternsScreen
+from trainer.screens.patterns.screen import PatternsScreen
+from trainer.session.sitting import Sitting
 
 KEYS = (
     "f2", "f3", "f4", "f6", "f7", "f8", "f8", "f9", "f9", "escape", "escape", "escape", "tab", "down", "pagedown",
@@ -29,8 +29,8 @@ async def turns(count: int) -> None:
 
 
 @pytest.mark.parametrize("between", [0, 1, 2, 3, 5, 8, 13, 21])
-async def test_a_screen_left_as_it_comes_up(desk: Desk, between: int) -> None:
-    app = TrainerApp(practised(desk))
+async def test_a_screen_left_as_it_comes_up(sitting: Sitting, between: int) -> None:
+    app = TrainerApp(practised(sitting))
     async with app.run_test() as pilot:
         await pilot.pause()
         for keys in ("f8 escape", "f8 f9 escape", "f8 tab escape", "f8 a escape escape", "f3 escape"):
@@ -43,8 +43,8 @@ async def test_a_screen_left_as_it_comes_up(desk: Desk, between: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(6))
-async def test_any_keys_however_close(desk: Desk, seed: int) -> None:
-    chance, app = Random(seed), TrainerApp(practised(desk))
+async def test_any_keys_however_close(sitting: Sitting, seed: int) -> None:
+    chance, app = Random(seed), TrainerApp(practised(sitting))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         for _ in range(60):

@@ -5,17 +5,17 @@ from __future__ import annotations
 import pytest
 
 from tests.screens.picture import shown
-from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import WORDS
-from trainer.screens.terms import TermsScreen
+from trainer.screens.patterns.terms import TermsScreen
+from trainer.session.sitting import Sitting
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=lambda size: f"{size[0]}x{size[1]}")
-async def test_the_second_line_of_a_text_begins_under_its_first(desk: Desk, size: tuple[int, int]) -> None:
-    app = TrainerApp(desk)
+async def test_the_second_line_of_a_text_begins_under_its_first(sitting: Sitting, size: tuple[int, int]) -> None:
+    app = TrainerApp(sitting)
     async with app.run_test(size=size) as pilot:
-        app.practise(desk.library.to_choice("531"))
+        app.practise(sitting.library.to_choice("531"))
         await pilot.pause()
         await pilot.press("question_mark")
         await pilot.pause()
@@ -27,8 +27,8 @@ async def test_the_second_line_of_a_text_begins_under_its_first(desk: Desk, size
 
 
 @pytest.mark.parametrize("word", WORDS)
-async def test_a_click_on_a_word_opens_it(desk: Desk, word: str) -> None:
-    app = TrainerApp(desk)
+async def test_a_click_on_a_word_opens_it(sitting: Sitting, word: str) -> None:
+    app = TrainerApp(sitting)
     async with app.run_test(size=(100, 60)) as pilot:
         await pilot.press("question_mark")
         await pilot.pause()

@@ -8,33 +8,33 @@ from fractions import Fraction
 import pytest
 
 from trainer.audio.outputs import RATE_HZ
-from trainer.commands.plainly import use_a_pedal_that_is_heard
-from trainer.desk import Desk
-from trainer.footswitch import Footswitch
-from trainer.logbook.records import Ended
-from trainer.plain import PlainPractice
-from trainer.screens.commands import commands_of
+from trainer.commands.plain import use_a_pedal_that_is_heard
+from trainer.keys.commands import commands_of
+from trainer.keys.footswitch import Footswitch
+from trainer.plain.practice import PlainPractice
+from trainer.records.attempt import Ended
+from trainer.session.sitting import Sitting
 
 
 class Hall:
     """A plain practice at 240 beats a minute, two beats counted in, and the time under the test's hand."""
 
-    def __init__(self, desk: Desk, pattern: str = "3", **settings: object) -> None:
-        desk.settings = replace(desk.settings, count_in_beats=2, reaction_s=0.0, **settings)  # type: ignore[arg-type]
-        desk.apply()
-        self.desk, self.lines = desk, list[str]()
-        choice = desk.library.to_choice(pattern)
-        self.practice = PlainPractice(desk, choice, desk.begin(choice, Fraction(240)), self.lines.append)
+    def __init__(self, sitting: Sitting, pattern: str = "3", **settings: object) -> None:
+        sitting.settings = replace(sitting.settings, count_in_beats=2, reaction_s=0.0, **settings)  # type: ignore[arg-type]
+        sitting.apply()
+        self.sitting, self.lines = sitting, list[str]()
+        choice = sitting.library.to_choice(pattern)
+        self.practice = PlainPractice(sitting, choice, sitting.begin(choice, Fraction(240)), self.lines.append)
         self.practice.begin()
 
     def key(self, key: str) -> list[str]:
         """Press a key now; what was said since the last time."""
-        self.practice.take(key, self.desk.clock())
+        self.practice.take(key, self.sitting.clock())
         return self.said()
 
     def wait(self, seconds: float) -> list[str]:
         for _ in range(round(seconds * 50)):
-            self.desk.output.advance(RATE_HZ // 50)  # type: ignore[attr-defined]
+            self.sitting.output.advance(RATE_HZ // 50)  # type: ignore[attr-defined]
             self.practice.tick()
         return self.said()
 
@@ -43,8 +43,8 @@ class Hall:
         return lines
 
 
-def test_a_try_from_ready_to_rest_and_ready_again(desk: Desk) -> None:
-    hall = Hall(desk)
+def test_a_try_from_ready_to_rest_and_ready_again(sitting: Sitting) -> None:
+    hall = Hall(sitting)
     begun = hall.said()
     assert begun[0] == "3 · 3 cascade · 3 objects."
     assert "Look up and around first" in begun[1]
@@ -56,28 +56,28 @@ def test_a_try_from_ready_to_rest_and_ready_again(desk: Desk) -> None:
     assert running[1:] == ["Flash: 3 catches.", "Qualify: 6 catches."]
     assert hall.key("space") == [], "a second press may still make it a clean finish"
     ended = hall.wait(0.6)
-    attempt = desk.journal.attempts[-1]
+    attempt = sitting.tries.attempts[-1]
     assert attempt.ended is Ended.DROP
     assert ended[0] == f"Drop: {attempt.catches} catches, qualify, best."
     assert ended[1] == f"Rest of 2 s. Best {attempt.catches}."
     assert hall.wait(2.5) == ["Ready: press SPACE to start."]
 
 
-def test_one_beat_is_told_as_one(desk: Desk) -> None:
-    hall = Hall(desk)
-    desk.use(count_in_beats=1)
+def test_one_beat_is_told_as_one(sitting: Sitting) -> None:
+    hall = Hall(sitting)
+    sitting.use(count_in_beats=1)
     hall.said()
     assert hall.key("space") == ["Count-in: 1 beat."]
 
 
-def test_nothing_is_said_twice_while_time_passes(desk: Desk) -> None:
-    hall = Hall(desk)
+def test_nothing_is_said_twice_while_time_passes(sitting: Sitting) -> None:
+    hall = Hall(sitting)
     hall.said()
     assert hall.wait(5) == []
 
 
-def test_keys_change_what_they_change_on_the_screen_and_say_so(desk: Desk) -> None:
-    hall = Hall(desk)
+def test_keys_change_what_they_change_on_the_screen_and_say_so(sitting: Sitting) -> None:
+    hall = Hall(sitting)
     hall.said()
     assert hall.key("up")[0].startswith("245 beats a minute")
     assert "Dwell 0.70." in hall.key("right")
@@ -87,8 +87,8 @@ def test_keys_change_what_they_change_on_the_screen_and_say_so(desk: Desk) -> No
     assert hall.key("f24") == [], "a key that means nothing"
 
 
-def test_a_tempo_is_tapped_by_the_seconds_the_taps_came_at(desk: Desk) -> None:
-    hall = Hall(desk)
+def test_a_tempo_is_tapped_by_the_seconds_the_taps_came_at(sitting: Sitting) -> None:
+    hall = Hall(sitting)
     hall.said()
     for _ in range(3):
         assert hall.key("t") == ["Go on tapping …"]
@@ -98,28 +98,28 @@ def test_a_tempo_is_tapped_by_the_seconds_the_taps_came_at(desk: Desk) -> None:
     assert told.startswith("150 beats a minute")
 
 
-def test_a_count_made_by_hand_is_typed_in(desk: Desk) -> None:
-    hall = Hall(desk, counted_by="hand")
+def test_a_count_made_by_hand_is_typed_in(sitting: Sitting) -> None:
+    hall = Hall(sitting, counted_by="hand")
     hall.key("space")
     hall.wait(2)
     hall.key("space")
     assert any(line.startswith("Type the catches") for line in hall.wait(0.7))
     for key in ("1", "2", "enter"):
         hall.key(key)
-    assert desk.journal.attempts[-1].catches == 12
+    assert sitting.tries.attempts[-1].catches == 12
 
 
 @pytest.mark.parametrize(("pedal", "told"), [("mouse_right", "RIGHT CLICK"), ("ctrl+f5", "Ctrl+F5"), ("f13", "")])
-def test_a_pedal_that_is_not_heard_here_leaves_it_to_the_space_bar(desk: Desk, pedal: str, told: str) -> None:
-    desk.settings = replace(desk.settings, pedal=pedal)
-    use_a_pedal_that_is_heard(desk, Footswitch(lambda *_: None, desk.clock))
-    assert desk.settings.pedal == ("space" if told else pedal)
+def test_a_pedal_that_is_not_heard_here_leaves_it_to_the_space_bar(sitting: Sitting, pedal: str, told: str) -> None:
+    sitting.settings = replace(sitting.settings, pedal=pedal)
+    use_a_pedal_that_is_heard(sitting, Footswitch(lambda *_: None, sitting.clock))
+    assert sitting.settings.pedal == ("space" if told else pedal)
     said = [f"{told} is not heard in plain mode. SPACE is the pedal this time."] if told else []
-    assert desk.notices == said
+    assert sitting.notices == said
 
 
-def test_help_has_a_line_for_every_command(desk: Desk) -> None:
-    hall = Hall(desk)
+def test_help_has_a_line_for_every_command(sitting: Sitting) -> None:
+    hall = Hall(sitting)
     hall.said()
     told = "\n".join(hall.key("question_mark"))
     assert "the pedal" in told.lower()
@@ -127,20 +127,20 @@ def test_help_has_a_line_for_every_command(desk: Desk) -> None:
         assert command.help in told
 
 
-def test_every_command_of_the_table_is_carried_out(desk: Desk) -> None:
+def test_every_command_of_the_table_is_carried_out(sitting: Sitting) -> None:
     for command in commands_of("plain"):
         assert callable(getattr(PlainPractice, f"action_{command.name}")), command.name
 
 
-def test_leaving_gives_up_and_sums_up(desk: Desk) -> None:
-    hall = Hall(desk)
+def test_leaving_gives_up_and_sums_up(sitting: Sitting) -> None:
+    hall = Hall(sitting)
     hall.key("space")
     hall.wait(2)
     hall.key("q")
     hall.said()
     assert hall.practice.has_left
     hall.practice.leave()
-    attempt = desk.journal.attempts[-1]
+    attempt = sitting.tries.attempts[-1]
     assert attempt.ended is Ended.GIVEN_UP
     given_up, summed_up = hall.said()
     assert given_up.startswith(f"Given up: {attempt.catches} catches")
@@ -148,8 +148,8 @@ def test_leaving_gives_up_and_sums_up(desk: Desk) -> None:
 
 
 @pytest.mark.parametrize("pattern", ["<3p 3|3p 3>", "(4,4)", "[43]23", "531 mess"])
-def test_any_pattern(desk: Desk, pattern: str) -> None:
-    hall = Hall(desk, pattern)
+def test_any_pattern(sitting: Sitting, pattern: str) -> None:
+    hall = Hall(sitting, pattern)
     assert hall.said()[-1] == "Ready: press SPACE to start."
     hall.key("space")
     assert any(line.startswith("Go: ") for line in hall.wait(2))

@@ -12,9 +12,9 @@ from textual.widgets import Input
 from tests.screens.picture import assert_as_painted, assert_as_pictured, shown
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.config import Theme
-from trainer.desk import Desk
 from trainer.screens.app import TrainerApp
-from trainer.screens.practice import PracticeScreen
+from trainer.screens.practice.screen import PracticeScreen
+from trainer.session.sitting import Sitting
 
 Press = Callable[[Pilot[None], str, float], Awaitable[None]]
 SIZES = [(60, 20), (120, 40), (200, 60)]
@@ -34,8 +34,8 @@ WAY_THERE: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 
 @pytest.mark.parametrize("size", [(60, 20), (250, 70)])
-async def test_nothing_that_matters_is_cut_on_any_screen(desk: Desk, size: tuple[int, int]) -> None:
-    app = TrainerApp(desk)
+async def test_nothing_that_matters_is_cut_on_any_screen(sitting: Sitting, size: tuple[int, int]) -> None:
+    app = TrainerApp(sitting)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         for name, (keys, texts) in WAY_THERE.items():
@@ -50,11 +50,11 @@ async def test_nothing_that_matters_is_cut_on_any_screen(desk: Desk, size: tuple
     assert app.failure is None
 
 
-async def practise(app: TrainerApp, pilot: Pilot[None], desk: Desk, press: Press) -> None:
+async def practise(app: TrainerApp, pilot: Pilot[None], sitting: Sitting, press: Press) -> None:
     """531, eight catches into a run."""
-    output = desk.output
+    output = sitting.output
     assert isinstance(output, ManualOutput)
-    app.practise(desk.library.to_choice("531"), None)
+    app.practise(sitting.library.to_choice("531"), None)
     await pilot.pause()
     screen = app.screen
     assert isinstance(screen, PracticeScreen)
@@ -67,17 +67,17 @@ async def practise(app: TrainerApp, pilot: Pilot[None], desk: Desk, press: Press
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_pictures_of_the_main_screens(desk: Desk, press: Press, size: tuple[int, int]) -> None:
+async def test_pictures_of_the_main_screens(sitting: Sitting, press: Press, size: tuple[int, int]) -> None:
     """You should see: 531 typed, found and told; then a run of it with GO, the count as large as its room, both bars
     with their figures, the tempo, and the throws that come.
     """
-    app = TrainerApp(desk)
+    app = TrainerApp(sitting)
     async with app.run_test(size=size) as pilot:
         app.screen.query_one("#query", Input).cursor_blink = False
         await pilot.press(*"531")
         await pilot.pause(0.1)
         assert_as_pictured(app, f"patterns-531-{size[0]}x{size[1]}")
-        await practise(app, pilot, desk, press)
+        await practise(app, pilot, sitting, press)
         for text in ("GO   SPACE when you drop", "3/3 ✓", "6/6 ✓", "beats/min", "RIGHT", "LEFT", "q leave", "? help"):
             assert text in "\n".join(shown(app)), text
         assert_as_pictured(app, f"practice-531-{size[0]}x{size[1]}")
@@ -86,19 +86,19 @@ async def test_pictures_of_the_main_screens(desk: Desk, press: Press, size: tupl
 
 @pytest.mark.parametrize("theme", ["dark", "light", "none"])
 async def test_paintings_of_the_main_screens(
-    desk: Desk, press: Press, monkeypatch: pytest.MonkeyPatch, theme: Theme
+    sitting: Sitting, press: Press, monkeypatch: pytest.MonkeyPatch, theme: Theme
 ) -> None:
     """You should see: each run of text with its colours and weight; in none, only weight, line and reverse."""
     if theme == "none":
         monkeypatch.setenv("NO_COLOR", "1")
     else:
-        desk.settings = replace(desk.settings, theme=theme)
-    app = TrainerApp(desk)
+        sitting.settings = replace(sitting.settings, theme=theme)
+    app = TrainerApp(sitting)
     async with app.run_test(size=(80, 24)) as pilot:
         app.screen.query_one("#query", Input).cursor_blink = False
         await pilot.press(*"531")
         await pilot.pause(0.1)
         assert_as_painted(app, f"patterns-531-80x24-{theme}")
-        await practise(app, pilot, desk, press)
+        await practise(app, pilot, sitting, press)
         assert_as_painted(app, f"practice-531-80x24-{theme}")
     assert app.failure is None

@@ -7,16 +7,16 @@ import gc
 import pytest
 
 from tests.screens.practising import Press, practising
-from trainer.desk import Desk
 from trainer.screens.app import MOST_COLLECTIONS, TrainerApp
+from trainer.session.sitting import Sitting
 
 
 async def test_it_collects_once_nobody_types_or_juggles(
-    desk: Desk, press: Press, monkeypatch: pytest.MonkeyPatch
+    sitting: Sitting, press: Press, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("trainer.screens.app.CALM_S", 1000.0)  # the test alone says when it looks
     before = gc.get_threshold()
-    async with practising(desk, press) as hall:
+    async with practising(sitting, press) as hall:
         app = hall.pilot.app
         assert isinstance(app, TrainerApp)
         assert gc.get_threshold() == (*before[:2], MOST_COLLECTIONS), "none begins by itself"

@@ -6,7 +6,7 @@ import networkx
 import pytest
 
 from trainer.siteswap.grammar import NotationError, parse
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 from trainer.siteswap.states import is_ground_state, is_prime, state_before
 from trainer.siteswap.throws import value_to_digit
 
@@ -81,7 +81,7 @@ def test_sequences_from_the_ground_state_to_itself(length: int, count: int) -> N
 @pytest.mark.parametrize(("period", "count"), enumerate([1, 2, 5, 10, 23, 48, 105, 216, 467, 958], start=1))
 def test_prime_patterns_of_two_objects(period: int, count: int) -> None:
     """Source: OEIS A260744."""
-    assert sum(is_prime(parse(text)) for text in find_patterns(Query(2, period))) == count
+    assert sum(is_prime(parse(text)) for text in find_patterns(SearchQuery(2, period))) == count
 
 
 def test_first_prime_patterns_of_two_objects() -> None:

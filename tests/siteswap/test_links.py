@@ -22,7 +22,7 @@ from trainer.siteswap.links import (
     start_points,
     stretch_to_text,
 )
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 from trainer.siteswap.throws import DIGITS, HIGHEST_VALUE, Rhythm
 
 Due = tuple[tuple[int, int, int], ...]
@@ -119,7 +119,7 @@ def check(one: str, other: str, paths: dict[Due, dict[Due, int]], highest: int) 
 
 
 def texts(objects: int, periods: range, highest: int, rhythm: Rhythm) -> list[str]:
-    return [text for period in periods for text in find_patterns(Query(objects, period, highest, rhythm=rhythm))]
+    return [text for period in periods for text in find_patterns(SearchQuery(objects, period, highest, rhythm=rhythm))]
 
 
 @pytest.mark.parametrize(("objects", "highest"), [(b, h) for b in (2, 3, 4) for h in range(b, 8)])

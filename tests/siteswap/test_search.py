@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import NotationError, parse
-from trainer.siteswap.search import Only, Query, SearchError, find_patterns, survey
+from trainer.siteswap.search import Only, SearchError, SearchQuery, find_patterns, survey
 from trainer.siteswap.states import is_ground, is_prime
 from trainer.siteswap.tally import count_patterns, moebius
 from trainer.siteswap.throws import Rhythm
@@ -81,7 +81,7 @@ def test_found_and_counted_as_if_everything_had_been_filtered(
             and not (Only.NO_ZIP in only and any(throw.crosses for throw in zips))
         )
 
-    query = Query(objects, period, highest, lowest, rhythm, only, tuple(contains))
+    query = SearchQuery(objects, period, highest, lowest, rhythm, only, tuple(contains))
     expected = [text for text, facts in everything[table].items() if wanted(text, facts)]
     assert list(find_patterns(query)) == expected
     assert count_patterns(query) == len(expected)
@@ -89,22 +89,22 @@ def test_found_and_counted_as_if_everything_had_been_filtered(
 
 def test_two_objects() -> None:
     """Source: OEIS A065178, its counts and its period-3 members."""
-    assert [count_patterns(Query(2, n)) for n in range(1, 11)] == [1, 2, 6, 15, 42, 107, 294, 780, 2128, 5781]
-    assert [sum(1 for _ in find_patterns(Query(2, n))) for n in range(1, 8)] == [1, 2, 6, 15, 42, 107, 294]
-    assert list(find_patterns(Query(2, 3))) == ["312", "330", "411", "420", "501", "600"]
+    assert [count_patterns(SearchQuery(2, n)) for n in range(1, 11)] == [1, 2, 6, 15, 42, 107, 294, 780, 2128, 5781]
+    assert [sum(1 for _ in find_patterns(SearchQuery(2, n))) for n in range(1, 8)] == [1, 2, 6, 15, 42, 107, 294]
+    assert list(find_patterns(SearchQuery(2, 3))) == ["312", "330", "411", "420", "501", "600"]
 
 
 def test_three_objects() -> None:
     """Source: OEIS A065179, example; it writes 450 where the highest rotation is 504."""
-    assert list(find_patterns(Query(3, 2))) == ["42", "51", "60"]
+    assert list(find_patterns(SearchQuery(3, 2))) == ["42", "51", "60"]
     listed = {"423", "441", "504", "522", "531", "603", "612", "630", "711", "720", "801", "900"}
-    assert set(find_patterns(Query(3, 3))) == listed
+    assert set(find_patterns(SearchQuery(3, 3))) == listed
 
 
 @pytest.mark.parametrize(("period", "count"), enumerate([1, 2, 5, 10, 23, 48, 105, 216, 467, 958], start=1))
 def test_two_objects_prime(period: int, count: int) -> None:
     """Source: OEIS A260744."""
-    assert count_patterns(Query(2, period, only=frozenset({Only.PRIME}))) == count
+    assert count_patterns(SearchQuery(2, period, only=frozenset({Only.PRIME}))) == count
 
 
 @pytest.mark.parametrize("objects", range(1, 6))
@@ -114,16 +114,16 @@ def test_the_formula_and_the_matching_agree(objects: int, period: int) -> None:
 
     A bound one above the highest possible throw bounds nothing, yet a lowest throw of 0 with it is added up.
     """
-    everywhere = count_patterns(Query(objects, period))
-    without_zip = count_patterns(Query(objects, period, only=frozenset({Only.NO_ZIP})))
-    with_zip = count_patterns(Query(objects, period, contains=(1,)))
+    everywhere = count_patterns(SearchQuery(objects, period))
+    without_zip = count_patterns(SearchQuery(objects, period, only=frozenset({Only.NO_ZIP})))
+    with_zip = count_patterns(SearchQuery(objects, period, contains=(1,)))
     assert everywhere == without_zip + with_zip
 
 
 @pytest.mark.parametrize(("objects", "period", "highest"), [(5, 7, 9), (4, 6, 8), (3, 7, 7)])
 def test_long_lists_have_the_length_that_is_counted(objects: int, period: int, highest: int) -> None:
     for only in (frozenset[Only](), frozenset({Only.GROUND}), frozenset({Only.NO_ZIP, Only.GROUND})):
-        query = Query(objects, period, highest, only=only)
+        query = SearchQuery(objects, period, highest, only=only)
         found = list(find_patterns(query))
         assert len(set(found)) == len(found) == count_patterns(query)
         assert found == sorted(found)
@@ -132,7 +132,7 @@ def test_long_lists_have_the_length_that_is_counted(objects: int, period: int, h
 
 def test_large_numbers_are_counted_at_once() -> None:
     """All of period n, rotations apart, are the closed walks: Σ over divisors d of n of d times the exact ones."""
-    exact = {d: count_patterns(Query(3, d, highest=5)) for d in (1, 2, 4, 5, 10, 20)}
+    exact = {d: count_patterns(SearchQuery(3, d, highest=5)) for d in (1, 2, 4, 5, 10, 20)}
     whole = sum(d * count for d, count in exact.items())
     assert whole == trace_of_power(3, 5, 20)
 
@@ -160,13 +160,13 @@ def trace_of_power(objects: int, highest: int, steps: int) -> int:
 
 def test_it_streams() -> None:
     """The first few of far too many; and a search that finds nothing gives signs of life, so it can be stopped."""
-    assert next(find_patterns(Query(5, 100, 9))).startswith("6455555")
-    assert list(find_patterns(Query(3, 3), limit=2)) == ["423", "441"]
-    assert list(islice(survey(Query(3, 20, 6, only=frozenset({Only.PRIME}))), 3)) == [None] * 3
+    assert next(find_patterns(SearchQuery(5, 100, 9))).startswith("6455555")
+    assert list(find_patterns(SearchQuery(3, 3), limit=2)) == ["423", "441"]
+    assert list(islice(survey(SearchQuery(3, 20, 6, only=frozenset({Only.PRIME}))), 3)) == [None] * 3
 
 
 def test_sync_lists_both_of_a_mirrored_pair() -> None:
-    found = list(find_patterns(Query(3, 2, highest=4, rhythm=Rhythm.SYNC)))
+    found = list(find_patterns(SearchQuery(3, 2, highest=4, rhythm=Rhythm.SYNC)))
     assert found == ["(2,4)", "(2x,4x)", "(4,2)", "(4x,2x)"]
 
 
@@ -186,12 +186,12 @@ def test_sync_lists_both_of_a_mirrored_pair() -> None:
 )
 def test_sizes_there_are_no_patterns_of(wrong: dict[str, object]) -> None:
     with pytest.raises(SearchError):
-        Query(**{"objects": 3, "period": 4, **wrong})  # type: ignore[arg-type]
+        SearchQuery(**{"objects": 3, "period": 4, **wrong})  # type: ignore[arg-type]
 
 
 def test_counting_for_minutes_is_refused() -> None:
     with pytest.raises(SearchError, match="choose a lower highest throw"):
-        count_patterns(Query(7, 100))
+        count_patterns(SearchQuery(7, 100))
 
 
 def test_moebius() -> None:

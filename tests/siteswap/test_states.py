@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import parse
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 from trainer.siteswap.states import (
     Link,
     State,
@@ -222,7 +222,7 @@ def test_links_as_text() -> None:
 def test_a_link_text_between_two_patterns_reads_as_their_bridge(data: st.DataObject) -> None:
     """A round of one, the link, a round of the other and the link back are one pattern together."""
     objects = data.draw(st.integers(2, 4))
-    found = list(find_patterns(Query(objects, data.draw(st.integers(1, 4)), highest=9)))
+    found = list(find_patterns(SearchQuery(objects, data.draw(st.integers(1, 4)), highest=9)))
     one, other = (parse(data.draw(st.sampled_from(found))) for _ in range(2))
     there = find_link(state_before(one, 0), state_before(other, 0))
     back = find_link(state_before(other, 0), state_before(one, 0))

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from trainer.siteswap.grammar import parse
-from trainer.timing.bounce import Caught, Way, least_release_m_s, solve, throw_at_floor
+from trainer.timing.bounce import BounceStyle, Caught, least_release_m_s, solve, throw_at_floor
 from trainer.timing.carrying import Carriage
 from trainer.timing.flight import GRAVITY_M_S2
-from trainer.timing.score import Kind, Score
+from trainer.timing.score import EventKind, Score
 from trainer.timing.tempo import TempoError
 
 
@@ -58,18 +58,20 @@ def back_at_s(rebound_m_s: float, hand_m: float, caught: Caught) -> float:
 @pytest.mark.parametrize(
     ("way", "flight_s", "hand_m", "restitution"),
     [
-        (Way.LIFT, 1.4, 1.0, 0.85),
-        (Way.LIFT, 2.0, 1.0, 0.9),
-        (Way.LIFT, 1.3, 0.9, 0.88),
-        (Way.FORCE, 0.4, 1.0, 0.85),
-        (Way.FORCE, 0.6, 1.1, 0.9),
-        (Way.FORCE, 1.2, 1.0, 0.85),
+        (BounceStyle.LIFT, 1.4, 1.0, 0.85),
+        (BounceStyle.LIFT, 2.0, 1.0, 0.9),
+        (BounceStyle.LIFT, 1.3, 0.9, 0.88),
+        (BounceStyle.FORCE, 0.4, 1.0, 0.85),
+        (BounceStyle.FORCE, 0.6, 1.1, 0.9),
+        (BounceStyle.FORCE, 1.2, 1.0, 0.85),
     ],
 )
-def test_a_solved_bounce_lasts_as_long_as_wanted(way: Way, flight_s: float, hand_m: float, restitution: float) -> None:
+def test_a_solved_bounce_lasts_as_long_as_wanted(
+    way: BounceStyle, flight_s: float, hand_m: float, restitution: float
+) -> None:
     # Newton's equation, uniform gravity, integrated by scipy: an outside check of the closed form.
     bounce = solve(way, flight_s, hand_m, restitution)
-    assert (bounce.release_m_s >= 0) == (way is Way.LIFT)
+    assert (bounce.release_m_s >= 0) == (way is BounceStyle.LIFT)
     floor_s, floor_m_s = fall_s(hand_m, bounce.release_m_s)
     assert bounce.floor_s == pytest.approx(floor_s, abs=1e-6)
     back_s = back_at_s(restitution * floor_m_s, hand_m, bounce.caught)
@@ -90,26 +92,26 @@ def test_energy_is_kept_but_for_the_floor(release_m_s: float, hand_m: float, res
 @pytest.mark.parametrize(
     ("way", "flight_s", "hand_m", "restitution", "word"),
     [
-        (Way.LIFT, 0.5, 1.0, 0.85, "slow down"),
-        (Way.FORCE, 1e-4, 1.0, 0.85, "tempo"),
-        (Way.LIFT, 1.5, 0.0, 0.85, "above the floor"),
-        (Way.LIFT, 1.5, 1.0, 0.0, "restitution"),
-        (Way.LIFT, 1.5, 1.0, 1.5, "restitution"),
+        (BounceStyle.LIFT, 0.5, 1.0, 0.85, "slow down"),
+        (BounceStyle.FORCE, 1e-4, 1.0, 0.85, "tempo"),
+        (BounceStyle.LIFT, 1.5, 0.0, 0.85, "above the floor"),
+        (BounceStyle.LIFT, 1.5, 1.0, 0.0, "restitution"),
+        (BounceStyle.LIFT, 1.5, 1.0, 1.5, "restitution"),
     ],
 )
 def test_what_cannot_be_says_what_to_change(
-    way: Way, flight_s: float, hand_m: float, restitution: float, word: str
+    way: BounceStyle, flight_s: float, hand_m: float, restitution: float, word: str
 ) -> None:
     with pytest.raises(TempoError, match=word):
         solve(way, flight_s, hand_m, restitution)
 
 
 def test_the_score_has_the_floor_hits_between_throw_and_catch() -> None:
-    score = Carriage(Way.LIFT, 1.0, 0.9).apply(Score(parse("3")), Fraction(80))
+    score = Carriage(BounceStyle.LIFT, 1.0, 0.9).apply(Score(parse("3")), Fraction(80))
     events = list(score.events(0, 12))
-    hits = [event for event in events if event.kind is Kind.FLOOR]
-    catches = [event for event in events if event.kind is Kind.CATCH]
-    bounce = solve(Way.LIFT, float(Fraction(5, 3) * 60 / 80), 1.0, 0.9)
+    hits = [event for event in events if event.kind is EventKind.FLOOR]
+    catches = [event for event in events if event.kind is EventKind.CATCH]
+    bounce = solve(BounceStyle.LIFT, float(Fraction(5, 3) * 60 / 80), 1.0, 0.9)
     assert [float(hit.beat) for hit in hits[:3]] == pytest.approx(
         [beat + bounce.floor_s * 80 / 60 for beat in range(3)], abs=1e-5
     )
@@ -117,7 +119,7 @@ def test_the_score_has_the_floor_hits_between_throw_and_catch() -> None:
 
 
 def test_a_throw_too_quick_to_bounce_is_tossed_and_told() -> None:
-    carriage = Carriage(Way.LIFT, 1.0, 0.9)
+    carriage = Carriage(BounceStyle.LIFT, 1.0, 0.9)
     score = carriage.apply(Score(parse("51")), Fraction(170))
     assert [value for value, _ in score.floor_beats] == [5]
     assert carriage.trouble(score, Fraction(170)) == ""
@@ -128,7 +130,7 @@ def test_steps_fall_every_k_throws() -> None:
     # T = k · S: at 175 beats a minute and 1/2 throw a step the feet make 350 steps a minute (our model).
     carriage = Carriage(throws_per_step=Fraction(3, 2))
     score = carriage.apply(Score(parse("3")), Fraction(180))
-    steps = [event.beat for event in score.events(0, 9) if event.kind is Kind.STEP]
+    steps = [event.beat for event in score.events(0, 9) if event.kind is EventKind.STEP]
     assert steps == [Fraction(3, 2) * number for number in range(6)]
     assert carriage.steps_a_minute(Fraction(180)) == 120
     assert carriage.pace_km_h(Fraction(180), 0.8) == pytest.approx(120 * 0.8 * 60 / 1000)
@@ -141,9 +143,9 @@ def test_any_cutting_of_a_score_with_everything_in_it_gives_the_same() -> None:
 
     pattern = parse("51")
     score = replace(
-        Carriage(Way.LIFT, 1.0, 0.9, Fraction(1, 2)).apply(Score(pattern), Fraction(150)), entry=entry(pattern)
+        Carriage(BounceStyle.LIFT, 1.0, 0.9, Fraction(1, 2)).apply(Score(pattern), Fraction(150)), entry=entry(pattern)
     )
     whole = list(score.events(-1, 20))
     assert [event for beat in range(-1, 20) for event in score.events(beat, beat + 1)] == whole
-    assert whole[0].kind is Kind.ENTRY
+    assert whole[0].kind is EventKind.ENTRY
     assert whole[0].value == 4

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import parse
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 from trainer.siteswap.throws import Rhythm
 from trainer.timing.counting import Goals, Window, all_up, all_up_spans, beat_of_catch, catches_by
-from trainer.timing.score import Kind, Score, Twos
+from trainer.timing.score import EventKind, Score, Twos
 
 FOUND = [
     text
@@ -21,7 +21,7 @@ FOUND = [
     for period in (1, 2, 3, 4)
     for rhythm in (Rhythm.ASYNC, Rhythm.SYNC)
     if rhythm is Rhythm.ASYNC or period % 2 == 0
-    for text in find_patterns(Query(objects, period, highest=12, rhythm=rhythm), limit=15)
+    for text in find_patterns(SearchQuery(objects, period, highest=12, rhythm=rhythm), limit=15)
 ]
 OTHERS = [
     "0",
@@ -84,7 +84,7 @@ def test_goals_are_reached_at_their_number() -> None:
 @given(scores, st.fractions(-3, 60, max_denominator=12))
 @settings(deadline=None, max_examples=60, database=None)
 def test_catches_by_a_beat_are_those_in_the_score(score: Score, beat: F) -> None:
-    heard = [event.beat for event in score.events(0, 70) if event.kind is Kind.CATCH]
+    heard = [event.beat for event in score.events(0, 70) if event.kind is EventKind.CATCH]
     assert catches_by(score, beat) == sum(at <= beat for at in heard)
     for at in heard[:40]:
         assert catches_by(score, at) == sum(other <= at for other in heard)
@@ -93,7 +93,7 @@ def test_catches_by_a_beat_are_those_in_the_score(score: Score, beat: F) -> None
 @given(scores)
 @settings(deadline=None, max_examples=60, database=None)
 def test_the_beat_of_a_catch_is_that_in_the_score(score: Score) -> None:
-    heard = [event.beat for event in score.events(0, 90) if event.kind is Kind.CATCH]
+    heard = [event.beat for event in score.events(0, 90) if event.kind is EventKind.CATCH]
     assert [beat_of_catch(score, number) for number in range(1, len(heard) + 1)] == heard
     assert beat_of_catch(score, 0) is None
     if not score.catch_cells:
@@ -113,8 +113,8 @@ def windows_from_events(score: Score) -> list[tuple[F, F]]:
     holders: dict[int, bool] = {}
     changes: list[tuple[F, int, bool]] = []
     for event in score.events(0, stop + 1):
-        if event.kind in {Kind.THROW, Kind.CATCH, Kind.HOLD}:
-            changes.append((event.beat, event.thing, event.kind is not Kind.THROW))
+        if event.kind in {EventKind.THROW, EventKind.CATCH, EventKind.HOLD}:
+            changes.append((event.beat, event.thing, event.kind is not EventKind.THROW))
     edges = sorted({F(start), F(stop), *(beat for beat, _, _ in changes if start < beat < stop)})
     found: list[tuple[F, F]] = []
     at = 0
@@ -153,8 +153,8 @@ def test_all_up_in_a_run_is_when_everything_was_thrown_and_nothing_is_back(score
     held = dict.fromkeys(range(score.pattern.objects), True)
     changes: dict[F, dict[int, bool]] = {}
     for event in score.events(0, stop + score.pattern.highest + score.pattern.period):
-        if event.kind in {Kind.THROW, Kind.CATCH, Kind.HOLD}:
-            changes.setdefault(event.beat, {})[event.thing] = event.kind is not Kind.THROW
+        if event.kind in {EventKind.THROW, EventKind.CATCH, EventKind.HOLD}:
+            changes.setdefault(event.beat, {})[event.thing] = event.kind is not EventKind.THROW
     found, empty_from = [], None
     for beat in sorted(changes):
         held |= changes[beat]

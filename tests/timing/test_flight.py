@@ -21,7 +21,7 @@ from trainer.timing.flight import (
     flight_s,
     text_to_dwell,
 )
-from trainer.timing.score import Kind, Score
+from trainer.timing.score import EventKind, Score
 from trainer.timing.tempo import TempoError
 
 dwells = st.integers(1, 59).map(lambda sixtieths: F(sixtieths, 60))
@@ -42,9 +42,9 @@ def test_shannons_theorem(objects: int, dwell: F) -> None:
 @settings(deadline=None, max_examples=25, database=None)
 def test_shannons_theorem_measured_in_the_score(objects: int, dwell: F) -> None:
     """The same, from the beats at which one hand and one object do something. Source: as above."""
-    events = [event for event in Score(parse(str(objects)), dwell).events(40, 100) if event.kind is not Kind.ROUND]
-    throws = [event for event in events if event.kind is Kind.THROW]
-    catches = [event for event in events if event.kind is Kind.CATCH]
+    events = [event for event in Score(parse(str(objects)), dwell).events(40, 100) if event.kind is not EventKind.ROUND]
+    throws = [event for event in events if event.kind is EventKind.THROW]
+    catches = [event for event in events if event.kind is EventKind.CATCH]
     thrown = throws[0]
     caught = next(event for event in catches if event.thing == thrown.thing and event.beat > thrown.beat)
     again = next(event for event in throws if event.thing == thrown.thing and event.beat > caught.beat)

@@ -12,11 +12,11 @@ import pytest
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.states import entry
 from trainer.siteswap.throws import Hand
-from trainer.timing.bounce import Way
+from trainer.timing.bounce import BounceStyle
 from trainer.timing.carrying import Carriage
 from trainer.timing.hands import Manner, hand_index
 from trainer.timing.motion import IN_THE_AIR, Motion, Spot, Trip
-from trainer.timing.score import Kind, Score, Twos
+from trainer.timing.score import EventKind, Score, Twos
 from trainer.timing.standing import stand
 from trainer.timing.tempo import TempoMap
 
@@ -34,7 +34,7 @@ def motion_of(text: str, manner: Manner | None = None, **changes: object) -> Mot
     return Motion(Score(pattern, **changes), TEMPO, manner, stand(pattern.jugglers))  # type: ignore[arg-type]
 
 
-def bouncing(text: str, way: Way, bpm: int) -> Motion:
+def bouncing(text: str, way: BounceStyle, bpm: int) -> Motion:
     carriage = Carriage(way, 0.9, 0.88)
     score = carriage.apply(Score(parse_any(text)), Fraction(bpm))
     bounces = tuple(carriage.bounces(score, Fraction(bpm)).items())
@@ -51,15 +51,15 @@ def test_every_object_is_thrown_and_caught_at_the_events_of_the_score(text: str,
     motion = motion_of(text, twos=twos)
     before = Fraction(1, 10**6)
     for event in motion.score.events(0, 40):
-        if event.kind not in (Kind.THROW, Kind.CATCH, Kind.HOLD) or event.hand is None:
+        if event.kind not in (EventKind.THROW, EventKind.CATCH, EventKind.HOLD) or event.hand is None:
             continue
         hand = hand_index(event.juggler, event.hand)
         earlier = motion.things(event.beat - before)[event.thing]
         now = motion.things(event.beat)[event.thing]
         at_hand = motion.hands(event.beat)[hand]
-        if event.kind is Kind.CATCH:
+        if event.kind is EventKind.CATCH:
             assert (earlier.hand, now.hand) == (IN_THE_AIR, hand)
-        elif event.kind is Kind.THROW:
+        elif event.kind is EventKind.THROW:
             assert (earlier.hand, now.hand) == (hand, IN_THE_AIR)
         else:
             assert (earlier.hand, now.hand) == (hand, hand)
@@ -90,7 +90,7 @@ def test_in_the_air_an_object_is_on_the_parabola_of_the_model(text: str) -> None
     motion, dice = motion_of(text), random.Random(text)
     score = motion.score
     for event in score.events(0, 24):
-        if event.kind is not Kind.THROW:
+        if event.kind is not EventKind.THROW:
             continue
         length = score.flight(score.pattern.throws[event.throw])
         apex_m = 9.80665 * float(length * 60 / 200) ** 2 / 8
@@ -129,7 +129,7 @@ def test_a_cascade_is_thrown_inside_and_caught_outside_and_reversed_the_other_wa
 
 
 def motion_thing(motion: Motion, beat: int) -> int:
-    return next(event.thing for event in motion.score.events(beat) if event.kind is Kind.THROW)
+    return next(event.thing for event in motion.score.events(beat) if event.kind is EventKind.THROW)
 
 
 def test_a_fountain_circles_outward() -> None:
@@ -174,21 +174,23 @@ def test_arms_of_a_mess_cross_and_uncross_twice_in_six_throws() -> None:
 
 def test_two_that_leave_together_for_one_place_are_seen_beside_each_other() -> None:
     motion = motion_of("[33]33")
-    together = [event.thing for event in motion.score.events(3, 4) if event.kind is Kind.THROW]
+    together = [event.thing for event in motion.score.events(3, 4) if event.kind is EventKind.THROW]
     one, other = (motion.things(3 + 5 / 6)[thing] for thing in together)
     assert abs(one.x_m - other.x_m) == pytest.approx(0.12)
     assert one.y_m == pytest.approx(other.y_m)
 
 
-@pytest.mark.parametrize(("text", "way", "bpm"), [("3", Way.LIFT, 90), ("3", Way.FORCE, 160), ("51", Way.LIFT, 120)])
-def test_a_bounce_is_on_the_floor_when_it_is_heard_there(text: str, way: Way, bpm: int) -> None:
+@pytest.mark.parametrize(
+    ("text", "way", "bpm"), [("3", BounceStyle.LIFT, 90), ("3", BounceStyle.FORCE, 160), ("51", BounceStyle.LIFT, 120)]
+)
+def test_a_bounce_is_on_the_floor_when_it_is_heard_there(text: str, way: BounceStyle, bpm: int) -> None:
     motion = bouncing(text, way, bpm)
-    hits = [event for event in motion.score.events(0, 40) if event.kind is Kind.FLOOR]
+    hits = [event for event in motion.score.events(0, 40) if event.kind is EventKind.FLOOR]
     assert hits
     for event in hits:
         assert motion.things(event.beat)[event.thing].y_m == pytest.approx(-0.9, abs=1e-6)
     for event in motion.score.events(4, 30):
-        if event.kind in (Kind.THROW, Kind.CATCH):
+        if event.kind in (EventKind.THROW, EventKind.CATCH):
             assert motion.things(event.beat)[event.thing].y_m == pytest.approx(0, abs=1e-4)
     lowest = min(spot.y_m for n in range(4000) for spot in motion.things(n / 100))
     assert lowest >= -0.9 - 1e-9

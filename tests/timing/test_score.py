@@ -12,22 +12,22 @@ from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import parse
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.search import Query, find_patterns
+from trainer.siteswap.search import SearchQuery, find_patterns
 from trainer.siteswap.throws import Hand, Rhythm
-from trainer.timing.score import Event, Kind, Score, Twos
+from trainer.timing.score import Event, EventKind, Score, Twos
 from trainer.timing.tempo import TempoError
 
 FOUND = [
     text
     for objects in (1, 2, 3, 4)
     for period in (1, 2, 3, 4)
-    for text in find_patterns(Query(objects, period, highest=9), limit=12)
+    for text in find_patterns(SearchQuery(objects, period, highest=9), limit=12)
 ]
 FOUND += [
     text
     for objects in (2, 3, 4, 5)
     for period in (2, 4)
-    for text in find_patterns(Query(objects, period, highest=10, rhythm=Rhythm.SYNC), limit=12)
+    for text in find_patterns(SearchQuery(objects, period, highest=10, rhythm=Rhythm.SYNC), limit=12)
 ]
 OTHERS = [
     "0",
@@ -69,7 +69,7 @@ scores = st.builds(
     st.sampled_from(Hand),
     st.sampled_from(Twos),
 )
-HELD = {Kind.THROW, Kind.HOLD}
+HELD = {EventKind.THROW, EventKind.HOLD}
 
 
 def settled(pattern: Pattern) -> int:
@@ -99,15 +99,15 @@ def test_every_object_is_thrown_caught_and_thrown_on_from_there(score: Score) ->
     stop = settled(score.pattern) + 4 * score.pattern.highest
     stories: dict[int, list[Event]] = {}
     for event in score.events(0, stop):
-        if event.kind in {Kind.THROW, Kind.HOLD, Kind.CATCH}:
+        if event.kind in {EventKind.THROW, EventKind.HOLD, EventKind.CATCH}:
             stories.setdefault(event.thing, []).append(event)
     assert set(stories) == set(range(score.pattern.objects))
     for story in stories.values():
         assert story[0].kind in HELD
         for one, following in pairwise(story):
-            if one.kind is Kind.THROW:
+            if one.kind is EventKind.THROW:
                 thrown = score.pattern.throws[one.throw]
-                assert following.kind is Kind.CATCH
+                assert following.kind is EventKind.CATCH
                 assert following.beat == one.beat + score.flight(thrown)
                 assert (following.hand is one.hand) != thrown.crosses
                 assert (following.juggler, following.throw) == (thrown.to_juggler, one.throw)
@@ -122,7 +122,7 @@ def test_every_object_is_thrown_caught_and_thrown_on_from_there(score: Score) ->
 def test_every_hand_acts_when_it_should(score: Score) -> None:
     """Async hands take turns for ever, whatever the period; sync hands act together every second beat."""
     pattern = score.pattern
-    acts = [event for event in score.events(0, 30) if event.kind in HELD | {Kind.GAP}]
+    acts = [event for event in score.events(0, 30) if event.kind in HELD | {EventKind.GAP}]
     for event in acts:
         assert event.hand is not None
         if pattern.rhythm is Rhythm.ASYNC:
@@ -139,8 +139,8 @@ def test_the_objects_in_the_air_average_what_the_flights_say(score: Score) -> No
     pattern = score.pattern
     start = settled(pattern)
     events = list(score.events(0, start + 2 * pattern.period + pattern.highest))
-    thrown = sorted(event.beat for event in events if event.kind is Kind.THROW)
-    caught = sorted(event.beat for event in events if event.kind is Kind.CATCH)
+    thrown = sorted(event.beat for event in events if event.kind is EventKind.THROW)
+    caught = sorted(event.beat for event in events if event.kind is EventKind.CATCH)
     stop = start + pattern.period
     in_air = sum(max(F(0), stop - max(F(start), beat)) for beat in thrown)
     in_air -= sum(max(F(0), stop - max(F(start), beat)) for beat in caught)
@@ -150,13 +150,13 @@ def test_the_objects_in_the_air_average_what_the_flights_say(score: Score) -> No
 @pytest.mark.parametrize(("text", "every"), [("3", 1), ("531", 3), ("3 mess", 6), ("(4,2x)*", 4)])
 def test_rounds_begin(text: str, every: int) -> None:
     """A mess comes round after 6 throws. Common practice."""
-    rounds = [event.beat for event in Score(parse(text)).events(0, 24) if event.kind is Kind.ROUND]
+    rounds = [event.beat for event in Score(parse(text)).events(0, 24) if event.kind is EventKind.ROUND]
     assert rounds == list(range(0, 24, every))
 
 
 def test_531_by_hand() -> None:
     """Dwell 2/3: a 5 flies 3 2/3 beats, a 3 1 2/3, a 1 1/3. By hand from F(n) = n - r · min(n, 2)."""
-    events = [event for event in Score(parse("531")).events(0, 5) if event.kind is not Kind.ROUND]
+    events = [event for event in Score(parse("531")).events(0, 5) if event.kind is not EventKind.ROUND]
     R, L = Hand.RIGHT, Hand.LEFT
     assert [(event.beat, str(event.kind), event.hand, event.value) for event in events] == [
         (0, "throw", R, 5),
@@ -172,8 +172,8 @@ def test_531_by_hand() -> None:
 
 def test_a_two_is_held_unless_asked_for() -> None:
     kinds = {twos: {event.kind for event in Score(parse("2"), twos=twos).events(2, 8)} for twos in Twos}
-    assert kinds[Twos.HELD] == {Kind.ROUND, Kind.HOLD}
-    assert kinds[Twos.ACTIVE] == {Kind.ROUND, Kind.THROW, Kind.CATCH}
+    assert kinds[Twos.HELD] == {EventKind.ROUND, EventKind.HOLD}
+    assert kinds[Twos.ACTIVE] == {EventKind.ROUND, EventKind.THROW, EventKind.CATCH}
 
 
 @pytest.mark.parametrize("dwell", [F(0), F(1), F(-1), F(2)])

@@ -13,7 +13,7 @@ from math import floor
 
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import all_up_spans
-from trainer.timing.score import Event, Kind, Score
+from trainer.timing.score import Event, EventKind, Score
 
 
 class Hear(StrEnum):
@@ -46,13 +46,13 @@ class AllUp(StrEnum):
     HEARD = "heard"
 
 
-UNHEARD: dict[Hear, tuple[Kind, ...]] = {
-    Hear.THROWS: (Kind.CATCH,),
-    Hear.CATCHES: (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.ENTRY),
+UNHEARD: dict[Hear, tuple[EventKind, ...]] = {
+    Hear.THROWS: (EventKind.CATCH,),
+    Hear.CATCHES: (EventKind.THROW, EventKind.HOLD, EventKind.GAP, EventKind.ENTRY),
     Hear.BOTH: (),
 }
-ALWAYS_HEARD = (Kind.COUNT_IN, Kind.GOAL, Kind.UP, Kind.DOWN)
-OF_A_HAND = (Kind.THROW, Kind.HOLD, Kind.GAP, Kind.CATCH, Kind.ENTRY, Kind.FLOOR)
+ALWAYS_HEARD = (EventKind.COUNT_IN, EventKind.GOAL, EventKind.UP, EventKind.DOWN)
+OF_A_HAND = (EventKind.THROW, EventKind.HOLD, EventKind.GAP, EventKind.CATCH, EventKind.ENTRY, EventKind.FLOOR)
 SIDES = {Hands.RIGHT: Hand.RIGHT, Hands.LEFT: Hand.LEFT}
 
 SHORTEST_ALL_UP_BEATS = 1
@@ -97,7 +97,7 @@ class Hearing:
         for window in all_up_spans(score, start_beat, stop_beat):
             if window.beats < SHORTEST_ALL_UP_BEATS:
                 continue
-            for beat, kind in ((window.start_beat, Kind.UP), (window.start_beat + window.beats, Kind.DOWN)):
+            for beat, kind in ((window.start_beat, EventKind.UP), (window.start_beat + window.beats, EventKind.DOWN)):
                 if start_beat <= beat and (stop_beat is None or beat < stop_beat):
                     yield Event(beat, kind)
 
@@ -105,7 +105,9 @@ class Hearing:
         if event.kind not in OF_A_HAND:
             return False
         other_hand = self.hands is not Hands.BOTH and event.hand is not SIDES[self.hands]
-        lower = self.heights is Heights.TOP and event.kind is not Kind.ENTRY and event.value < score.pattern.highest
+        lower = (
+            self.heights is Heights.TOP and event.kind is not EventKind.ENTRY and event.value < score.pattern.highest
+        )
         return other_hand or lower
 
 

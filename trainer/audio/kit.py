@@ -14,8 +14,8 @@ from typing import Final
 
 from trainer.audio.variants import VARIANTS, Variant
 from trainer.audio.wav import Recording, read_wav
-from trainer.datafile import DataError, Table, read
 from trainer.errors import TrainerError
+from trainer.files.toml import DataError, Table, read
 
 ROLES: Final[Mapping[str, str]] = MappingProxyType(
     {

@@ -21,7 +21,7 @@ from trainer.audio.render import Placed, mix
 from trainer.audio.synth import Bank, Voice
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import beat_of_catch
-from trainer.timing.score import Event, Kind, Score
+from trainer.timing.score import Event, EventKind, Score
 from trainer.timing.tempo import TempoMap, second_to_frame
 
 SHORTEST_ROUND_HEARD = 3
@@ -85,10 +85,10 @@ class Performance:
         first = max(self.first_beat, ceil(start_beat))
         counted_in = -self.score.lead_beats
         last = counted_in if stop_beat is None else min(counted_in, ceil(stop_beat))
-        count_in = (Event(Fraction(beat), Kind.COUNT_IN) for beat in range(first, last))
+        count_in = (Event(Fraction(beat), EventKind.COUNT_IN) for beat in range(first, last))
         score = self.score.events(start_beat, stop_beat)
         goals = (
-            Event(beat, Kind.GOAL, name=role)
+            Event(beat, EventKind.GOAL, name=role)
             for beat, role in self._goal_beats
             if start_beat <= beat and (stop_beat is None or beat < stop_beat)
         )
@@ -108,12 +108,12 @@ class Performance:
         role = event_to_role(event, self.score)
         if self.bank.kit.is_silent(role):
             return None
-        if event.kind is Kind.ROUND and self.score.pattern.round < SHORTEST_ROUND_HEARD:
+        if event.kind is EventKind.ROUND and self.score.pattern.round < SHORTEST_ROUND_HEARD:
             return None
-        if event.kind is Kind.COUNT_IN and self.bank.kit.numbers:
+        if event.kind is EventKind.COUNT_IN and self.bank.kit.numbers:
             number = int(event.beat) - self.first_beat + 1
             return Voice(role, number if number <= len(self.bank.kit.numbers) else 0)
-        hand = event.hand.value if event.hand is not None and event.kind is not Kind.ROUND else None
+        hand = event.hand.value if event.hand is not None and event.kind is not EventKind.ROUND else None
         return Voice(role, event.value, hand, event.juggler)
 
     def prepare(self) -> None:
@@ -205,9 +205,9 @@ class Performance:
 
 def event_to_role(event: Event, score: Score) -> str:
     """The role of the kit that an event sounds as."""
-    if event.kind is Kind.GOAL:
+    if event.kind is EventKind.GOAL:
         return event.name
-    if event.kind is not Kind.THROW:
+    if event.kind is not EventKind.THROW:
         return event.kind.value
     throw = score.pattern.throws[event.throw]
     if event.value == 1 or (event.value == 2 and throw.crosses):

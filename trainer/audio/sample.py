@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from trainer.audio.performance import Performance
 from trainer.audio.render import Placed, mix
 from trainer.audio.synth import Bank, Voice
-from trainer.audio.transport import SILENCE, Command, Scene
+from trainer.audio.transport import SILENCE, Scene, SceneChange
 
 PHRASE = (
     (0.0, Voice("right", 3, "R")),
@@ -33,7 +33,7 @@ class Sample:
         return mix(self.placed, self.bank, start_frame, frames)
 
 
-def sample_command(bank: Bank) -> Command:
+def sample_command(bank: Bank) -> SceneChange:
     """What to post to a transport to have a kit's sample heard; a run under way is left as it is.
 
     A run that has ended keeps its scene, because its beats may still be asked for: the sample becomes part of it.

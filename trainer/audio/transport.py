@@ -28,7 +28,7 @@ class Scene(Protocol):
         """Give `frames` frames from frame `start_frame` of the stream: float32 (frames, 2) within ±1, pure."""
 
 
-Command = Callable[[Scene, int], Scene]
+SceneChange = Callable[[Scene, int], Scene]
 """Give the scene that follows the scene, from a frame on; pure, run in the output's thread, must be quick."""
 
 
@@ -45,7 +45,7 @@ SILENCE = Silence()
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class StreamMoment:
     """One instant of the stream, as the frame being heard and as the second since frame 0."""
 
     frame: int
@@ -91,7 +91,7 @@ class Transport:
         self.scene: Scene = SILENCE
         self.rendered_frame = 0
         self.failure: Exception | None = None
-        self._commands: deque[Command] = deque()
+        self._commands: deque[SceneChange] = deque()
         self._output: HeardFrame | None = None
         self._wanted_gain = 1.0
         ramp_frames = round(RAMP_S * rate_hz)
@@ -103,15 +103,15 @@ class Transport:
         """Take the time from the output that pulls this stream."""
         self._output = output
 
-    def post(self, command: Command) -> None:
+    def post(self, command: SceneChange) -> None:
         """Have a command applied at the start of the next block; commands keep their order."""
         self._commands.append(command)
 
-    def moment(self, now_s: float) -> Moment:
+    def moment(self, now_s: float) -> StreamMoment:
         """Give what is heard at a second of the output's clock; frame 0 before there is anything to hear."""
         heard = self._output.heard_frame(now_s) if self._output is not None else None
         frame = max(0, floor(heard)) if heard is not None else 0
-        return Moment(frame, frame / self.rate_hz)
+        return StreamMoment(frame, frame / self.rate_hz)
 
     @property
     def gain(self) -> float:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from trainer.errors import TrainerError
-from trainer.wholefile import Existing, WholeFile, open_whole
+from trainer.files.whole import Existing, WholeFile, open_whole
 
 CHANNELS: Final = 2
 HEADER_BYTES: Final = 44

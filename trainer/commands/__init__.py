@@ -1,1 +1,1 @@
-"""What each command does, one module a command; `trainer.cli` reads their words."""
+"""What each command does, one module a command; `trainer.commands.line` reads their words."""

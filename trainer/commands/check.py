@@ -19,7 +19,7 @@ from pathlib import Path
 
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
-from trainer.places import Places, bundled, places
+from trainer.files.places import Places, bundled, places
 
 WIDTH = 79
 LABEL, MARK = 13, 6
@@ -151,10 +151,9 @@ def _settings(here: Here) -> Iterator[Finding]:
 
 
 def _pedal(here: Here) -> Iterator[Finding]:
-    from trainer.footswitch import is_midi
-    from trainer.keys import key_to_text
-    from trainer.screens.commands import check_remapped
-    from trainer.screens.rows import why_no_pedal
+    from trainer.keys.commands import check_remapped, why_no_pedal
+    from trainer.keys.footswitch import is_midi
+    from trainer.keys.names import key_to_text
 
     settings = here.settings
     pedals = [("pedal", settings.pedal)]
@@ -180,8 +179,8 @@ def _pedal(here: Here) -> Iterator[Finding]:
 def _footswitch(label: str, key: str) -> Finding:
     """Whether a pedal that is a MIDI footswitch can be heard."""
     from trainer.audio.outputs.stderr import listening_to_stderr
-    from trainer.footswitch import Footswitch, FootswitchError
-    from trainer.keys import key_to_text
+    from trainer.keys.footswitch import Footswitch, FootswitchError
+    from trainer.keys.names import key_to_text
 
     footswitch = Footswitch(lambda _name, _edge, _at_s: None, time.monotonic)
     try:
@@ -258,12 +257,12 @@ def _library(here: Here) -> Iterator[Finding]:
 
 def _plans(here: Here) -> Iterator[Finding]:
     from trainer.library.reading import library_folders, read_library
-    from trainer.shelf import open_shelf
+    from trainer.practice.plans.folder import open_plan_folder
 
-    shelf = open_shelf(here.kept, read_library(library_folders(here.kept)).to_choice)
-    plans, errors = shelf.plans()
-    own = sum(shelf.is_own(plan.path) for plan in plans)
-    text = f"{_number(len(plans), 'plan')}{_of_own(own, shelf.own)}"
+    plan_folder = open_plan_folder(here.kept, read_library(library_folders(here.kept)).to_choice)
+    plans, errors = plan_folder.plans()
+    own = sum(plan_folder.is_own(plan.path) for plan in plans)
+    text = f"{_number(len(plans), 'plan')}{_of_own(own, plan_folder.own)}"
     yield Finding("plans", Verdict.OK if plans else Verdict.FIX, text)
     yield from _listed("plans", [str(error) for error in errors])
 

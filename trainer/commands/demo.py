@@ -9,13 +9,13 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 
-from trainer.chosen import choose
+from trainer.commands.madeup import GROUP, SEED, SIGN, Facts, evenings
 from trainer.commands.practise import open_trainer, require_terminal
 from trainer.config import Settings, load
+from trainer.files.places import bundled, places
+from trainer.library.chosen import choose
 from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
-from trainer.places import bundled, places
-from trainer.practice.madeup import GROUP, SEED, SIGN, Facts, evenings
 from trainer.timing.counting import Goals
 
 

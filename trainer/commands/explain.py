@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from trainer.chosen import explain
-from trainer.commands.choosing import settings_of_command, to_chosen, words_to_choice
-from trainer.explanation import to_json, to_lines
+from trainer.commands.asked import settings_of_command, to_chosen, words_to_choice
+from trainer.library.chosen import explain
+from trainer.library.explanation import to_json, to_lines
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -13,7 +13,7 @@ from math import inf
 from types import FrameType
 
 from trainer.siteswap.asking import text_to_bounded, texts_to_query
-from trainer.siteswap.search import Only, Query, survey
+from trainer.siteswap.search import Only, SearchQuery, survey
 from trainer.siteswap.throws import Rhythm
 
 MOST_LISTED = 999_999
@@ -31,7 +31,7 @@ def run(asked: argparse.Namespace) -> int:
         return _print_all(query, limit, stop, _Json() if asked.json else _Lines())
 
 
-def to_query(asked: argparse.Namespace) -> Query:
+def to_query(asked: argparse.Namespace) -> SearchQuery:
     """What the options ask for. Raises SearchError."""
     wanted = {Only.GROUND: asked.ground, Only.PRIME: asked.prime, Only.NO_ZIP: asked.no_zip}
     return texts_to_query(
@@ -45,7 +45,7 @@ def to_query(asked: argparse.Namespace) -> Query:
     )
 
 
-def _print_count(query: Query, limit: int | None, asked: argparse.Namespace) -> int:
+def _print_count(query: SearchQuery, limit: int | None, asked: argparse.Namespace) -> int:
     from trainer.siteswap.tally import count_patterns
 
     count = count_patterns(query)
@@ -115,7 +115,7 @@ class _Json:
         print(f'\n], "count": {count}{stopped}}}', flush=True)
 
 
-def _print_all(query: Query, limit: int | None, stop: Stop, page: _Lines | _Json) -> int:
+def _print_all(query: SearchQuery, limit: int | None, stop: Stop, page: _Lines | _Json) -> int:
     count = 0
     patience_until_s = time.monotonic() + PATIENCE_S
     page.begin()

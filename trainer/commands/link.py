@@ -8,12 +8,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from trainer.commands.choosing import words_to_choice
+from trainer.commands.asked import words_to_choice
 from trainer.siteswap.asking import text_to_bounded
 from trainer.siteswap.links import (
     LinkError,
     Point,
-    Way,
+    Route,
     all_points,
     find_way,
     require_linkable,
@@ -35,8 +35,8 @@ class Bridge:
 
     one: Pattern
     other: Pattern
-    into: Way
-    back: Way
+    into: Route
+    back: Route
 
     @property
     def pieces(self) -> tuple[str, str, str, str]:
@@ -82,7 +82,7 @@ def run(asked: argparse.Namespace) -> int:
 
 def _both_ways(
     one: Pattern, other: Pattern, points: Callable[[Pattern], tuple[Point, ...]], highest: int
-) -> tuple[Way | None, Way | None]:
+) -> tuple[Route | None, Route | None]:
     here, there = points(one), points(other)
     return find_way(one, other, here, there, highest), find_way(other, one, there, here, highest)
 
@@ -126,7 +126,7 @@ def to_lines(bridge: Bridge) -> list[str]:
     return [line for paragraph in lines for line in _fit(paragraph)]
 
 
-def _way_lines(title: str, way: Way, start: Pattern, goal: Pattern) -> list[str]:
+def _way_lines(title: str, way: Route, start: Pattern, goal: Pattern) -> list[str]:
     """One way: its throws, then where it leaves and joins if that is not at the ends of rounds."""
     if way.beats:
         count = way.beats // start.beat_step

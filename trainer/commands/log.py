@@ -5,16 +5,17 @@ from __future__ import annotations
 import argparse
 import unicodedata
 from collections.abc import Callable, Iterable
+from fractions import Fraction
 from typing import TypeVar
 
-from trainer.commands.choosing import text_to_whole, words_to_choice
-from trainer.logbook.records import Attempt, CountedBy, log_json
+from trainer.commands.asked import text_to_whole, words_to_choice
+from trainer.files.places import places
 from trainer.logbook.store import Logbook
-from trainer.places import places
+from trainer.records.attempt import Attempt, CountedBy
 from trainer.timing.tempo import format_number
 
-Row = TypeVar("Row")
-Columns = tuple[tuple[str, Callable[[str, int], str], Callable[[Row], str]], ...]
+Shown = TypeVar("Shown")
+Columns = tuple[tuple[str, Callable[[str, int], str], Callable[[Shown], str]], ...]
 """Heading, alignment in a width, and what of a row stands in the cell."""
 
 MOST_SHOWN = 1_000_000
@@ -45,7 +46,7 @@ def to_table(attempts: tuple[Attempt, ...]) -> list[str]:
     return to_columns(COLUMNS, attempts)
 
 
-def to_columns(columns: Columns[Row], rows: Iterable[Row]) -> list[str]:
+def to_columns(columns: Columns[Shown], rows: Iterable[Shown]) -> list[str]:
     """A heading and a line for each row, aligned; a column that would be empty is left out, a long cell cut."""
     rows = tuple(rows)
     shown: list[list[str]] = []
@@ -117,3 +118,34 @@ COLUMNS: Columns[Attempt] = (
     ("ended", left, lambda attempt: attempt.ended or ""),
     ("reached", left, _reached),
 )
+
+
+def log_json(attempts: Iterable[Attempt]) -> list[dict[str, str | int | float | bool | None]]:
+    """The attempts as rows for JSON: plain texts and numbers, in the order given."""
+    return [
+        {
+            "id": attempt.id,
+            "started_at": attempt.started_at.isoformat(),
+            "pattern": attempt.pattern,
+            "name": attempt.name,
+            "objects": attempt.objects,
+            "prop": attempt.prop,
+            "juggler": attempt.juggler,
+            "tempo": _number(attempt.tempo),
+            "dwell": _number(attempt.dwell),
+            "counted_by": str(attempt.counted_by),
+            "catches": attempt.catches,
+            "seconds": attempt.seconds,
+            "ended": None if attempt.ended is None else str(attempt.ended),
+            "flash": attempt.flash,
+            "qualify": attempt.qualify,
+            "best": attempt.best,
+            "fair": attempt.fair,
+            "note": attempt.note,
+        }
+        for attempt in attempts
+    ]
+
+
+def _number(exact: Fraction) -> int | float:
+    return exact.numerator if exact.denominator == 1 else float(exact)

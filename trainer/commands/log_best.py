@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.log import Columns, left, right, to_columns
+from trainer.files.places import places
 from trainer.logbook.store import Logbook
-from trainer.logbook.tallies import Standing
-from trainer.places import places
+from trainer.records.totals import FigureTotal
 
 
 def run(asked: argparse.Namespace) -> int:
@@ -24,7 +24,7 @@ def run(asked: argparse.Namespace) -> int:
     return 0
 
 
-def to_json(standing: Standing) -> dict[str, str | int | float | None]:
+def to_json(standing: FigureTotal) -> dict[str, str | int | float | None]:
     """A figure's best as plain values; dates are of the place, seconds from the first throw to the end."""
     figure, total = standing.figure, standing.total
     return {
@@ -44,7 +44,7 @@ def to_json(standing: Standing) -> dict[str, str | int | float | None]:
     }
 
 
-COLUMNS: Columns[Standing] = (
+COLUMNS: Columns[FigureTotal] = (
     ("pattern", left, lambda each: each.figure.pattern),
     ("name", left, lambda each: each.figure.name or ""),
     ("who", left, lambda each: each.figure.juggler or ""),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from trainer.commands.choosing import text_to_whole
+from trainer.commands.asked import text_to_whole
 from trainer.commands.log import Columns, left, right, to_columns
+from trainer.files.places import places
 from trainer.logbook.store import Logbook
-from trainer.logbook.tallies import Day
-from trainer.places import places
+from trainer.records.totals import DayTotal
 
 MOST_DAYS = 100_000
 
@@ -29,7 +29,7 @@ def run(asked: argparse.Namespace) -> int:
     return 0
 
 
-def to_json(day: Day) -> dict[str, str | int | float]:
+def to_json(day: DayTotal) -> dict[str, str | int | float]:
     """A day as plain values: all attempts and their seconds; catches, flashes, qualifies are of the fair, counted."""
     return {
         "day": day.day.isoformat(),
@@ -46,7 +46,7 @@ def _minutes(seconds: float) -> str:
     return f"{round(seconds) // 60}:{round(seconds) % 60:02}"
 
 
-COLUMNS: Columns[Day] = (
+COLUMNS: Columns[DayTotal] = (
     ("day", left, lambda each: f"{each.day:%Y-%m-%d}"),
     ("attempts", right, lambda each: f"{each.attempts:,}"),
     ("min:s", right, lambda each: _minutes(each.attempts_s)),

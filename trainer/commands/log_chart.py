@@ -6,12 +6,12 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from trainer.commands.figures import now, read_progress, refuse_none
+from trainer.commands.log_figures import now, read_progress, refuse_none
 from trainer.errors import TrainerError
-from trainer.practice import telling
-from trainer.practice.picture import FONT, WIDTH, picture
-from trainer.practice.progress import Progress
-from trainer.wholefile import Existing, open_whole
+from trainer.files.whole import Existing, open_whole
+from trainer.progress import wording
+from trainer.progress.figure import FigureProgress
+from trainer.progress.picture import FONT, WIDTH, picture
 
 ENDINGS = (".svg", ".png")
 PNG_WIDTH = 2 * WIDTH
@@ -27,14 +27,14 @@ def run(asked: argparse.Namespace) -> int:
     refuse_none(count, asked)
     with open_whole(path, Existing.REPLACE if asked.force else Existing.REFUSE) as file:
         file.write(to_bytes(found[0], now().date(), path.suffix.lower()))
-    print(f"{path}: {telling.heading(found[0].figure)}")
+    print(f"{path}: {wording.heading(found[0].figure)}")
     if count > 1:
-        others = telling.number(count - 1, "other figure")
+        others = wording.number(count - 1, "other figure")
         print(f"There were {others}; --pattern, --prop, --count and --juggler choose.")
     return 0
 
 
-def to_bytes(found: Progress, today: date, ending: str, sign: str = "") -> bytes:
+def to_bytes(found: FigureProgress, today: date, ending: str, sign: str = "") -> bytes:
     """The picture as a file of that ending."""
     svg = picture(found, today, sign)
     if ending == ".svg":

@@ -6,13 +6,13 @@ import argparse
 from datetime import datetime
 from pathlib import Path
 
-from trainer.commands.waiting import shown, stoppable
+from trainer.commands.bar import shown, stoppable
 from trainer.errors import TrainerError
+from trainer.files.places import places
+from trainer.files.whole import Existing, open_whole, refuse_target
 from trainer.logbook import backups, opening
 from trainer.logbook.exchange import READERS, Imported
 from trainer.logbook.store import Logbook
-from trainer.places import places
-from trainer.wholefile import Existing, open_whole, refuse_target
 
 
 def run_export(asked: argparse.Namespace) -> int:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.commands.figures import now, read_progress, refuse_none
-from trainer.practice import telling
-from trainer.practice.estimates import Rate
-from trainer.practice.learning import Curve, NoCurve
-from trainer.practice.pages import calendar_lines, tempo_lines
-from trainer.practice.progress import Progress
+from trainer.commands.log_figures import now, read_progress, refuse_none
+from trainer.progress import wording
+from trainer.progress.estimates import Rate
+from trainer.progress.figure import FigureProgress
+from trainer.progress.learning import Curve, NoCurve
+from trainer.progress.lines import calendar_lines, tempo_lines
 
 WIDTH = 78
 IN_FULL = 3
@@ -32,21 +32,21 @@ def run(asked: argparse.Namespace) -> int:
     return 0
 
 
-def numbers(found: Progress) -> list[str]:
+def numbers(found: FigureProgress) -> list[str]:
     """The figure's numbers, with a heading."""
-    return [telling.whose(found.figure), *(f"  {name:9} {text}" for name, text in telling.lines(found))]
+    return [wording.whose(found.figure), *(f"  {name:9} {text}" for name, text in wording.lines(found))]
 
 
-def page(found: Progress) -> list[str]:
+def page(found: FigureProgress) -> list[str]:
     """All that is known of the figure."""
     held = [
-        f"  week of {telling.day(week.week)}  {week.mean_bpm:.0f} beats a minute held"
-        f" ({telling.number(week.climbs, 'climb')})"
+        f"  week of {wording.day(week.week)}  {week.mean_bpm:.0f} beats a minute held"
+        f" ({wording.number(week.climbs, 'climb')})"
         for week in found.held
     ]
     return [
         *numbers(found),
-        *(f"  {'learning' if not place else '':9} {said}" for place, said in enumerate(telling.curve(found.curve))),
+        *(f"  {'learning' if not place else '':9} {said}" for place, said in enumerate(wording.curve(found.curve))),
         "",
         *(f"  {line}" for line in tempo_lines(found.tempos, WIDTH)),
         *(["", *held] if held else []),
@@ -55,7 +55,7 @@ def page(found: Progress) -> list[str]:
     ]
 
 
-def to_json(found: Progress) -> dict[str, Any]:
+def to_json(found: FigureProgress) -> dict[str, Any]:
     """The figure's progress in plain values; bests in catches, learning in catches a drop, tempos in beats a minute."""
     figure, total = found.figure, found.total
     return {

@@ -5,28 +5,28 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trainer.audio.handouts.files import write_handout
-from trainer.audio.handouts.pack import page_path, plan_to_sheets, sheets_to_page
 from trainer.audio.kit import find_kit
 from trainer.audio.outputs import RATE_HZ
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
-from trainer.commands.choosing import settings_of_command
-from trainer.commands.waiting import shown, stoppable
+from trainer.commands.asked import settings_of_command
+from trainer.commands.bar import shown, stoppable
 from trainer.errors import AlreadyThere
+from trainer.export.files import write_handout
+from trainer.export.pack import page_path, plan_to_sheets, sheets_to_page
+from trainer.files.places import bundled, make_folder, places
+from trainer.files.whole import Existing, open_whole
 from trainer.library.lookup import look_up
 from trainer.library.reading import library_folders
-from trainer.places import bundled, make_folder, places
-from trainer.shelf import open_shelf
-from trainer.wholefile import Existing, open_whole
+from trainer.practice.plans.folder import open_plan_folder
 
 
 def run(asked: argparse.Namespace) -> int:
     settings = settings_of_command()
     kept = places()
     patterns = library_folders(kept)
-    shelf = open_shelf(kept, lambda text: look_up(text, patterns))
-    plan = shelf.find(" ".join(asked.plan))
+    plan_folder = open_plan_folder(kept, lambda text: look_up(text, patterns))
+    plan = plan_folder.find(" ".join(asked.plan))
     kit = find_kit(asked.kit or settings.kit, (kept.sounds, bundled("sounds")))
     sheets = plan_to_sheets(plan, Bank(kit, RATE_HZ), settings.dwell, settings.count_in_beats)
     folder = Path(asked.out)

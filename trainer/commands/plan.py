@@ -7,11 +7,11 @@ import sys
 from typing import TYPE_CHECKING
 
 from trainer.commands.practise import open_trainer, settings_and_notices
+from trainer.files.places import places
 from trainer.library.reading import library_folders, read_library
-from trainer.places import places
-from trainer.practice.plan import Plan, require_pattern
-from trainer.practice.planpage import plan_to_lines
-from trainer.shelf import Shelf, open_shelf
+from trainer.practice.plans.folder import PlanFolder, open_plan_folder
+from trainer.practice.plans.page import plan_to_lines
+from trainer.practice.plans.plan import Plan, require_pattern
 
 if TYPE_CHECKING:
     from trainer.screens.app import TrainerApp
@@ -21,10 +21,10 @@ WIDTH = 79
 
 def run(asked: argparse.Namespace) -> int:
     kept = places()
-    shelf = open_shelf(kept, read_library(library_folders(kept)).to_choice)
-    plan = shelf.find(" ".join(asked.plan)) if asked.plan else None
+    plan_folder = open_plan_folder(kept, read_library(library_folders(kept)).to_choice)
+    plan = plan_folder.find(" ".join(asked.plan)) if asked.plan else None
     if asked.list:
-        return print_plan(plan) if plan else print_plans(shelf)
+        return print_plan(plan) if plan else print_plans(plan_folder)
     if plan is not None:
         require_pattern(plan)
     settings, notices = settings_and_notices(kept, asked)
@@ -33,7 +33,7 @@ def run(asked: argparse.Namespace) -> int:
         if plan is None:
             app.action_open_plans()
         else:
-            app.practise_plan(shelf.open(plan.path).text, plan.path)
+            app.practise_plan(plan_folder.open(plan.path).text, plan.path)
 
     return open_trainer(kept, settings, notices, opening=opening)
 
@@ -44,9 +44,9 @@ def print_plan(plan: Plan) -> int:
     return 0
 
 
-def print_plans(shelf: Shelf) -> int:
+def print_plans(plan_folder: PlanFolder) -> int:
     """A line for each plan; what was wrong with a file goes to standard error. 1 if there was such a file."""
-    plans, errors = shelf.plans()
+    plans, errors = plan_folder.plans()
     width = max((len(plan.path.stem) for plan in plans), default=0)
     for plan in plans:
         print(f"{plan.path.stem:<{width}}  {plan.name}. {plan.audience}")

@@ -17,17 +17,17 @@ from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.commands.choosing import require_one_of, text_to_whole, words_to_choice
+from trainer.commands.asked import require_one_of, text_to_whole, words_to_choice
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
-from trainer.places import Places, make_folder, places
+from trainer.files.places import Places, make_folder, places
 from trainer.timing.flight import text_to_dwell
 from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
 
 if TYPE_CHECKING:
-    from trainer.desk import Desk
     from trainer.library.catalogue import Choice
     from trainer.screens.app import Opening
+    from trainer.session.sitting import Sitting
 
 SWITCH_S = 0.0005
 """How long a thread may keep the interpreter from the one that stamps the presses."""
@@ -45,13 +45,13 @@ def run(asked: argparse.Namespace) -> int:
         return open_trainer(kept, settings, notices, choice, tempo_bpm)
     if choice is None:
         raise TrainerError("No pattern was given. Name the one to practise in plain mode: “throwbeat 531 --plain”.")
-    with at_desk(kept, settings, notices) as desk:
-        from trainer.commands.plainly import practise
+    with at_sitting(kept, settings, notices) as sitting:
+        from trainer.commands.plain import practise
 
         gc.collect()
         gc.freeze()
         gc.enable()
-        practise(desk, choice, tempo_bpm)
+        practise(sitting, choice, tempo_bpm)
     return 0
 
 
@@ -73,11 +73,11 @@ def open_trainer(
     """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp. sign: as Desk has it."""
     require_terminal()
     os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
-    with at_desk(kept, settings, notices) as desk:
-        desk.sign = sign
+    with at_sitting(kept, settings, notices) as sitting:
+        sitting.sign = sign
         from trainer.screens.app import TrainerApp
 
-        app = TrainerApp(desk, choice, tempo_bpm, opening)
+        app = TrainerApp(sitting, choice, tempo_bpm, opening)
         app.run()
     if app.failure is not None:
         kept.noise.write_text(app.failure_details())
@@ -88,21 +88,21 @@ def open_trainer(
 
 
 @contextmanager
-def at_desk(kept: Places, settings: Settings, notices: list[str]) -> Iterator[Desk]:
+def at_sitting(kept: Places, settings: Settings, notices: list[str]) -> Iterator[Sitting]:
     """A desk, cleared away at the end; what could not be saved is then told.
 
     Nothing made while starting is garbage: collecting is off until whoever sits down there has all that is needed.
     """
     gc.disable()
     with noise_kept(kept.noise):
-        from trainer.desk import open_desk
+        from trainer.session.sitting import open_sitting
 
-        desk = open_desk(kept, settings, notices)
+        sitting = open_sitting(kept, settings, notices)
         sys.setswitchinterval(SWITCH_S)
         try:
-            yield desk
+            yield sitting
         finally:
-            unsaved = desk.close()
+            unsaved = sitting.close()
     for line in unsaved:
         print(f"throwbeat: {line}", file=sys.stderr)
 

@@ -7,23 +7,23 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from trainer.audio.handouts.files import NOTES, RATES_HZ, SOUND, path_to_ending, write_handout
-from trainer.audio.handouts.passage import Passage
-from trainer.audio.handouts.tables import event_to_json
 from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.kit import find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
-from trainer.chosen import Chosen
-from trainer.commands.choosing import require_one_of, settings_of_command, text_to_whole, to_chosen, words_to_choice
-from trainer.commands.waiting import shown, stoppable
+from trainer.commands.asked import require_one_of, settings_of_command, text_to_whole, to_chosen, words_to_choice
+from trainer.commands.bar import shown, stoppable
 from trainer.config import Settings
 from trainer.errors import TrainerError
-from trainer.places import bundled, places
+from trainer.export.files import NOTES, RATES_HZ, SOUND, path_to_ending, write_handout
+from trainer.export.passage import Passage
+from trainer.export.tables import event_to_json
+from trainer.files.places import bundled, places
+from trainer.files.whole import Existing
+from trainer.library.chosen import Chosen
 from trainer.timing.counting import Goals
 from trainer.timing.tempo import TempoError, TempoMap, format_number, text_to_fraction
-from trainer.wholefile import Existing
 
 USUAL_S = 60
 LONGEST_S = 6 * 3600

@@ -7,12 +7,12 @@ import sys
 from pathlib import Path
 
 from trainer.errors import TrainerError
+from trainer.files.places import places
+from trainer.files.whole import Existing, open_whole
 from trainer.library.reading import library_folders, read_library
 from trainer.logbook.store import Logbook
-from trainer.places import places
-from trainer.practice.judging import sheet_to_page, sheet_to_text
-from trainer.shelf import find_judged, open_shelf
-from trainer.wholefile import Existing, open_whole
+from trainer.practice.plans.folder import open_plan_folder
+from trainer.practice.plans.judging import find_judged, sheet_to_page, sheet_to_text
 
 ENDINGS = (".html", ".txt")
 
@@ -22,9 +22,9 @@ def run(asked: argparse.Namespace) -> int:
     path = None if asked.out is None else Path(asked.out)
     if path is not None and path.suffix not in ENDINGS:
         raise TrainerError(f"{path} ended in neither of {' and '.join(ENDINGS)}. Name a file that does.")
-    shelf = open_shelf(kept, read_library(library_folders(kept)).to_choice)
+    plan_folder = open_plan_folder(kept, read_library(library_folders(kept)).to_choice)
     with Logbook.open_to_read(kept.logbook) as logbook:
-        found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), shelf)
+        found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), plan_folder)
     for notice in found.notices:
         print(f"throwbeat: {notice}", file=sys.stderr)
     if path is None:

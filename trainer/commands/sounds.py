@@ -12,8 +12,8 @@ from trainer.audio.render import Placed
 from trainer.audio.sample import Sample
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
-from trainer.commands.choosing import settings_of_command
-from trainer.places import bundled, places
+from trainer.commands.asked import settings_of_command
+from trainer.files.places import bundled, places
 
 GAP_S = 0.9
 LEAD_S = 0.4

@@ -6,8 +6,8 @@ import argparse
 import textwrap
 from typing import Any, Final
 
-from trainer.datavalues import one_line, shown
 from trainer.errors import TrainerError
+from trainer.files.checks import one_line, shown
 from trainer.library.terms import Term, Terms, read_terms
 
 WIDTH: Final = 79

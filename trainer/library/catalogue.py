@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from trainer.datafile import DataError
-from trainer.datavalues import one_line, shown
+from trainer.files.checks import one_line, shown
+from trainer.files.toml import DataError
 from trainer.library.entries import BODY_CUES, Entry
 from trainer.library.names import name_variants, to_key
 from trainer.siteswap.families import parse_family

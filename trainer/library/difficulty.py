@@ -38,7 +38,7 @@ ARMS: Final = {"": 0.0, "reverse": 0.4, "mess": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class DifficultyPart:
     """One part: how much of it there is, and the points that gives. meaning: what the measure counts."""
 
     name: str
@@ -52,14 +52,14 @@ class Difficulty:
     """The points of a pattern, and the parts they are the sum of; parts that give none are left out."""
 
     points: float
-    parts: tuple[Part, ...]
+    parts: tuple[DifficultyPart, ...]
 
 
 def rate(pattern: Pattern, body_share: float = 0.0) -> Difficulty:
     """How hard a pattern is. body_share: of the beats, those with a cue for the body, which the throws do not tell."""
     measures = _measure(pattern) | {"body throws": body_share}
     parts = tuple(
-        Part(name, measures[name], points * measures[name] ** power, meaning)
+        DifficultyPart(name, measures[name], points * measures[name] ** power, meaning)
         for name, (points, power, meaning) in PARTS.items()
         if measures[name]
     )

@@ -21,7 +21,7 @@ class Rank(IntEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Query:
+class PickerQuery:
     """What was typed, taken apart. words, with the number each may say; objects: None where no prop says so.
 
     key: the words run together. start: how a line of a haystack begins that begins with them.
@@ -57,7 +57,7 @@ class Picker:
         if not words and objects is None:
             return self._entries
         numbered = tuple((word, to_number(word)) for word in words)
-        asked = Query(numbered, objects, "".join(words), "\n " + " ".join(words), exact)
+        asked = PickerQuery(numbered, objects, "".join(words), "\n " + " ".join(words), exact)
         found: list[list[Entry]] = [[] for _ in Rank]
         for hay in self._hay:
             rank = _to_rank(asked, hay)
@@ -84,7 +84,7 @@ def _to_hay(entry: Entry) -> Hay:
     return Hay(entry, entry.objects, "".join(f"\n {line}" for line in lines), frozenset(keys))
 
 
-def _to_rank(query: Query, hay: Hay) -> Rank | None:
+def _to_rank(query: PickerQuery, hay: Hay) -> Rank | None:
     """How well a query fits; None where a word of it does not."""
     if query.objects is not None and query.objects != hay.objects:
         return None

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from trainer import places
-from trainer.datafile import DataError, Table, read_text
-from trainer.datafile import parse as parse_file
+from trainer.files import places
+from trainer.files.toml import DataError, Table, read_text
+from trainer.files.toml import parse as parse_file
 from trainer.library.catalogue import Library
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, THROW_CUES, Cue, Entry
 from trainer.library.names import to_key

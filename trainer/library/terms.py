@@ -9,7 +9,7 @@ from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from trainer.datafile import Table, read
+from trainer.files.toml import Table, read
 from trainer.library.names import to_key, to_words
 from trainer.siteswap.throws import Rhythm
 

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from trainer.logbook import opening
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.filters import LISTED, Sort
 from trainer.logbook.matching import Matching, Texts
 from trainer.logbook.opening import in_words
-from trainer.logbook.parts import LISTED, Sort
-from trainer.logbook.records import LogbookError
 
 if TYPE_CHECKING:
     from trainer.logbook.ordered import Ordered, Table

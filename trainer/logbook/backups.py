@@ -14,10 +14,10 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from trainer.files.places import make_folder
 from trainer.logbook import opening
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.opening import in_words
-from trainer.logbook.records import LogbookError
-from trainer.places import make_folder
 
 KEPT: Final = 7
 AT_ONCE_BYTES: Final = 20_000_000

@@ -8,19 +8,20 @@ from datetime import date, datetime
 from typing import Any, TypeVar
 
 from trainer.logbook import rows
-from trainer.logbook.book import Book
+from trainer.logbook.connection import LogbookConnection
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.figures import FIGURE, named
 from trainer.logbook.opening import storable
-from trainer.logbook.records import Climb, LogbookError, PlanRun
-from trainer.logbook.tallies import Figure
+from trainer.records.courses import LoggedClimb, PlanRun
+from trainer.records.totals import Figure
 
-Kept = TypeVar("Kept", Climb, PlanRun)
+Course = TypeVar("Course", LoggedClimb, PlanRun)
 
 
-class Climbs(Book):
+class Climbs(LogbookConnection):
     """What the logbook does for climbs and plan runs."""
 
-    def begin_climb(self, climb: Climb) -> int:
+    def begin_climb(self, climb: LoggedClimb) -> int:
         """Write that a climb began; its number."""
         with self._change():
             return self._insert("climbs", self._begun("climbs", climb) | {
@@ -34,7 +35,7 @@ class Climbs(Book):
 
     def finish_climb(
         self, number: int, *, ended_at: datetime | None, threshold: float | None = None, spread: float | None = None
-    ) -> Climb:
+    ) -> LoggedClimb:
         """End a climb, with what its staircase found, or take its end back: None. LogbookError if there is no such."""
         with self._change() as connection:
             connection.execute(
@@ -43,11 +44,11 @@ class Climbs(Book):
             )
             return self.climb(number)
 
-    def climb(self, number: int) -> Climb:
+    def climb(self, number: int) -> LoggedClimb:
         """One climb; LogbookError if there is none of that number."""
         return self._single(self._climbs("WHERE c.id = ?", (number,)), f"There was no climb {number}.")
 
-    def climbs(self) -> tuple[Climb, ...]:
+    def climbs(self) -> tuple[LoggedClimb, ...]:
         """All climbs, in the order they were begun; one without `ended_at` was broken off."""
         return self._climbs("ORDER BY c.id")
 
@@ -94,21 +95,21 @@ class Climbs(Book):
         """The runs that have not ended and can be taken up again, the latest first."""
         return self._plan_runs("WHERE ended_utc_s IS NULL ORDER BY id DESC")
 
-    def _begun(self, table: str, record: Climb | PlanRun) -> dict[str, Any]:
+    def _begun(self, table: str, record: LoggedClimb | PlanRun) -> dict[str, Any]:
         return rows.instant(record.started_at) | {
             "uid": self._uid(table, record), "session_id": record.session_id,
             "ended_utc_s": None if record.ended_at is None else record.ended_at.timestamp(),
         }  # fmt: skip
 
-    def _single(self, found: tuple[Kept, ...], otherwise: str) -> Kept:
+    def _single(self, found: tuple[Course, ...], otherwise: str) -> Course:
         if not found:
             raise LogbookError(self.path, None, "", otherwise)
         return found[0]
 
-    def _climbs(self, where: str, values: tuple[Any, ...] = ()) -> tuple[Climb, ...]:
+    def _climbs(self, where: str, values: tuple[Any, ...] = ()) -> tuple[LoggedClimb, ...]:
         found = self._rows(f"SELECT c.*, p.name AS prop FROM climbs c JOIN props p ON p.id = c.prop_id {where}", values)
         return tuple(
-            Climb(**_fields(row, Climb) | {
+            LoggedClimb(**_fields(row, LoggedClimb) | {
                 "start": rows.exact(row["start"]),
                 "target": None if row["target"] is None else rows.exact(row["target"]),
             })
@@ -119,7 +120,7 @@ class Climbs(Book):
         return tuple(PlanRun(**_fields(row, PlanRun)) for row in self._rows(f"SELECT * FROM plan_runs {where}", values))
 
 
-def _fields(row: sqlite3.Row, record: type[Climb] | type[PlanRun]) -> dict[str, Any]:
+def _fields(row: sqlite3.Row, record: type[LoggedClimb] | type[PlanRun]) -> dict[str, Any]:
     """A row's columns that are fields of the record, and its two moments."""
     names = {field.name for field in fields(record)}
     ended = row["ended_utc_s"]

@@ -15,13 +15,15 @@ from typing import Any, Final
 
 from trainer.logbook import rows
 from trainer.logbook.climbs import Climbs
-from trainer.logbook.fields import Linked, Wrong, to_linked, to_values
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.fields import Linked, WrongValue, to_linked, to_values
+from trainer.logbook.fields_of_runs import correction_values, run_values, to_climb, to_corrections, to_plan_run
 from trainer.logbook.figures import Figures
 from trainer.logbook.formats import Record, read_csv, read_json, to_csv, to_json
 from trainer.logbook.opening import in_words
 from trainer.logbook.pages import Pages
-from trainer.logbook.records import Climb, Correction, LogbookError, PlanRun
-from trainer.logbook.runfields import correction_values, run_values, to_climb, to_corrections, to_plan_run
+from trainer.records.attempt import Correction
+from trainer.records.courses import LoggedClimb, PlanRun
 
 READERS: Final = {".csv": read_csv, ".json": read_json}
 EXPORTED: Final = f"""SELECT {rows.COLUMNS}, s.started_utc_s AS session_utc_s, s.utc_offset_s AS session_offset_s,
@@ -144,15 +146,15 @@ class _Taken:
             else:
                 corrections = to_corrections(values.get("corrections", []))
                 self._attempt(to_linked({name: values[name] for name in values if name != "corrections"}), corrections)
-        except Wrong as wrong:
+        except WrongValue as wrong:
             raise LogbookError(path, line, wrong.field, wrong.message) from None
 
-    def _run(self, table: str, record: Climb | PlanRun, began: datetime) -> int:
+    def _run(self, table: str, record: LoggedClimb | PlanRun, began: datetime) -> int:
         assert record.uid is not None
         if self._number(table, record.uid) is not None:
             return 0
         record = replace(record, session_id=self._session(began))
-        if isinstance(record, Climb):
+        if isinstance(record, LoggedClimb):
             self._book.begin_climb(record)
         else:
             self._book.begin_plan_run(record)

@@ -21,7 +21,7 @@ from typing import Any, Final
 from trainer.errors import TrainerError
 from trainer.logbook import rows
 from trainer.logbook.migrations import CHANCE_BITS
-from trainer.logbook.records import Attempt, CountedBy, Ended, TapsUnit
+from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 from trainer.siteswap.grammar import NotationError, parse
 
 YEARS: Final = range(1970, 2100)
@@ -32,7 +32,7 @@ MOMENT: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9:.]{5,15}(Z|[+-][
 SHOWN: Final = 60  # characters of a wrong value in a message
 
 
-class Wrong(TrainerError):
+class WrongValue(TrainerError):
     """A value that could not be read. line: None until who reads the file adds it."""
 
     def __init__(self, field: str, message: str) -> None:
@@ -133,7 +133,7 @@ def one_of(words: type[StrEnum]) -> Callable[[str], str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Field:
+class Column:
     """One field: its name in the files, the attempt's own name for it, and how it is read; `must`: it has a value."""
 
     name: str
@@ -143,30 +143,30 @@ class Field:
 
 
 FIELDS: Final = (
-    Field("uid", "uid", uid),
-    Field("session_started_at", "session_started_at", moment),
-    Field("started_at", "started_at", moment, must=True),
-    Field("juggler", "juggler", text),
-    Field("pattern", "pattern", pattern, must=True),
-    Field("name", "name", text),
-    Field("objects", "objects", whole, must=True),
-    Field("prop", "prop", text, must=True),
-    Field("tempo_bpm", "tempo", exact, must=True),
-    Field("dwell_ratio", "dwell", share, must=True),
-    Field("counted_by", "counted_by", one_of(CountedBy), must=True),
-    Field("taps_unit", "taps_unit", one_of(TapsUnit)),
-    Field("catches", "catches", whole),
-    Field("seconds", "seconds", seconds),
-    Field("ended", "ended", one_of(Ended), must=True),
-    Field("flash_at_catches", "flash_at", whole, must=True),
-    Field("qualify_at_catches", "qualify_at", whole, must=True),
-    Field("hiccups", "hiccups", whole),
-    Field("fair", "fair", flag),
-    Field("removed", "removed", flag),
-    Field("climb_uid", "climb_uid", uid),
-    Field("plan_run_uid", "plan_run_uid", uid),
-    Field("plan_block", "block", whole),
-    Field("note", "note", note),
+    Column("uid", "uid", uid),
+    Column("session_started_at", "session_started_at", moment),
+    Column("started_at", "started_at", moment, must=True),
+    Column("juggler", "juggler", text),
+    Column("pattern", "pattern", pattern, must=True),
+    Column("name", "name", text),
+    Column("objects", "objects", whole, must=True),
+    Column("prop", "prop", text, must=True),
+    Column("tempo_bpm", "tempo", exact, must=True),
+    Column("dwell_ratio", "dwell", share, must=True),
+    Column("counted_by", "counted_by", one_of(CountedBy), must=True),
+    Column("taps_unit", "taps_unit", one_of(TapsUnit)),
+    Column("catches", "catches", whole),
+    Column("seconds", "seconds", seconds),
+    Column("ended", "ended", one_of(Ended), must=True),
+    Column("flash_at_catches", "flash_at", whole, must=True),
+    Column("qualify_at_catches", "qualify_at", whole, must=True),
+    Column("hiccups", "hiccups", whole),
+    Column("fair", "fair", flag),
+    Column("removed", "removed", flag),
+    Column("climb_uid", "climb_uid", uid),
+    Column("plan_run_uid", "plan_run_uid", uid),
+    Column("plan_block", "block", whole),
+    Column("note", "note", note),
 )
 TEXTS: Final = frozenset({"juggler", "pattern", "name", "prop", "note"})
 """Fields with a user's own words: where a spreadsheet could take one for a formula."""
@@ -212,11 +212,11 @@ def to_linked(values: Mapping[str, Any]) -> Linked:
     links = {name: given.pop(name, None) for name in ("session_started_at", "climb_uid", "plan_run_uid")}
     known = parse(given["pattern"]).objects
     if given["objects"] != known:
-        raise Wrong("objects", f"The pattern has {known} objects, not {given['objects']}.")
+        raise WrongValue("objects", f"The pattern has {known} objects, not {given['objects']}.")
     if given["qualify_at"] < given["flash_at"] or not given["flash_at"]:
-        raise Wrong("qualify_at_catches", "A flash takes 1 catch or more, a qualify as many or more.")
+        raise WrongValue("qualify_at_catches", "A flash takes 1 catch or more, a qualify as many or more.")
     if (given["counted_by"] == CountedBy.TAPS) != ("taps_unit" in given):
-        raise Wrong("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
+        raise WrongValue("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
     if "uid" not in given:
         given["uid"] = _identity(given["started_at"], texts)
     attempt = Attempt(session_id=0, **given)
@@ -228,27 +228,27 @@ def read_texts(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, str
     names = list(names)
     for name in values:
         if name not in names:
-            raise Wrong(str(name)[:SHOWN], "There is no such field.")
+            raise WrongValue(str(name)[:SHOWN], "There is no such field.")
     found = {}
     for name in names:
         try:
             found[name] = as_text(values.get(name))
         except ValueError as error:
-            raise Wrong(name, str(error)) from None
+            raise WrongValue(name, str(error)) from None
     return found
 
 
-def read_one(texts: Mapping[str, str], field: Field) -> Any:
+def read_one(texts: Mapping[str, str], field: Column) -> Any:
     """One field's value, None for an empty one; Wrong if it is missing or can't be read."""
     value = texts[field.name]
     if not value:
         if field.must:
-            raise Wrong(field.name, "The value was missing.")
+            raise WrongValue(field.name, "The value was missing.")
         return None
     try:
         return field.read(value)
     except ValueError as error:
-        raise Wrong(field.name, str(error)) from None
+        raise WrongValue(field.name, str(error)) from None
 
 
 def shown(value: str) -> str:

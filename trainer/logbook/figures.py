@@ -13,10 +13,10 @@ from fractions import Fraction
 from typing import Any, Final
 
 from trainer.logbook import rows
-from trainer.logbook.book import Book
+from trainer.logbook.connection import LogbookConnection
 from trainer.logbook.migrations import TOTALS
-from trainer.logbook.records import Attempt, CountedBy
-from trainer.logbook.tallies import Day, Figure, Standing, Tally, Total
+from trainer.records.attempt import Attempt, CountedBy
+from trainer.records.totals import DayTotal, Figure, FigureTotal, Tally, Total
 
 # A best beats every fair attempt of its figure before it, and the first one needs a catch. In order of day and
 # number, from one attempt on; what came before it is summed up in the most catches till then.
@@ -39,7 +39,7 @@ SUMS: Final = """SUM(tries) AS tries, SUM(tries_ms) AS tries_ms, SUM(catches) AS
     SUM(qualifies) AS qualifies, MAX(most) AS most, SUM(drops) AS drops"""
 
 
-class Figures(Book):
+class Figures(LogbookConnection):
     """What the logbook does for figures."""
 
     def best_catches(
@@ -69,7 +69,7 @@ class Figures(Book):
         )
         return tuple(_to_figure(row) for row in found)
 
-    def standings(self) -> tuple[Standing, ...]:
+    def standings(self) -> tuple[FigureTotal, ...]:
         """How each figure stands that was tried: the one practised last first, of equals the one practised more."""
         found = self._rows(
             f"""SELECT {FIGURE_COLUMNS}, s.*, (SELECT MIN(day) FROM days d WHERE d.figure_id = s.figure_id
@@ -79,7 +79,7 @@ class Figures(Book):
             ORDER BY last_day DESC, attempts DESC, s.figure_id"""
         )
         return tuple(
-            Standing(
+            FigureTotal(
                 _to_figure(row), row["attempts"], row["attempts_ms"] / 1000, _to_total(row),
                 None if row["best_day"] is None else rows.to_date(row["best_day"]), rows.to_date(row["last_day"]),
             )
@@ -104,7 +104,7 @@ class Figures(Book):
         )
         return {rows.exact(row["tempo"]): _to_total(row) for row in found}
 
-    def practised(self, juggler: str | None = None) -> tuple[Day, ...]:
+    def practised(self, juggler: str | None = None) -> tuple[DayTotal, ...]:
         """What was done each day there was practice, oldest first; of one juggler, or of everybody."""
         of = "1" if juggler is None else f"figure_id IN (SELECT id FROM figures WHERE {JUGGLER})"
         found = self._rows(
@@ -113,7 +113,8 @@ class Figures(Book):
             {"juggler": rows.name(juggler)},
         )
         return tuple(
-            Day(rows.to_date(row["day"]), row["attempts"], row["attempts_ms"] / 1000, _to_total(row)) for row in found
+            DayTotal(rows.to_date(row["day"]), row["attempts"], row["attempts_ms"] / 1000, _to_total(row))
+            for row in found
         )
 
     def qualified(self, juggler: str | None = None) -> tuple[tuple[str, str | None], ...]:

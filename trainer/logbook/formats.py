@@ -14,8 +14,8 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.fields import FIELDS, TEXTS
-from trainer.logbook.records import LogbookError
 
 FORMAT: Final = "throwbeat logbook"
 FORMAT_VERSION: Final = 1

@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Final
 
 from trainer.logbook import rows
-from trainer.logbook.book import Book
-from trainer.logbook.parts import EVERYTHING, Filter, Part
+from trainer.logbook.connection import LogbookConnection
+from trainer.logbook.filters import EVERYTHING, Filter, Selection
 
 ANY: Final = (None,) * 4  # pattern, prop, way of counting, juggler
 
@@ -38,7 +38,7 @@ class Texts:
         return all(one is None or one == other for one, other in zip(asked, held, strict=True))
 
 
-class Matching(Book):
+class Matching(LogbookConnection):
     """What a filter comes to."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
@@ -52,16 +52,16 @@ class Matching(Book):
     def _forget_texts(self) -> None:
         self._figures: list[Texts] = []
         self._notes: list[tuple[int, str]] = []
-        self._parted: tuple[tuple[Filter, int, int], list[Part]] = ((EVERYTHING, 0, 0), [])
+        self._parted: tuple[tuple[Filter, int, int], list[Selection]] = ((EVERYTHING, 0, 0), [])
         # Of how many notes, for each word typed last: those that hold it, and their numbers.
         self._held: tuple[int, dict[str, tuple[list[tuple[int, str]], frozenset[int]]]] = (0, {})
 
-    def _parts(self, wanted: Filter) -> list[Part]:
+    def _parts(self, wanted: Filter) -> list[Selection]:
         """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
         words = _folded(wanted.text).split()
         asked = (wanted.pattern, rows.name(wanted.prop), wanted.counted_by, rows.name(wanted.juggler))
         if not words and asked == ANY:
-            return [Part()]
+            return [Selection()]
         figures, notes = self._figure_texts(), self._note_texts() if words else []
         known = (wanted, len(figures), len(notes))
         if self._parted[0] == known:
@@ -73,7 +73,7 @@ class Matching(Book):
             lacked = tuple([word for word in words if word not in figure.folded])
             lacking.setdefault(lacked, []).append(figure.number)
         parts = [
-            Part(
+            Selection(
                 None if len(of) == len(figures) else tuple(of),
                 frozenset.intersection(*(holding[word] for word in lacked)) if lacked else None,
             )

@@ -14,9 +14,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
+from trainer.files.places import make_folder
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import APPLICATION_ID, MIGRATIONS
-from trainer.logbook.records import LogbookError
-from trainer.places import make_folder
 
 CHECKED_BYTES: Final = 2_000_000  # about 20,000 attempts
 

@@ -14,7 +14,7 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
-from trainer.logbook.parts import Part, Place
+from trainer.logbook.filters import PageEnd, Selection
 
 Table = npt.NDArray[np.float64]
 """Attempts, of each its sort keys, figure and note (0: none): (attempts, keys + 2)."""
@@ -46,7 +46,9 @@ class Ordered:
             at = self._beyond(tuple(row[:-2]))
             self._take([np.insert(column, at, value) for column, value in zip(self._columns(), row, strict=True)])
 
-    def first(self, parts: Sequence[Part], days: tuple[int, int], limit: int, after: Place | None) -> list[Place]:
+    def first(
+        self, parts: Sequence[Selection], days: tuple[int, int], limit: int, after: PageEnd | None
+    ) -> list[PageEnd]:
         """The sort keys of the first attempts beyond a place which are in one of the parts, by the days between two.
 
         No attempt is in two of the parts.
@@ -60,7 +62,7 @@ class Ordered:
             found, start = found + len(here), start + AT_ONCE
         return [tuple(key[row].item() for key in self._keys) for row in sorted(rows)[:limit]]
 
-    def count(self, parts: Sequence[Part], days: tuple[int, int]) -> int:
+    def count(self, parts: Sequence[Selection], days: tuple[int, int]) -> int:
         """How many attempts are in one of the parts, by the days between two."""
         noted, fitting = len(self._noted_rows(parts, days, 0)), self._figures_of(parts)
         return noted + (int(np.count_nonzero(self._of_figures(fitting, days, slice(None)))) if fitting.any() else 0)
@@ -72,7 +74,7 @@ class Ordered:
         self._keys, self._figures, self._notes = columns[:-2], columns[-2], columns[-1]
         self._noted, self._most = np.flatnonzero(self._notes), int(self._figures.max(initial=0))
 
-    def _figures_of(self, parts: Sequence[Part]) -> npt.NDArray[np.bool_]:
+    def _figures_of(self, parts: Sequence[Selection]) -> npt.NDArray[np.bool_]:
         """By the number of a figure: whether all its attempts are in one of the parts, whatever note they have."""
         fitting = np.zeros(self._most + 1, np.bool_)
         for part in parts:
@@ -80,13 +82,11 @@ class Ordered:
                 fitting[slice(None) if part.figures is None else _below(part.figures, len(fitting))] = True
         return fitting
 
-    def _of_figures(
-        self, fitting: npt.NDArray[np.bool_], days: tuple[int, int], here: slice
-    ) -> npt.NDArray[np.bool_]:
+    def _of_figures(self, fitting: npt.NDArray[np.bool_], days: tuple[int, int], here: slice) -> npt.NDArray[np.bool_]:
         fits: npt.NDArray[np.bool_] = fitting[self._figures[here]]
         return fits & _between(self._keys[-2][here], days)
 
-    def _noted_rows(self, parts: Sequence[Part], days: tuple[int, int], start: int) -> npt.NDArray[np.intp]:
+    def _noted_rows(self, parts: Sequence[Selection], days: tuple[int, int], start: int) -> npt.NDArray[np.intp]:
         """The rows, from one on, of those that are in a part for their note: few attempts have one."""
         noted = [part for part in parts if part.notes is not None]
         rows = self._noted[np.searchsorted(self._noted, start) if noted else len(self._noted) :]
@@ -99,7 +99,7 @@ class Ordered:
         fitting: npt.NDArray[np.bool_] = fits[part_of[figures], notes] & _between(self._keys[-2][rows], days)
         return rows[fitting]
 
-    def _beyond(self, after: Place | None) -> int:
+    def _beyond(self, after: PageEnd | None) -> int:
         """The row of the first attempt beyond a place."""
         if after is None:
             return 0

@@ -13,27 +13,27 @@ from typing import Any, Final
 
 from trainer.logbook import rows
 from trainer.logbook.ahead import Ahead
-from trainer.logbook.parts import EVERYTHING, LISTED, Filter, Part, Place, Sort
-from trainer.logbook.records import Attempt
+from trainer.logbook.filters import EVERYTHING, LISTED, Filter, PageEnd, Selection, Sort
+from trainer.records.attempt import Attempt
 
 ALL_DAYS: Final = (-(10**7), 10**7)
 TRIED: Final = 400  # first attempts in the order of time, of which most filters let enough through
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class AttemptPage:
     """Attempts in the order asked for. end: where the next page begins; None if this was the last."""
 
     attempts: tuple[Attempt, ...]
-    end: Place | None
+    end: PageEnd | None
 
 
 class Pages(Ahead):
     """What the logbook does for lists."""
 
     def page(
-        self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: Place | None = None
-    ) -> Page:
+        self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: PageEnd | None = None
+    ) -> AttemptPage:
         """At most `limit` attempts, from the start or after the end of another page of the same filter and order."""
         order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
         parts, found = self._parts(wanted), []
@@ -51,7 +51,7 @@ class Pages(Ahead):
         numbers = [int(place[-1]) for place in places]
         shown = {attempt.id: attempt for attempt in self._numbered(numbers)}
         end = places[-1] if len(found) > limit else None
-        return Page(tuple(shown[number] for number in numbers if number in shown), end)
+        return AttemptPage(tuple(shown[number] for number in numbers if number in shown), end)
 
     def count(self, wanted: Filter = EVERYTHING) -> int:
         """How many attempts a filter lets through."""
@@ -85,12 +85,12 @@ class Pages(Ahead):
         query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
         return tuple(rows.to_attempt(row, self.path) for row in self._rows(query, dict(values)))
 
-    def _of_figures(self, figures: tuple[int, ...], order: Order) -> list[Place]:
+    def _of_figures(self, figures: tuple[int, ...], order: Order) -> list[PageEnd]:
         """The sort keys of the first attempts of some figures in an order of time, as many as its limit."""
         values, limit, among = dict(order.values), int(order.values["limit"]), frozenset(figures)
         by = f"{order.beyond} ORDER BY {order.by_name} LIMIT"
         first = self._rows(f"SELECT a.day, a.id, a.figure_id FROM attempts a WHERE {by} {TRIED}", values)
-        found: list[Place] = [(day, number) for day, number, figure in first if figure in among]
+        found: list[PageEnd] = [(day, number) for day, number, figure in first if figure in among]
         if len(found) < limit and len(first) == TRIED:
             found, latest_first = [], order.sort.greatest_first
             query = f"SELECT a.day, a.id FROM attempts a WHERE a.figure_id = :figure AND {by} :limit"
@@ -111,7 +111,7 @@ class Pages(Ahead):
 class Order:
     """An order of the list, from a place on, as the pieces of a query need it."""
 
-    def __init__(self, sort: Sort, after: Place | None, values: dict[str, int]) -> None:
+    def __init__(self, sort: Sort, after: PageEnd | None, values: dict[str, int]) -> None:
         self.sort = sort
         way, sign = ("DESC", "<") if sort.greatest_first else ("ASC", ">")
         self.values: dict[str, int | float] = dict(values)
@@ -129,17 +129,17 @@ class Order:
         self.index = "INDEXED BY attempts_by_figure" if sort is Sort.CATCHES else ""
 
 
-def _all_at_once(part: Part, order: Order) -> str:
+def _all_at_once(part: Selection, order: Order) -> str:
     index = order.index if part.notes is None else "INDEXED BY attempts_by_note"
     return f"""SELECT {order.sort.keys} FROM attempts a {index} WHERE {order.beyond} AND {_chosen(part)}
         ORDER BY {order.by_number} LIMIT :limit"""
 
 
-def _condition(part: Part) -> str:
+def _condition(part: Selection) -> str:
     return f"a.day BETWEEN :since AND :until AND {LISTED} AND {_chosen(part)}"
 
 
-def _chosen(part: Part) -> str:
+def _chosen(part: Selection) -> str:
     figures = "1" if part.figures is None else f"a.figure_id IN ({_listed(part.figures)})"
     if part.notes is None:
         return figures
@@ -147,7 +147,7 @@ def _chosen(part: Part) -> str:
     return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes))"
 
 
-def _noted(part: Part) -> dict[str, Any]:
+def _noted(part: Selection) -> dict[str, Any]:
     return {} if part.notes is None else {"notes": json.dumps(list(part.notes))}
 
 

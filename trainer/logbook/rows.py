@@ -11,9 +11,10 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import CHANCE_BITS
 from trainer.logbook.opening import storable
-from trainer.logbook.records import Attempt, LogbookError
+from trainer.records.attempt import Attempt
 
 EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 EPOCH_DAY: Final = EPOCH.toordinal()

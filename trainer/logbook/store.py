@@ -15,10 +15,11 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final, Self, Unpack
 
-from trainer.datafile import DataError
+from trainer.files.toml import DataError
 from trainer.logbook import backups, opening, processes, rows
+from trainer.logbook.errors import LogbookError
 from trainer.logbook.exchange import Exchange
-from trainer.logbook.records import Attempt, Corrected, Correction, CountedBy, Ended, LogbookError
+from trainer.records.attempt import Attempt, Corrected, Correction, CountedBy, Ended
 
 A_DAY_S: Final = 86_400  # no attempt lasts as long: after it, one whose process nobody knows of is closed too
 

@@ -18,7 +18,7 @@ MAD_TO_SPREAD = 1.4826
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Latency:
     """offset_s: median of tap − beat, positive for taps behind. spread_s: of one tap, robust. taps: how many count."""
 
     offset_s: float
@@ -43,11 +43,11 @@ class Calibration:
         """Taps still to come before there is a finding."""
         return max(0, TAPS_IGNORED + FEWEST_TAPS - len(self.offsets_s))
 
-    def finding(self) -> Finding | None:
+    def finding(self) -> Latency | None:
         """The offset so far; None before there are taps enough."""
         if self.taps_left():
             return None
         counted = self.offsets_s[TAPS_IGNORED:]
         middle = median(counted)
         spread_s = MAD_TO_SPREAD * median(abs(offset - middle) for offset in counted)
-        return Finding(middle, spread_s, len(counted))
+        return Latency(middle, spread_s, len(counted))

@@ -9,7 +9,7 @@ from typing import Protocol, runtime_checkable
 
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
-from trainer.logbook.records import Attempt, Ended
+from trainer.records.attempt import Attempt, Ended
 from trainer.timing.counting import Goals
 
 

@@ -34,7 +34,7 @@ class Edge(StrEnum):
     UP = "up"
 
 
-class Heard(StrEnum):
+class Meant(StrEnum):
     """What a press turned out to be."""
 
     TAP = "tap"
@@ -57,26 +57,26 @@ class Pedal:
     tap_before_s: float = LONG_AGO_S
     release_s: float = LONG_AGO_S
 
-    def press(self, at_s: float, edge: Edge = Edge.DOWN) -> tuple[Pedal, Heard]:
+    def press(self, at_s: float, edge: Edge = Edge.DOWN) -> tuple[Pedal, Meant]:
         """Take in a press or a release; returns the pedal after it and what it was."""
         if edge is Edge.UP:
-            return replace(self, release_s=at_s), Heard.RELEASE
+            return replace(self, release_s=at_s), Meant.RELEASE
         if edge is Edge.REPEAT:
-            return replace(self, press_s=at_s), Heard.REPEAT
+            return replace(self, press_s=at_s), Meant.REPEAT
         if self.release_s >= self.press_s:
             return self._pressed_again(at_s)
         gap = at_s - self.press_s
         if gap >= REPEAT_S:
-            return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=self.tap_s), Heard.TAP
+            return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=self.tap_s), Meant.TAP
         last_was_the_tap = self.press_s - self.tap_s < BOUNCE_S  # or a quick repeat that passed for a bounce of it
         earliest, latest = FIRST_REPEAT_S
         if gap >= BOUNCE_S and last_was_the_tap and earliest <= self.tap_s - self.tap_before_s <= latest:
             back = replace(self, press_s=at_s, tap_s=self.tap_before_s, tap_before_s=LONG_AGO_S)
-            return back, Heard.TAKE_BACK
-        return replace(self, press_s=at_s), Heard.BOUNCE if gap < BOUNCE_S else Heard.REPEAT
+            return back, Meant.TAKE_BACK
+        return replace(self, press_s=at_s), Meant.BOUNCE if gap < BOUNCE_S else Meant.REPEAT
 
-    def _pressed_again(self, at_s: float) -> tuple[Pedal, Heard]:
+    def _pressed_again(self, at_s: float) -> tuple[Pedal, Meant]:
         """A press with a release before it."""
         if at_s - self.release_s < BOUNCE_S:
-            return replace(self, press_s=at_s), Heard.BOUNCE
-        return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=LONG_AGO_S), Heard.TAP
+            return replace(self, press_s=at_s), Meant.BOUNCE
+        return replace(self, press_s=at_s, tap_s=at_s, tap_before_s=LONG_AGO_S), Meant.TAP

@@ -36,7 +36,7 @@ def wait_s(share: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class ReactionTime:
     """reaction_s: the middle. spread_s: of one press, robust. presses: how many count. left_out: outliers."""
 
     reaction_s: float
@@ -80,14 +80,14 @@ class Reaction:
         """Presses still to come before there is a finding."""
         return max(0, WANTED - len(self.times_s))
 
-    def finding(self) -> Finding | None:
+    def finding(self) -> ReactionTime | None:
         """The reaction time so far; None before there are presses enough."""
         if self.presses_left():
             return None
         middle, spread_s = _middle_and_spread(self.times_s)
         kept = tuple(each for each in self.times_s if abs(each - middle) <= OUTLIER * spread_s) or self.times_s
         middle, spread_s = _middle_and_spread(kept)
-        return Finding(middle, spread_s, len(kept), len(self.times_s) - len(kept))
+        return ReactionTime(middle, spread_s, len(kept), len(self.times_s) - len(kept))
 
 
 def _middle_and_spread(times_s: tuple[float, ...]) -> tuple[float, float]:

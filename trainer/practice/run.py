@@ -13,8 +13,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-from trainer.logbook.records import CountedBy, Ended
 from trainer.practice.pedal import REPEAT_S
+from trainer.records.attempt import CountedBy, Ended
 
 COLLECT_S = 0.4
 SETTLE_S = COLLECT_S + REPEAT_S
@@ -24,7 +24,7 @@ NO_TAP_S = 5.0
 """Counted by taps, a run in which nobody has tapped yet ends so much later than one in which the taps stop."""
 
 
-class State(StrEnum):
+class RunState(StrEnum):
     """Where the run stands."""
 
     ARMED = "armed"
@@ -48,21 +48,21 @@ class Signal(StrEnum):
     GIVE_UP = "give up"
 
 
-MOVES: dict[tuple[State, Signal], State] = {
-    (State.ARMED, Signal.TAP): State.COUNT_IN,
-    (State.COUNT_IN, Signal.FIRST_BEAT): State.RUNNING,
-    (State.COUNT_IN, Signal.GIVE_UP): State.ARMED,
-    (State.RUNNING, Signal.TAP): State.ENDED,
-    (State.RUNNING, Signal.END): State.ENDED,
-    (State.RUNNING, Signal.QUIET): State.ENDED,
-    (State.RUNNING, Signal.GOAL): State.ENDED,
-    (State.RUNNING, Signal.TIME): State.ENDED,
-    (State.RUNNING, Signal.GIVE_UP): State.ENDED,
-    (State.ENDED, Signal.TAP): State.ENDED,
-    (State.ENDED, Signal.END): State.ENDED,
-    (State.ENDED, Signal.SETTLED): State.REST,
-    (State.REST, Signal.RESTED): State.ARMED,
-    (State.REST, Signal.TAP): State.ARMED,
+MOVES: dict[tuple[RunState, Signal], RunState] = {
+    (RunState.ARMED, Signal.TAP): RunState.COUNT_IN,
+    (RunState.COUNT_IN, Signal.FIRST_BEAT): RunState.RUNNING,
+    (RunState.COUNT_IN, Signal.GIVE_UP): RunState.ARMED,
+    (RunState.RUNNING, Signal.TAP): RunState.ENDED,
+    (RunState.RUNNING, Signal.END): RunState.ENDED,
+    (RunState.RUNNING, Signal.QUIET): RunState.ENDED,
+    (RunState.RUNNING, Signal.GOAL): RunState.ENDED,
+    (RunState.RUNNING, Signal.TIME): RunState.ENDED,
+    (RunState.RUNNING, Signal.GIVE_UP): RunState.ENDED,
+    (RunState.ENDED, Signal.TAP): RunState.ENDED,
+    (RunState.ENDED, Signal.END): RunState.ENDED,
+    (RunState.ENDED, Signal.SETTLED): RunState.REST,
+    (RunState.REST, Signal.RESTED): RunState.ARMED,
+    (RunState.REST, Signal.TAP): RunState.ARMED,
 }
 """(state, signal) → next state. Counted by taps, a tap while running is a catch: the state stays, unless an aim is met.
 
@@ -106,7 +106,7 @@ class Run:
     counted_by: CountedBy
     rest_s: float
     quiet_s: float
-    state: State = State.ARMED
+    state: RunState = RunState.ARMED
     since_s: float = 0.0
     taps_s: tuple[float, ...] = ()
     started_s: float = 0.0
@@ -142,16 +142,16 @@ class Run:
         return replace(self, before=replace(self, before=None))
 
     def _moved(self, signal: Signal, at_s: float) -> Run:
-        if self.state is State.RUNNING and signal is Signal.TAP and self.counted_by is CountedBy.TAPS:
+        if self.state is RunState.RUNNING and signal is Signal.TAP and self.counted_by is CountedBy.TAPS:
             return self._tapped(at_s)
-        if self.state is State.ENDED and signal in (Signal.TAP, Signal.END):
+        if self.state is RunState.ENDED and signal in (Signal.TAP, Signal.END):
             return self._second_tap(at_s)
         after = replace(self, state=MOVES[self.state, signal], since_s=at_s)
-        if after.state is State.ENDED:
+        if after.state is RunState.ENDED:
             return after._finished(signal, at_s)
-        if after.state is State.RUNNING:
+        if after.state is RunState.RUNNING:
             return replace(after, started_s=at_s)
-        if after.state is State.COUNT_IN:
+        if after.state is RunState.COUNT_IN:
             return replace(after, taps_s=(), ended_s=None, ended=None, mark=None)
         return after
 
@@ -161,14 +161,14 @@ class Run:
 
     def next_change(self) -> tuple[float, Signal] | None:
         """When time alone will move the run on, and by which signal; None where it will not."""
-        if self.state is State.ENDED:
+        if self.state is RunState.ENDED:
             return self.since_s + (max(SETTLE_S, self.quiet_s) if self._ended_by_taps else SETTLE_S), Signal.SETTLED
-        if self.state is State.REST:
+        if self.state is RunState.REST:
             return self.since_s + self.rest_s, Signal.RESTED
-        if self.state is State.RUNNING and self.counted_by is CountedBy.TAPS:
+        if self.state is RunState.RUNNING and self.counted_by is CountedBy.TAPS:
             last_s = self.taps_s[-1] if self.taps_s else self.since_s + NO_TAP_S
             return last_s + self.quiet_s, Signal.QUIET
-        if self.state is State.RUNNING and self.mark is not None and self.mark.at_s is not None:
+        if self.state is RunState.RUNNING and self.mark is not None and self.mark.at_s is not None:
             return self.mark.at_s + self.mark.hold_s, self.mark.signal
         return None
 
@@ -186,7 +186,7 @@ class Run:
         tapped = replace(self, taps_s=(*self.taps_s, at_s))
         if self.mark is None or not self.mark.met_by(tapped.taps_s):
             return tapped
-        return replace(tapped, state=State.ENDED, since_s=at_s, ended_s=at_s, ended=ENDINGS[self.mark.signal])
+        return replace(tapped, state=RunState.ENDED, since_s=at_s, ended_s=at_s, ended=ENDINGS[self.mark.signal])
 
     def _second_tap(self, at_s: float) -> Run:
         if self._ended_by_taps:

@@ -17,27 +17,27 @@ from textual.app import App
 from textual.binding import Binding
 from textual.driver import Driver
 
-from trainer.desk import Desk
-from trainer.following import Lead
-from trainer.footswitch import Footswitch, FootswitchError, is_midi
-from trainer.keys import key_to_text
+from trainer.keys.commands import check_remapped
+from trainer.keys.footswitch import Footswitch, FootswitchError, is_midi
+from trainer.keys.names import key_to_text
 from trainer.library.catalogue import Choice
-from trainer.logbook.records import PlanRun
 from trainer.practice.pedal import Edge
-from trainer.screens.base import DeskScreen
-from trainer.screens.browse import BrowseScreen
-from trainer.screens.commands import check_remapped
-from trainer.screens.driver import asking_for_releases, steady
+from trainer.records.courses import PlanRun
 from trainer.screens.help import HelpScreen
-from trainer.screens.lookingback import LookingBack
-from trainer.screens.mended import mend
-from trainer.screens.patterns import PatternsScreen
-from trainer.screens.practice import PracticeScreen
-from trainer.screens.presses import FootPress, Press, to_press
-from trainer.screens.themes import THEMES, WITHOUT_COLOUR
+from trainer.screens.lookback.base import LookingBack
+from trainer.screens.parts.base import BaseScreen
+from trainer.screens.parts.browse import BrowseScreen
+from trainer.screens.parts.themes import THEMES, WITHOUT_COLOUR
+from trainer.screens.patterns.screen import PatternsScreen
+from trainer.screens.practice.screen import PracticeScreen
+from trainer.screens.terminal.driver import asking_for_releases, steady
+from trainer.screens.terminal.mended import mend
+from trainer.screens.terminal.presses import FootPress, Press, to_press
+from trainer.session.guided import Lead
+from trainer.session.sitting import Sitting
 
 if TYPE_CHECKING:
-    from trainer.practice.climb import Climb
+    from trainer.practice.climbs.climb import Climb
 
 FAILED = 1
 CALM_S = 0.5
@@ -52,7 +52,7 @@ Opening = Callable[["TrainerApp"], None]
 class TrainerApp(App[None]):
     """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns. opening: what then."""
 
-    CSS_PATH = "trainer.tcss"
+    CSS_PATH = "app.tcss"
     TITLE = "throwbeat"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
@@ -61,18 +61,18 @@ class TrainerApp(App[None]):
 
     def __init__(
         self,
-        desk: Desk,
+        sitting: Sitting,
         choice: Choice | None = None,
         tempo_bpm: Fraction | None = None,
         opening: Opening | None = None,
     ) -> None:
         mend()
-        self.desk = desk  # its settings choose the driver, which the library asks for at once
+        self.sitting = sitting  # its settings choose the driver, which the library asks for at once
         # Said before the library begins: it chooses once how to leave colours out.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.first_choice, self.first_tempo_bpm, self.opening = choice, tempo_bpm, opening
         self.failure: Exception | None = None
-        self.footswitch = Footswitch(self._stepped, desk.clock)
+        self.footswitch = Footswitch(self._stepped, sitting.clock)
         self._up = self._leaving = self._pressed = False
         self._collects_after = gc.get_threshold()
         for theme in THEMES:
@@ -81,7 +81,7 @@ class TrainerApp(App[None]):
 
     def get_driver_class(self) -> type[Driver]:
         driver = steady(super().get_driver_class())
-        return asking_for_releases(driver) if self.desk.settings.key_releases else driver
+        return asking_for_releases(driver) if self.sitting.settings.key_releases else driver
 
     def listen_to_footswitch(self) -> str:
         """Open the MIDI inputs; returns why not in a sentence, empty if presses will come."""
@@ -91,13 +91,17 @@ class TrainerApp(App[None]):
             return str(error)
         return ""
 
+    @property
+    def listens_to_footswitch(self) -> bool:
+        return self.footswitch.listens
+
     def leave_footswitch(self) -> None:
         """Close the MIDI inputs, unless a pedal is one."""
         if not self._has_footswitch():
             self.footswitch.close()
 
     def _has_footswitch(self) -> bool:
-        return is_midi(self.desk.settings.pedal) or is_midi(self.desk.settings.end_pedal)
+        return is_midi(self.sitting.settings.pedal) or is_midi(self.sitting.settings.end_pedal)
 
     def _stepped(self, name: str, edge: Edge, at_s: float) -> None:
         """A footswitch's press, in the thread that reads it."""
@@ -130,7 +134,7 @@ class TrainerApp(App[None]):
     def _is_for_a_pedal(self, press: Press) -> bool:
         """Whether the screen open takes the press, or else the practice under it while its run is under way."""
         top = self.screen
-        if isinstance(top, DeskScreen) and top.take(press):
+        if isinstance(top, BaseScreen) and top.take(press):
             return True
         below = next((screen for screen in self.screen_stack[:-1] if isinstance(screen, PracticeScreen)), None)
         return below is not None and below.session.under_way and below.take(press)
@@ -151,12 +155,12 @@ class TrainerApp(App[None]):
     def on_mount(self) -> None:
         self.apply_keys()
         if self._has_footswitch() and (why_not := self.listen_to_footswitch()):
-            self.desk.notices.append(why_not)
+            self.sitting.notices.append(why_not)
         if self.first_choice is not None:
             self.practise(self.first_choice, self.first_tempo_bpm)
         else:
             self.push_screen(PatternsScreen())
-            if self.desk.settings.tour and self.opening is None:
+            if self.sitting.settings.tour and self.opening is None:
                 self._open_tour()
         if self.opening is not None:
             self.opening(self)
@@ -178,48 +182,48 @@ class TrainerApp(App[None]):
 
     def _tidy(self) -> None:
         """Collect in full what is no longer used, if there may be some and nobody would notice."""
-        calm = not self._pressed and not (self.desk.session is not None and self.desk.session.under_way)
+        calm = not self._pressed and not (self.sitting.session is not None and self.sitting.session.under_way)
         self._pressed = False
         if calm and gc.get_count()[2] >= ENOUGH_COLLECTIONS:
             gc.collect()
 
     def apply_keys(self) -> None:
         """Put commands on the user's own keys, those that can be."""
-        settings = self.desk.settings
+        settings = self.sitting.settings
         pedals = tuple(key for key in (settings.pedal, settings.end_pedal) if key)
         accepted, notices = check_remapped(settings.keys, pedals)
-        self.desk.notices += notices
+        self.sitting.notices += notices
         self.set_keymap(accepted)
 
     def apply_theme(self) -> None:
         """Take on the look that the settings name; without colour there is but one."""
-        self.theme = WITHOUT_COLOUR if self.no_color else self.desk.settings.theme
+        self.theme = WITHOUT_COLOUR if self.no_color else self.sitting.settings.theme
 
     def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
         """Open the practice of a pattern; one that lies below ends, with what was opened from it."""
         while any(isinstance(screen, PracticeScreen) for screen in self.screen_stack):
             self.pop_screen()
-        self.push_screen(PracticeScreen(choice, self.desk.begin(choice, tempo_bpm)))
+        self.push_screen(PracticeScreen(choice, self.sitting.begin(choice, tempo_bpm)))
 
     def climb(self, climb: Climb, goal: str, rung_by: str | None = None) -> None:
         """Close the form and the practice it was opened from, and open the practice of a climb."""
-        from trainer.climbkeeper import ClimbKeeper
-        from trainer.screens.climb import ClimbScreen
-        from trainer.screens.climbing import ClimbingScreen
+        from trainer.screens.climbs.form import ClimbScreen
+        from trainer.screens.climbs.screen import ClimbingScreen
+        from trainer.session.keepers import ClimbKeeper
 
         if isinstance(self.screen, ClimbScreen):
             self.pop_screen()
         if isinstance(self.screen, PracticeScreen):
             self.end_practice()
-        desk, rung = self.desk, climb.rung
-        keeper = ClimbKeeper(desk.journal, desk.now, desk.settings.prop, goal, rung_by)
-        session = desk.begin(rung.choice, rung.tempo_bpm, Lead(climb, desk.to_chosen, keeper))
+        sitting, rung = self.sitting, climb.rung
+        keeper = ClimbKeeper(sitting.tries, sitting.now, sitting.settings.prop, goal, rung_by)
+        session = sitting.begin(rung.choice, rung.tempo_bpm, Lead(climb, sitting.to_chosen, keeper))
         self.push_screen(ClimbingScreen(rung.choice, session))
 
     def end_practice(self) -> None:
         """Close the practice screen; the patterns are behind it, or are opened now."""
-        self.desk.end_session()
-        if isinstance(self.screen_stack[-2], DeskScreen):
+        self.sitting.end_session()
+        if isinstance(self.screen_stack[-2], BaseScreen):
             self.pop_screen()
         else:
             self.switch_screen(PatternsScreen())
@@ -229,45 +233,45 @@ class TrainerApp(App[None]):
 
     def action_show_help(self) -> None:
         if not isinstance(self.screen, HelpScreen):
-            self.push_screen(HelpScreen(getattr(self.screen, "NAME", ""), self.desk.settings))
+            self.push_screen(HelpScreen(getattr(self.screen, "NAME", ""), self.sitting.settings))
 
     def _open_tour(self) -> None:
-        from trainer.screens.tour import TourScreen  # opened once
+        from trainer.screens.setup.tour import TourScreen  # opened once
 
         self.push_screen(TourScreen())
 
     def action_open_setup(self) -> None:
-        from trainer.screens.setup import SetupScreen  # opened seldom; the start is quicker without it
+        from trainer.screens.setup.screen import SetupScreen  # opened seldom; the start is quicker without it
 
         self.push_screen(SetupScreen())
 
     def action_open_terms(self) -> None:
-        self.open_terms(self.screen.word_at_hand() if isinstance(self.screen, DeskScreen) else "")
+        self.open_terms(self.screen.word_at_hand() if isinstance(self.screen, BaseScreen) else "")
 
     def open_terms(self, word: str) -> None:
         """Open the glossary at a word, or at its beginning."""
-        from trainer.screens.terms import TermsScreen  # opened seldom, as the setup
+        from trainer.screens.patterns.terms import TermsScreen  # opened seldom, as the setup
 
         self.push_screen(TermsScreen(word))
 
     def action_open_find(self) -> None:
-        from trainer.screens.find import FindScreen  # opened seldom, as the setup
+        from trainer.screens.patterns.find import FindScreen  # opened seldom, as the setup
 
         self.push_screen(FindScreen())
 
     def action_open_logbook(self) -> None:
-        from trainer.screens.logbook import LogbookScreen  # opened seldom, as the setup
+        from trainer.screens.lookback.logbook import LogbookScreen  # opened seldom, as the setup
 
         self._look_back(LogbookScreen)
 
     def action_open_progress(self) -> None:
-        from trainer.screens.progress import ProgressScreen  # opened seldom; it brings the plots along
+        from trainer.screens.lookback.progress import ProgressScreen  # opened seldom; it brings the plots along
 
         self._look_back(ProgressScreen)
 
     def _look_back(self, kind: type[LookingBack]) -> None:
         """Open the logbook or the progress at the figure at hand; from one to the other and back they change places."""
-        figure = self.screen.figure_at_hand() if isinstance(self.screen, DeskScreen) else None
+        figure = self.screen.figure_at_hand() if isinstance(self.screen, BaseScreen) else None
         screen = kind(figure)
         if isinstance(self.screen, LookingBack):
             self.switch_screen(screen)
@@ -275,27 +279,27 @@ class TrainerApp(App[None]):
             self.push_screen(screen)
 
     def action_open_plans(self) -> None:
-        from trainer.screens.plans import PlansScreen  # opened seldom, as the setup
+        from trainer.screens.plans.screen import PlansScreen  # opened seldom, as the setup
 
         self.push_screen(PlansScreen())
 
     def practise_plan(self, text: str, path: Path, run: PlanRun | None = None) -> None:
         """Open the practice of a plan, from its start or where a run of it was left. Raises TrainerError."""
-        from trainer.planning import begin_plan  # opened seldom, as the setup
+        from trainer.session.plans import begin_plan  # opened seldom, as the setup
 
-        choice, session = begin_plan(self.desk, text, path, run)
+        choice, session = begin_plan(self.sitting, text, path, run)
         self.push_screen(PracticeScreen(choice, session))
 
     def action_open_climb(self) -> None:
         """Set up a climb of the pattern at hand."""
-        from trainer.screens.climb import ClimbScreen  # opened seldom, as the setup
+        from trainer.screens.climbs.form import ClimbScreen  # opened seldom, as the setup
 
-        screen, desk = self.screen, self.desk
+        screen, sitting = self.screen, self.sitting
         choice: Choice | None = getattr(screen, "choice", None)
         if choice is not None:
             session = screen.session if isinstance(screen, PracticeScreen) else None
-            self.push_screen(ClimbScreen(choice, session.tempo_bpm if session else desk.to_chosen(choice).tempo_bpm))
-        elif isinstance(screen, DeskScreen):
+            self.push_screen(ClimbScreen(choice, session.tempo_bpm if session else sitting.to_chosen(choice).tempo_bpm))
+        elif isinstance(screen, BaseScreen):
             screen.say("Choose a pattern to climb first.")
 
     def show_pattern(self, title: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from rich.console import Group
 from rich.style import Style
@@ -14,11 +14,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trainer.config import Settings
+from trainer.keys.help import CARE, key_rows
 from trainer.library.terms import read_terms
-from trainer.screens.guidance import CARE, key_rows
-
-if TYPE_CHECKING:
-    from trainer.screens.app import TrainerApp
+from trainer.screens.parts.navigation import Navigator
 
 WORDS = ("flash", "qualify", "dwell", "siteswap")
 """Terms told in the help of each screen; the digit before one opens it, as a click on it does."""
@@ -65,12 +63,12 @@ class HelpScreen(ModalScreen[None]):
 
     def action_open_word(self, word: str) -> None:
         self.dismiss()
-        cast("TrainerApp", self.app).open_terms(word)
+        cast(Navigator, self.app).open_terms(word)
 
     def action_open_terms(self) -> None:
         """Those that F3 opens on the screen below."""
         self.dismiss()
-        cast("TrainerApp", self.app).action_open_terms()
+        cast(Navigator, self.app).action_open_terms()
 
 
 def _hanging(rows: list[tuple[str, Text]]) -> Table:

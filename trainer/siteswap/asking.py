@@ -6,7 +6,7 @@ import re
 import unicodedata
 from collections.abc import Collection
 
-from trainer.siteswap.search import Only, Query, SearchError
+from trainer.siteswap.search import Only, SearchError, SearchQuery
 from trainer.siteswap.throws import DIGITS, HIGHEST_VALUE, Rhythm
 
 WHOLE_NUMBER = re.compile(r"[+-]?[0-9]{1,6}")
@@ -21,9 +21,9 @@ def texts_to_query(
     contains: str = "",
     only: Collection[Only] = (),
     rhythm: Rhythm = Rhythm.ASYNC,
-) -> Query:
+) -> SearchQuery:
     """The query that was typed; an empty text leaves a bound out. Raises SearchError with what to type instead."""
-    query = Query(
+    query = SearchQuery(
         text_to_number(objects, "number of objects"),
         text_to_number(period, "period"),
         text_to_number(highest, "highest throw") if highest.strip() else None,

@@ -17,7 +17,7 @@ class LinkError(TrainerError):
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class Route:
     """A link and where it begins and ends.
 
     text: its throws as siteswap, empty where none are needed. beats: how long it takes. leaves_at, joins_at: beats
@@ -74,7 +74,7 @@ def find_way(
     leaving: Sequence[Point],
     joining: Sequence[Point],
     highest: int = HIGHEST_VALUE,
-) -> Way | None:
+) -> Route | None:
     """The shortest link from a point of one pattern to a point of the other; None where no link is low enough.
 
     Of links equally short the one that leaves first, then the one that joins first. No throw of it is above
@@ -99,9 +99,9 @@ def find_way(
     return _to_way(best, one) if best else None
 
 
-def _to_way(found: tuple[Link, Point, Point], pattern: Pattern) -> Way:
+def _to_way(found: tuple[Link, Point, Point], pattern: Pattern) -> Route:
     link, start, goal = found
-    return Way(link_to_text(link, pattern.rhythm), link.steps * pattern.beat_step, start.beat, goal.beat)
+    return Route(link_to_text(link, pattern.rhythm), link.steps * pattern.beat_step, start.beat, goal.beat)
 
 
 def _to_bits(state: State, most_held: int) -> int:

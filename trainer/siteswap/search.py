@@ -40,7 +40,7 @@ class Only(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Query:
+class SearchQuery:
     """What to look for.
 
     period: beats, exactly: a shorter pattern repeated is not listed. highest, lowest: bounds on every throw
@@ -102,12 +102,12 @@ class Move(NamedTuple):
     text: str
 
 
-def moves(query: Query) -> tuple[tuple[Move, ...], ...]:
+def moves(query: SearchQuery) -> tuple[tuple[Move, ...], ...]:
     """For each hand's places what it may throw, the lowest first. A zip is a 1, in sync a 2 that crosses."""
     return tuple(tuple(_moves(query, hand)) for hand in range(query.hands))
 
 
-def _moves(query: Query, hand: int) -> Iterator[Move]:
+def _moves(query: SearchQuery, hand: int) -> Iterator[Move]:
     no_zip = Only.NO_ZIP in query.only
     for value in range(query.lowest, query.top + 1):
         digit = value_to_digit(value)
@@ -120,7 +120,7 @@ def _moves(query: Query, hand: int) -> Iterator[Move]:
                 yield Move(2 * value + 1, value - 1 if hand else value + 1, value, digit + "x")
 
 
-def find_patterns(query: Query, limit: int | None = None) -> Iterator[str]:
+def find_patterns(query: SearchQuery, limit: int | None = None) -> Iterator[str]:
     """The texts of the patterns, each once, from its highest rotation, in rising order; lazily.
 
     Rotations by whole steps are one pattern; a sync pattern and its mirror image are two.
@@ -128,7 +128,7 @@ def find_patterns(query: Query, limit: int | None = None) -> Iterator[str]:
     return islice((text for text in survey(query) if text is not None), limit)
 
 
-def survey(query: Query) -> Iterator[str | None]:
+def survey(query: SearchQuery) -> Iterator[str | None]:
     """As find_patterns, with a None now and then while nothing is found, so that whoever asked can stop."""
     return _Search(query).run()
 
@@ -157,7 +157,7 @@ class _Search:
     Math. 23 (1978) 207-210), so each pattern comes once and nothing that was found has to be remembered.
     """
 
-    def __init__(self, query: Query) -> None:
+    def __init__(self, query: SearchQuery) -> None:
         self.query = query
         self.moves = moves(query)
         self.places = query.places
@@ -268,7 +268,7 @@ class _Search:
         return "".join(f"({right},{left})" for right, left in zip(texts[::2], texts[1::2], strict=True))
 
 
-def ground_masks(query: Query) -> frozenset[int]:
+def ground_masks(query: SearchQuery) -> frozenset[int]:
     """The states of the plain cascade or fountain, a bit a place; in sync an odd object may be in either hand."""
     lowest = (1 << query.objects) - 1
     if query.hands == 1 or query.objects % 2 == 0:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import comb
 
-from trainer.siteswap.search import Move, Only, Query, SearchError, find_patterns, ground_masks, moves
+from trainer.siteswap.search import Move, Only, SearchError, SearchQuery, find_patterns, ground_masks, moves
 from trainer.siteswap.throws import Rhythm
 
 MOST_WANTED = 8
@@ -20,7 +20,7 @@ Counts = dict[int, int]
 """A state or a set of places, as bits → in how many ways it was come to."""
 
 
-def count_patterns(query: Query) -> int:
+def count_patterns(query: SearchQuery) -> int:
     """How many patterns find_patterns lists for the query.
 
     With rotations counted apart there are (b+1)ⁿ - bⁿ patterns of b objects and n beats (Buhler, Eisenbud,
@@ -54,7 +54,7 @@ def moebius(number: int) -> int:
     return sign
 
 
-def _closed_walks(query: Query, left_out: frozenset[int], divisors: list[int]) -> Counts:
+def _closed_walks(query: SearchQuery, left_out: frozenset[int], divisors: list[int]) -> Counts:
     """Steps → sequences of so many that come round, rotations apart, with none of the values left out."""
     if _unbounded(query) and not left_out and Only.GROUND not in query.only:
         return {n: (query.objects + 1) ** n - query.objects**n for n in divisors}
@@ -76,7 +76,7 @@ def _require_little(work: int) -> None:
         raise SearchError("There were too many ways to count; choose a lower highest throw or a shorter period.")
 
 
-def _unbounded(query: Query) -> bool:
+def _unbounded(query: SearchQuery) -> bool:
     return (
         query.rhythm is Rhythm.ASYNC
         and query.top == query.objects * query.period
@@ -85,7 +85,7 @@ def _unbounded(query: Query) -> bool:
     )
 
 
-def _without(query: Query, left_out: frozenset[int]) -> tuple[tuple[Move, ...], ...]:
+def _without(query: SearchQuery, left_out: frozenset[int]) -> tuple[tuple[Move, ...], ...]:
     return tuple(tuple(move for move in hand if move.value not in left_out) for hand in moves(query))
 
 
@@ -139,7 +139,7 @@ def _thrown(state: int, hand: tuple[Move, ...]) -> Iterator[int]:
             yield (state | landing) >> 1
 
 
-def _through_ground(query: Query, table: tuple[tuple[Move, ...], ...], steps: int) -> Counts:
+def _through_ground(query: SearchQuery, table: tuple[tuple[Move, ...], ...], steps: int) -> Counts:
     """Steps → closed walks through a ground state.
 
     With F(x) the matrix of walks from ground to ground, closed walks of n steps number n times the

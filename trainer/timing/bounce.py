@@ -19,7 +19,7 @@ SCAN_STEPS = 4000
 BISECTIONS = 60
 
 
-class Way(StrEnum):
+class BounceStyle(StrEnum):
     """How the ball is sent to the floor: tossed up first and let fall, or thrown straight down."""
 
     LIFT = "lift"
@@ -81,7 +81,7 @@ def least_release_m_s(hand_m: float, restitution: float) -> float:
     return sqrt(2 * GRAVITY_M_S2 * hand_m * (1 / restitution**2 - 1))
 
 
-def solve(way: Way, flight_s: float, hand_m: float, restitution: float) -> Bounce:
+def solve(way: BounceStyle, flight_s: float, hand_m: float, restitution: float) -> Bounce:
     """The gentlest bounce whose whole flight lasts flight_s seconds.
 
     hand_m: height of the hands above the floor, above 0. restitution: above 0, at most 1. Raises TempoError where
@@ -89,7 +89,7 @@ def solve(way: Way, flight_s: float, hand_m: float, restitution: float) -> Bounc
     """
     if not (hand_m > 0 and 0 < restitution <= 1):
         raise TempoError("A bounce needs hands above the floor and a coefficient of restitution above 0, up to 1.")
-    sign = 1 if way is Way.LIFT else -1
+    sign = 1 if way is BounceStyle.LIFT else -1
     least = least_release_m_s(hand_m, restitution) * (1 + 1e-12)
     found = []
     for caught in Caught:
@@ -133,10 +133,10 @@ def _first_root(off: Callable[[float], float], least: float) -> float | None:
     return None
 
 
-def _advice(way: Way, flight_s: float, hand_m: float, restitution: float, least: float) -> str:
+def _advice(way: BounceStyle, flight_s: float, hand_m: float, restitution: float, least: float) -> str:
     """What to change: a lift takes at least so long, and nothing is quicker than the hardest force."""
     shortest_s = _length_s(least, hand_m, restitution, Caught.FALLING)
-    if way is Way.LIFT and flight_s < shortest_s:
+    if way is BounceStyle.LIFT and flight_s < shortest_s:
         return (
             f"A lift bounce from {hand_m:g} m takes {shortest_s:.2f} s or more with a ball of restitution "
             f"{restitution:g}, and {flight_s:.2f} s were wanted: slow down, lower the hands, take a livelier ball, "

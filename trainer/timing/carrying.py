@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.timing import flight
-from trainer.timing.bounce import Bounce, Way, solve
+from trainer.timing.bounce import Bounce, BounceStyle, solve
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoError
 
@@ -25,7 +25,7 @@ class Carriage:
     A tempo T in beats a minute and k throws a step make T / k steps a minute (T = k · S).
     """
 
-    bounce: Way | None = None
+    bounce: BounceStyle | None = None
     hand_m: float = HAND_HEIGHT_M
     restitution: float = RESTITUTION
     throws_per_step: Fraction | None = None

@@ -9,7 +9,7 @@ from functools import lru_cache
 from math import floor
 
 from trainer.siteswap.throws import Hand
-from trainer.timing.score import Kind, Score
+from trainer.timing.score import EventKind, Score
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def _all_up_and_first(score: Score) -> tuple[tuple[Window, ...], Fraction]:
         return (), Fraction(0)
     first: dict[int, Fraction] = {}
     for event in score.events(0, score.pattern.highest + 1):
-        if event.kind is Kind.THROW:
+        if event.kind is EventKind.THROW:
             first.setdefault(event.thing, event.beat)
     return windows, max(first.values())
 

@@ -18,8 +18,8 @@ from trainer.timing import flight
 from trainer.timing.bounce import Bounce
 from trainer.timing.flight import GRAVITY_M_S2
 from trainer.timing.hands import OUTSIDE_M, SCOOP_M, HandPaths, Manner, hand_index
-from trainer.timing.score import Kind, Score, Twos
-from trainer.timing.standing import Place
+from trainer.timing.score import EventKind, Score, Twos
+from trainer.timing.standing import JugglerPlace
 from trainer.timing.tempo import TempoMap
 
 IN_THE_AIR = -1
@@ -71,7 +71,7 @@ class Motion:
     score: Score
     tempo: TempoMap
     manner: Manner = Manner.PLAIN
-    places: tuple[Place, ...] = (Place(),)
+    places: tuple[JugglerPlace, ...] = (JugglerPlace(),)
     bounces: tuple[tuple[int, Bounce], ...] = ()
     hand_m: float = 1.0
 
@@ -238,7 +238,7 @@ class Motion:
         """For each object the beat of its first throw of the pattern, held ones too, and the hand that makes it."""
         found: dict[int, tuple[float, int]] = {}
         for event in self.score.events(0, self.score.pattern.period + self.score.pattern.highest):
-            if event.kind in (Kind.THROW, Kind.HOLD) and event.hand is not None:
+            if event.kind in (EventKind.THROW, EventKind.HOLD) and event.hand is not None:
                 found.setdefault(event.thing, (float(event.beat), hand_index(event.juggler, event.hand)))
         return tuple(found[thing] for thing in range(self.score.pattern.objects))
 

@@ -16,7 +16,7 @@ from trainer.siteswap.throws import Hand, Rhythm, Throw
 from trainer.timing.flight import DEFAULT_DWELL, flight_beats, require_dwell
 
 
-class Kind(StrEnum):
+class EventKind(StrEnum):
     """What happens. Those of one beat come in the order of this list."""
 
     COUNT_IN = "count-in"
@@ -40,7 +40,7 @@ class Twos(StrEnum):
     ACTIVE = "active"
 
 
-ORDER = {kind: place for place, kind in enumerate(Kind)}
+ORDER = {kind: place for place, kind in enumerate(EventKind)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,7 @@ class Event:
     """
 
     beat: Fraction
-    kind: Kind
+    kind: EventKind
     juggler: int = 0
     hand: Hand | None = None
     value: int = 0
@@ -67,7 +67,7 @@ class _Cell:
     """An event of the period: offset from its start, and how many periods before it its throw was made."""
 
     offset: Fraction
-    kind: Kind
+    kind: EventKind
     throw: int
     rounds_ago: int
 
@@ -118,7 +118,9 @@ class Score:
             beat = throw.step * self.pattern.beat_step - self.lead_beats
             right = throw.channel == 0 if self.pattern.rhythm is Rhythm.SYNC else beat % 2 == 0
             hand = self.start_hand if right else self.start_hand.other
-            events.append(Event(Fraction(beat), Kind.ENTRY, hand=hand, value=throw.height * self.pattern.beat_step))
+            events.append(
+                Event(Fraction(beat), EventKind.ENTRY, hand=hand, value=throw.height * self.pattern.beat_step)
+            )
         return tuple(sorted(events, key=lambda event: event.beat))
 
     def _steps(self, start_beat: Fraction, stop_beat: Fraction | int | None) -> Iterator[Event]:
@@ -126,7 +128,7 @@ class Score:
             return
         number = ceil(start_beat / self.step_beats)
         while stop_beat is None or number * self.step_beats < stop_beat:
-            yield Event(number * self.step_beats, Kind.STEP)
+            yield Event(number * self.step_beats, EventKind.STEP)
             number += 1
 
     def _played(self, start_beat: Fraction, stop_beat: Fraction | int | None) -> Iterator[Event]:
@@ -135,7 +137,7 @@ class Score:
         while stop_beat is None or turn * period < stop_beat:
             start = turn * period
             if start % self.pattern.round == 0 and start_beat <= start:
-                yield Event(Fraction(start), Kind.ROUND, hand=self.hand(self.pattern.throws[0].hand, turn))
+                yield Event(Fraction(start), EventKind.ROUND, hand=self.hand(self.pattern.throws[0].hand, turn))
             for cell in self._cells:
                 beat = start + cell.offset
                 if beat < start_beat or cell.rounds_ago > turn:
@@ -156,20 +158,20 @@ class Score:
     @cached_property
     def catch_cells(self) -> tuple[tuple[Fraction, int], ...]:
         """The catches of a period: offset in beats, and how many periods before it the throw was made."""
-        return tuple((cell.offset, cell.rounds_ago) for cell in self._cells if cell.kind is Kind.CATCH)
+        return tuple((cell.offset, cell.rounds_ago) for cell in self._cells if cell.kind is EventKind.CATCH)
 
     @cached_property
     def _cells(self) -> tuple[_Cell, ...]:
         cells = []
         for index, throw in enumerate(self.pattern.throws):
-            kind = Kind.GAP if throw.empty else Kind.HOLD if self.is_held(throw) else Kind.THROW
+            kind = EventKind.GAP if throw.empty else EventKind.HOLD if self.is_held(throw) else EventKind.THROW
             cells.append(_Cell(Fraction(throw.beat), kind, index, 0))
-            if kind is Kind.THROW:
+            if kind is EventKind.THROW:
                 rounds, offset = divmod(throw.beat + self.flight(throw), self.pattern.period)
-                cells.append(_Cell(Fraction(offset), Kind.CATCH, index, int(rounds)))
+                cells.append(_Cell(Fraction(offset), EventKind.CATCH, index, int(rounds)))
                 if throw.value in dict(self.floor_beats):
                     rounds, offset = divmod(throw.beat + dict(self.floor_beats)[throw.value], self.pattern.period)
-                    cells.append(_Cell(Fraction(offset), Kind.FLOOR, index, int(rounds)))
+                    cells.append(_Cell(Fraction(offset), EventKind.FLOOR, index, int(rounds)))
         return tuple(sorted(cells, key=lambda cell: (cell.offset, ORDER[cell.kind], cell.throw)))
 
     @cached_property
@@ -201,7 +203,7 @@ class Score:
     def _event(self, beat: Fraction, cell: _Cell, turn: int) -> Event:
         throw = self.pattern.throws[cell.throw]
         thrown_turn = turn - cell.rounds_ago
-        caught = cell.kind in (Kind.CATCH, Kind.FLOOR)
+        caught = cell.kind in (EventKind.CATCH, EventKind.FLOOR)
         return Event(
             beat,
             cell.kind,

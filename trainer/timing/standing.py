@@ -25,25 +25,25 @@ Ground = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class JugglerPlace:
     """A juggler in the picture. x_m: of the body. width: of the hands, as a share; below 0 seen from the front."""
 
     x_m: float = 0.0
     width: float = 1.0
 
 
-def stand(jugglers: int, arrangement: str = "") -> tuple[Place, ...]:
+def stand(jugglers: int, arrangement: str = "") -> tuple[JugglerPlace, ...]:
     """A place for each of 1 to 6 jugglers, arranged as an entry of the library says; else they face each other."""
     if jugglers == 1:
-        return (Place(),)
+        return (JugglerPlace(),)
     grounds, look = _ARRANGED.get(arrangement, _ring)(jugglers)
     return tuple(_see(ground, radians(look)) for ground in grounds)
 
 
-def _see(ground: Ground, look: float) -> Place:
+def _see(ground: Ground, look: float) -> JugglerPlace:
     right_m, away_m, faces = ground
     width = cos(radians(faces) + look)
-    return Place(right_m * cos(look) + away_m * sin(look), copysign(max(abs(width), LEAST_WIDTH), width))
+    return JugglerPlace(right_m * cos(look) + away_m * sin(look), copysign(max(abs(width), LEAST_WIDTH), width))
 
 
 def _ring(jugglers: int) -> tuple[list[Ground], float]:

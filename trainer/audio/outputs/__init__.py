@@ -8,16 +8,16 @@ from trainer.audio.outputs.choice import SETTINGS, ProbeResult, open_output, pro
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
 from trainer.audio.outputs.miniaudio_device import device_names
 from trainer.audio.outputs.output import LOST_NOTICE, DeviceOutput, ManualOutput, Output
-from trainer.audio.outputs.protocols import Block, Device, OutputError, Pull
+from trainer.audio.outputs.protocols import Device, Frames, OutputError, Pull
 
 __all__ = [
     "LOST_NOTICE",
     "RATE_HZ",
     "SETTINGS",
-    "Block",
     "Device",
     "DeviceOutput",
     "FrameClock",
+    "Frames",
     "ManualOutput",
     "Output",
     "OutputError",

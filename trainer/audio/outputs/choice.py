@@ -8,7 +8,7 @@ import numpy as np
 
 from trainer.audio.outputs.miniaudio_device import MiniaudioDevice, device_names
 from trainer.audio.outputs.output import DeviceOutput
-from trainer.audio.outputs.protocols import Block, Clock, Device, OutputError, Pull
+from trainer.audio.outputs.protocols import Clock, Device, Frames, OutputError, Pull
 from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.outputs.simpleaudio_device import SimpleaudioDevice
 
@@ -93,5 +93,5 @@ def _probe(name: str, device: Device) -> ProbeResult:
     return ProbeResult(name, not why, why, advice, 1000 * output.latency_s, device_name, output.said)
 
 
-def _silence(frames: int) -> Block:
+def _silence(frames: int) -> Frames:
     return np.zeros((frames, 2), np.int16)

@@ -5,7 +5,7 @@ from collections.abc import Generator
 from typing import Any
 
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.outputs.protocols import Block, Clock, Fill, OutputError
+from trainer.audio.outputs.protocols import Clock, Fill, Frames, OutputError
 from trainer.audio.outputs.stderr import listening_to_stderr
 
 BUFFER_MS = 200
@@ -92,7 +92,7 @@ class MiniaudioDevice:
         # The library's own last resort is a device that plays to nobody: that is no sound, so not asked for.
         return [kind for kind in self._library.Backend if kind.name not in ("NULL", "CUSTOM")]
 
-    def _stream(self, fill: Fill) -> Generator[Block | bytes, int, None]:
+    def _stream(self, fill: Fill) -> Generator[Frames | bytes, int, None]:
         frames = yield b""
         while True:
             self._asked_s = self._clock()

@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
-from trainer.audio.outputs.protocols import Block, Clock, Device, Fill, OutputError, Pull
+from trainer.audio.outputs.protocols import Clock, Device, Fill, Frames, OutputError, Pull
 from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.outputs.ticking import Ticking
 
@@ -172,7 +172,7 @@ class DeviceOutput(_Heard):
             turn = self._turn
             self._frameclock.restart()
 
-        def fill(frames: int, at_s: float) -> Block:
+        def fill(frames: int, at_s: float) -> Frames:
             with self._pulling:
                 if turn != self._turn or self._pull is None:
                     return np.zeros((frames, 2), np.int16)
@@ -193,7 +193,7 @@ class ManualOutput(_Heard):
     def __init__(self, latency_s: float = 0.0) -> None:
         super().__init__(latency_s, None)
         self.now_s = 0.0
-        self.played: list[Block] = []
+        self.played: list[Frames] = []
         self._pull: Pull | None = None
 
     def clock(self) -> float:

@@ -8,13 +8,13 @@ import numpy.typing as npt
 
 from trainer.errors import TrainerError
 
-Block = npt.NDArray[np.int16]
+Frames = npt.NDArray[np.int16]
 """Frames to be heard: int16, shape (frames, 2), C-contiguous."""
 
-Pull = Callable[[int], Block]
+Pull = Callable[[int], Frames]
 """Give the next so many frames; called from the output's thread, must not raise and must not wait."""
 
-Fill = Callable[[int, float], Block]
+Fill = Callable[[int, float], Frames]
 """Give a device the next so many frames, the first of which the device needs at that second of the clock."""
 
 Clock = Callable[[], float]

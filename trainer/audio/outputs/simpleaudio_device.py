@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.outputs.protocols import Block, Clock, Fill, OutputError
+from trainer.audio.outputs.protocols import Clock, Fill, Frames, OutputError
 from trainer.audio.outputs.stderr import listening_to_stderr
 from trainer.audio.outputs.ticking import Ticking
 
@@ -60,7 +60,7 @@ class Tape:
         """The second the next frame to be written is due."""
         return self.started_s + self.written / RATE_HZ
 
-    def write(self, block: Block) -> None:
+    def write(self, block: Frames) -> None:
         """Put a block behind the last one."""
         self.samples[self.written : self.written + len(block)] = block
         self.written += len(block)

@@ -9,20 +9,20 @@ from contextlib import contextmanager
 _ONE_AT_A_TIME = threading.Lock()
 
 
-class Said:
+class Complaints:
     """The text that was written; empty until the listening is over."""
 
     text = ""
 
 
 @contextmanager
-def listening_to_stderr() -> Iterator[Said]:
+def listening_to_stderr() -> Iterator[Complaints]:
     """Point descriptor 2 at a file of its own for a moment and keep what was written.
 
     ALSA writes past `sys.stderr`, which tears a full-screen program. Such a program must draw on a duplicate
     of its terminal, not on descriptor 2, or what it draws in this moment goes astray.
     """
-    said = Said()
+    said = Complaints()
     with _ONE_AT_A_TIME:
         try:
             kept = os.dup(2)

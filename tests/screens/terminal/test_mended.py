@@ -1,0 +1,118 @@
+"""Nothing of a screen stays in memory once it is left, counted in objects."""
+
+from __future__ import annotations
+
+import asyncio
+import gc
+import heapq
+from typing import Any, NamedTuple
+
+import pytest
+from textual._styles_cache import StylesCache
+from textual.pilot import Pilot
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tests.screens.practised import practised
+from trainer.screens.app import TrainerApp
+from trainer.session.sitting import Sitting
+
+SPARE = 40
+"""Rows more or less that what is left on the screen may have drawn; of one screen that stays there are hundreds."""
+
+PATIENCE = 50
+"""How often it is looked whether a screen is gone: on a busy machine the last one is on its way for a while."""
+
+
+class Held(NamedTuple):
+    """How many widgets, caches of their rows, and rows there are."""
+
+    widgets: int
+    caches: int
+    rows: int
+
+    def is_no_more_than(self, before: Held) -> bool:
+        return self.widgets <= before.widgets and self.caches <= before.caches and self.rows < before.rows + SPARE
+
+
+def forget_waits() -> None:
+    """What the pilot waited for, each with the screen it was on, is kept by the loop until it would be over: 30 s."""
+    loop: Any = asyncio.get_running_loop()
+    loop._scheduled[:] = [handle for handle in loop._scheduled if not handle.cancelled()]
+    loop._timer_cancelled_count = 0
+    heapq.heapify(loop._scheduled)
+
+
+async def look_at(pilot: Pilot[None], key: str, times: int) -> None:
+    """Open a screen and leave it, so often."""
+    screen = pilot.app.screen
+    for _ in range(times):
+        await pilot.press(key)
+        await pilot.pause()
+        assert pilot.app.screen is not screen
+        for _ in range(3):  # what is typed in is taken out first
+            if pilot.app.screen is not screen:
+                await pilot.press("escape")
+                await pilot.pause()
+        assert pilot.app.screen is screen
+
+
+async def held(pilot: Pilot[None]) -> Held:
+    """What there is once what was left has had a moment to go."""
+    await pilot.pause(0.05)
+    forget_waits()
+    gc.collect()
+    objects = gc.get_objects()
+    return Held(*(sum(isinstance(each, kind) for each in objects) for kind in (Widget, StylesCache, Strip)))
+
+
+async def held_at_rest(pilot: Pilot[None]) -> Held:
+    """What there is once nothing goes any more."""
+    found = await held(pilot)
+    for _ in range(PATIENCE):
+        before, found = found, await held(pilot)
+        if (found.widgets, found.caches) == (before.widgets, before.caches):
+            break
+    return found
+
+
+@pytest.mark.parametrize("key", ["question_mark", "f2", "f3", "f6", "f8", "f9"])
+async def test_a_screen_over_a_practice_leaves_nothing_behind(sitting: Sitting, key: str) -> None:
+    await assert_nothing_is_left(TrainerApp(practised(sitting), sitting.library.to_choice("531")), key)
+
+
+@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f6", "f7", "f8", "f9"])
+async def test_a_screen_over_the_list_leaves_nothing_behind(sitting: Sitting, key: str) -> None:
+    await assert_nothing_is_left(TrainerApp(practised(sitting)), key)
+
+
+async def assert_nothing_is_left(app: TrainerApp, key: str) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await look_at(pilot, key, 3)
+        before = await held_at_rest(pilot)
+        await look_at(pilot, key, 4)
+        for _ in range(PATIENCE):
+            after = await held(pilot)
+            if after.is_no_more_than(before):
+                break
+        assert after.is_no_more_than(before), (before, after)
+
+
+async def test_typing_and_taking_out_leaves_nothing_behind(sitting: Sitting) -> None:
+    """Other keys are of use while there is a text, and the line at the foot tells them."""
+    async with TrainerApp(practised(sitting)).run_test(size=(80, 24)) as pilot:
+        await pilot.press("f8")
+
+        async def type_and_take_out(times: int) -> None:
+            for _ in range(times):
+                await pilot.press("a")
+                await pilot.pause()
+                await pilot.press("escape")
+                await pilot.pause()
+
+        await type_and_take_out(2)
+        before = await held_at_rest(pilot)
+        await type_and_take_out(4)
+        after = await held_at_rest(pilot)
+        assert after.widgets <= before.widgets, (before, after)

@@ -1,0 +1,96 @@
+"""A session with everything it works with, on an output and a time of day moved by hand, and a logbook of its own."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta, timezone
+from fractions import Fraction
+from pathlib import Path
+
+from trainer.audio.kit import DEFAULT_KIT, find_kit
+from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.performance import Performance
+from trainer.audio.synth import Bank
+from trainer.audio.transport import Transport
+from trainer.files.places import bundled
+from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt
+from trainer.session.guided import Lead
+from trainer.session.rules import Rules
+from trainer.session.session import Session
+from trainer.session.tries import Tries
+from trainer.session.view import View
+from trainer.siteswap.families import parse_any
+from trainer.timing.score import Score
+
+MORNING = datetime(2026, 5, 4, 6, 30, tzinfo=timezone(timedelta(hours=2)))
+LATENCY_S = 0.05
+BANK = Bank(find_kit(DEFAULT_KIT, [bundled("sounds")]), RATE_HZ)  # its sounds are made once for all tests
+TICK_S = 1 / 30
+
+
+class Hall:
+    """Presses at chosen seconds, time going by in between, and what the logbook then holds."""
+
+    def __init__(
+        self,
+        folder: Path,
+        pattern: str,
+        tempo_bpm: int = 240,
+        rules: Rules | None = None,
+        logbook: Logbook | None = None,
+        lead: Lead | None = None,
+    ) -> None:
+        self.transport, self.output = Transport(RATE_HZ), ManualOutput(LATENCY_S)
+        self.output.open(self.transport.pull)
+        self.transport.follow(self.output)
+        self.logbook = logbook or Logbook.open(folder / "logbook.sqlite", now=MORNING)
+        self.tries = Tries(self.logbook, MORNING)
+        self.frame = 0
+        self.session = Session(
+            Score(parse_any(pattern)),
+            Fraction(tempo_bpm),
+            rules or Rules(),
+            BANK,
+            self.transport,
+            self.output,
+            self.tries,
+            lambda: MORNING + timedelta(seconds=self.now_s),
+            lead=lead,
+        )
+
+    @property
+    def now_s(self) -> float:
+        return self.frame / RATE_HZ
+
+    def to(self, second: float) -> None:
+        """Let the time go by up to a second, with the screen's ticks."""
+        while self.now_s < second - 1 / RATE_HZ:
+            stop = min(round(second * RATE_HZ), self.frame + round(TICK_S * RATE_HZ))
+            self.output.advance(stop - self.frame)
+            self.frame = stop
+            self.session.tick(self.now_s)
+
+    def press(self, *seconds: float) -> None:
+        """The pedal's key at those seconds."""
+        for second in seconds:
+            self.to(second)
+            self.session.press(self.now_s)
+
+    def first_beat_s(self, press_s: float) -> float:
+        """When the first throw of a run is heard that was started by a press: by the settings, not by the session."""
+        count_in_s = self.session.rules.count_in_beats * 60 / float(self.session.tempo_bpm)
+        return press_s + count_in_s + LATENCY_S
+
+    @property
+    def view(self) -> View:
+        return self.session.view(self.now_s)
+
+    @property
+    def logged(self) -> tuple[Attempt, ...]:
+        return self.logbook.attempts()
+
+    @property
+    def performance(self) -> Performance:
+        scene = self.transport.scene
+        assert isinstance(scene, Performance)
+        return scene

@@ -1,0 +1,66 @@
+"""The kinds of file a passage can be written as, told by the ending of their name."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from trainer.audio.wav import Depth
+from trainer.errors import TrainerError
+from trainer.export.captions import write_srt, write_vtt
+from trainer.export.passage import Passage, Tell, untold
+from trainer.export.sound import write_wav
+from trainer.export.tables import write_csv, write_json
+from trainer.files.whole import Existing
+
+SOUND, NOTES = ".wav", ".mid"
+ENDINGS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        SOUND: "sound, stereo",
+        NOTES: "notes: each hand a track, each hand's catches another, and the tempo map",
+        ".vtt": "captions (WebVTT)",
+        ".srt": "captions (SRT)",
+        ".csv": "a table of every event",
+        ".json": "the same as JSON",
+    }
+)
+"""Ending, in small letters → what such a file holds."""
+
+RATES_HZ: Final = (44_100, 48_000)
+
+
+def path_to_ending(path: Path) -> str:
+    """The ending that says what to write; TrainerError, naming the endings there are, for any other."""
+    ending = path.suffix.lower()
+    if path.is_dir():
+        raise TrainerError(f"{path} was a folder. Name a file.")
+    if ending not in ENDINGS:
+        known = ", ".join(ENDINGS)
+        was = f"“{path.suffix}”, which is none that can be written" if path.suffix else "missing"
+        raise TrainerError(f"The ending of {str(path)!r} was {was}. Choose one of {known}.")
+    return ending
+
+
+def write_handout(path: Path, passage: Passage, depth: Depth, existing: Existing, tell: Tell = untold) -> None:
+    """Write the kind of file that the ending of `path` asks for; depth is that of a WAV file.
+
+    TrainerError for an ending there is none, a file that is there and not to be replaced, or a path or disk that
+    can't be written. Whatever ends it early, no half file is left and what was there before stays.
+    """
+    match path_to_ending(path):
+        case ".wav":
+            write_wav(path, passage, depth, existing, tell)
+        case ".mid":
+            from trainer.export.midi import write_midi  # its library takes a while to load
+
+            write_midi(path, passage, existing, tell)
+        case ".vtt":
+            write_vtt(path, passage, existing, tell)
+        case ".srt":
+            write_srt(path, passage, existing, tell)
+        case ".csv":
+            write_csv(path, passage, existing, tell)
+        case _:
+            write_json(path, passage, existing, tell)

@@ -1,0 +1,9 @@
+"""TODO."""
+
+from __future__ import annotations
+
+from trainer.files.toml import DataError
+
+
+class LogbookError(DataError):
+    """Why the logbook could not be read or written; str() is one line that begins with the file."""

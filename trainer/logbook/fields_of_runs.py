@@ -1,0 +1,119 @@
+"""The fields of exported climbs, plan runs and corrections: only the JSON format has them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any, Final
+
+from trainer.logbook import fields as kinds
+from trainer.logbook.fields import Column, WrongValue, read_one, read_texts
+from trainer.records.attempt import Correction, CountedBy
+from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb, PlanRun
+
+CLIMB: Final = (
+    Column("uid", "uid", kinds.uid, must=True),
+    Column("session_started_at", "session_started_at", kinds.moment, must=True),
+    Column("started_at", "started_at", kinds.moment, must=True),
+    Column("ended_at", "ended_at", kinds.moment),
+    Column("kind", "kind", kinds.one_of(ClimbKind), must=True),
+    Column("rule", "rule", kinds.one_of(ClimbRule), must=True),
+    Column("pattern", "pattern", kinds.text, must=True),
+    Column("name", "name", kinds.text),
+    Column("prop", "prop", kinds.text, must=True),
+    Column("counted_by", "counted_by", kinds.one_of(CountedBy), must=True),
+    Column("start", "start", kinds.exact, must=True),  # beats per minute, or objects
+    Column("step", "step", kinds.text, must=True),
+    Column("target", "target", kinds.exact),
+    Column("goal", "goal", kinds.text, must=True),
+    Column("up_after", "up_after", kinds.whole, must=True),
+    Column("down_after", "down_after", kinds.whole, must=True),
+    Column("rung_by", "rung_by", kinds.text),
+    Column("threshold_bpm", "threshold", kinds.seconds),
+    Column("spread_bpm", "spread", kinds.seconds),
+)
+PLAN_RUN: Final = (
+    Column("uid", "uid", kinds.uid, must=True),
+    Column("session_started_at", "session_started_at", kinds.moment, must=True),
+    Column("started_at", "started_at", kinds.moment, must=True),
+    Column("ended_at", "ended_at", kinds.moment),
+    Column("name", "name", kinds.text, must=True),
+    Column("plan_toml", "plan", kinds.note, must=True),
+    Column("block", "block", kinds.whole, must=True),
+    Column("elapsed_s", "elapsed_s", kinds.seconds, must=True),
+)
+CORRECTION: Final = ("corrected_at", "field", "before", "after")
+CORRECTED: Final[dict[str, tuple[type, ...]]] = {
+    "catches": (int, type(None)),
+    "ended": (str,),
+    "fair": (int,),
+    "note": (str,),
+    "removed": (int,),
+}
+"""What of an attempt can have been corrected, and what its values before and after are."""
+
+
+def run_values(record: LoggedClimb | PlanRun, session_started_at: datetime) -> dict[str, Any]:
+    """The fields of a climb or run in order, each as JSON has it."""
+    found: dict[str, Any] = {}
+    for field in CLIMB if isinstance(record, LoggedClimb) else PLAN_RUN:
+        value = session_started_at if field.of == "session_started_at" else getattr(record, field.of)
+        if isinstance(value, datetime):
+            value = value.isoformat()
+        found[field.name] = str(value) if isinstance(value, Fraction | StrEnum) else value
+    return found
+
+
+def to_climb(values: Mapping[str, Any]) -> tuple[LoggedClimb, datetime]:
+    """A climb and when its session began; Wrong if that can't be."""
+    given = _given(values, CLIMB)
+    began = given.pop("session_started_at")
+    for name in ("up_after", "down_after"):
+        if not given[name]:
+            raise WrongValue(name, "A climb steps after 1 or more in a row.")
+    return LoggedClimb(session_id=0, **given), began
+
+
+def to_plan_run(values: Mapping[str, Any]) -> tuple[PlanRun, datetime]:
+    """A plan's run and when its session began; Wrong if that can't be."""
+    given = _given(values, PLAN_RUN)
+    began = given.pop("session_started_at")
+    return PlanRun(session_id=0, **given), began
+
+
+def correction_values(correction: Correction) -> dict[str, Any]:
+    """The fields of a correction in order, as JSON has them."""
+    found = {name: getattr(correction, name) for name in CORRECTION}
+    return found | {"corrected_at": correction.corrected_at.isoformat()}
+
+
+def to_corrections(values: Any) -> tuple[Correction, ...]:
+    """The corrections of an attempt, oldest first; Wrong if they can't be."""
+    if not isinstance(values, list):
+        raise WrongValue("corrections", "The value was no list.")
+    return tuple(_to_correction(each) for each in values)
+
+
+def _to_correction(values: Any) -> Correction:
+    if not isinstance(values, dict) or set(values) != set(CORRECTION):
+        raise WrongValue("corrections", f"A correction was no table of {', '.join(CORRECTION)}.")
+    field = values["field"]
+    if not isinstance(field, str) or field not in CORRECTED:
+        raise WrongValue("corrections.field", f"The value was none of {', '.join(CORRECTED)}.")
+    for name in ("before", "after"):
+        value = values[name]
+        if type(value) not in CORRECTED[field] or (isinstance(value, int) and not 0 <= value < 10**9):
+            raise WrongValue(f"corrections.{name}", f"The value could not be one of “{field}”.")
+        if isinstance(value, str):
+            read_one({name: value}, Column(name, name, kinds.note))
+    at = read_one(read_texts({"corrected_at": values["corrected_at"]}, ["corrected_at"]),
+                  Column("corrected_at", "corrected_at", kinds.moment, must=True))  # fmt: skip
+    return Correction(attempt_id=0, corrected_at=at, field=field, before=values["before"], after=values["after"])
+
+
+def _given(values: Mapping[str, Any], fields: tuple[Column, ...]) -> dict[str, Any]:
+    texts = read_texts(values, [field.name for field in fields])
+    found = {field.of: read_one(texts, field) for field in fields}
+    return {name: value for name, value in found.items() if value is not None}

@@ -1,0 +1,74 @@
+"""The shelf: the plans of the user's own folder and those brought along, read, changed and written."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer.files.places import Places, bundled, make_folder
+from trainer.files.toml import DataError, parse, read_text
+from trainer.files.whole import Existing, open_whole
+from trainer.library.catalogue import Choice
+from trainer.practice.plans.plan import Plan, find_plan, list_plans, read_plan
+from trainer.practice.plans.text import PlanText, split_text
+
+LONGEST_STEM = 60
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFolder:
+    """own: the folder a user's plans are written to. others: those they are only read from."""
+
+    own: Path
+    others: tuple[Path, ...]
+    to_choice: Callable[[str], Choice]
+
+    def plans(self) -> tuple[tuple[Plan, ...], tuple[DataError, ...]]:
+        """All plans, one's own before the others, and what was wrong with the other files."""
+        return list_plans((self.own, *self.others), self.to_choice)
+
+    def find(self, text: str) -> Plan:
+        """The plan a user names: a file, or the name of one of these. Raises DataError or TrainerError."""
+        return find_plan(text, (self.own, *self.others), self.to_choice)
+
+    def is_own(self, path: Path) -> bool:
+        """Whether a plan's file lies in the user's folder."""
+        return path.parent == self.own
+
+    def open(self, path: Path) -> PlanText:
+        """The text of a plan's file, to be changed. DataError if it can't be read or kept apart."""
+        return split_text(read_text(path), path)
+
+    def check(self, text: str, path: Path) -> Plan:
+        """The plan that a text is. DataError with line and field for the first thing wrong."""
+        return read_plan(parse(text, path), path, self.to_choice)
+
+    def place_for(self, plan: Plan) -> Path:
+        """Where a plan is written: an own one where it is, another under its file's name in the own folder."""
+        return plan.path if self.is_own(plan.path) else self.own / plan.path.name
+
+    def new_place(self, name: str) -> Path:
+        """A file of the own folder that is not there yet, by a plan's name."""
+        stem = to_stem(name)
+        names = (stem, *(f"{stem}-{number}" for number in range(2, 1000)))
+        return next(path for each in names if not (path := self.own / f"{each}.toml").exists())
+
+    def write(self, text: str, path: Path, existing: Existing = Existing.REPLACE) -> Plan:
+        """Write a plan whole or not at all; nothing is written that could not be read. Raises TrainerError."""
+        plan = self.check(text, path)
+        make_folder(path.parent)
+        with open_whole(path, existing) as file:
+            file.write_text(text)
+        return plan
+
+
+def open_plan_folder(kept: Places, to_choice: Callable[[str], Choice]) -> PlanFolder:
+    """The user's plans, and those brought along."""
+    return PlanFolder(kept.patterns / "plans", (bundled("patterns") / "plans",), to_choice)
+
+
+def to_stem(name: str) -> str:
+    """A name as a file's: small letters, digits and hyphens."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:LONGEST_STEM] or "plan"

@@ -1,0 +1,205 @@
+"""A plan's run, block after block: a value that says what comes next, and grows with each try and with the time.
+
+Two rules. A try under way is never cut short: a block whose time is up goes on to its end. And the clock stands
+until the pedal is pressed, at the first start and each time a run is taken up again; from then on it runs by itself.
+
+Times are seconds of one clock, given by whoever has it. Where a run stands is (block, elapsed_s, tries of the block),
+and is taken up from just these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from trainer.practice.climbs import ladder as ladders
+from trainer.practice.climbs.climb import STAIRCASE, Climb, plain
+from trainer.practice.climbs.ladder import TempoLadder
+from trainer.practice.guide import Aim, Guide, Task, goal_to_aim
+from trainer.practice.plans.plan import PAUSES, Block, BlockKind, Plan
+from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.courses import ClimbRule
+from trainer.timing.counting import Goals
+
+ENDLESS_S = float("inf")
+NOTED_EVERY_S = 5.0
+"""Between tries the time spent so far is noted so often: no more of a pause is lost when the power goes."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    """A block made ready to be run. aim: what each try aims at. guide: of a climb, at its start; None otherwise."""
+
+    block: Block
+    aim: Aim | None = None
+    guide: Guide | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanGuide:
+    """Where a run stands. block: index of the step under way, len(steps) when all are done.
+
+    elapsed_s: of the block, up to since_s; since_s None: the clock stands. tries: of the block, in their order.
+    inner: the block's climb as far as it has come. left: the climb of the block before, as it ended. sound: the role
+    that tells what has just changed, or empty.
+    """
+
+    steps: tuple[PlanStep, ...]
+    block: int = 0
+    elapsed_s: float = 0.0
+    since_s: float | None = None
+    tries: tuple[Attempt, ...] = ()
+    inner: Guide | None = None
+    left: Guide | None = None
+    sound: str = ""
+
+    # -- where it stands ------------------------------------------------------------------------------------
+
+    @property
+    def step(self) -> PlanStep | None:
+        """The step under way; None when all are done."""
+        return self.steps[self.block] if self.block < len(self.steps) else None
+
+    @property
+    def task(self) -> Task | None:
+        """What to do now: a try, or a pause, which has no choice; None when all is done."""
+        step = self.step
+        if step is None:
+            return None
+        block, number = step.block, self.block + 1
+        if block.kind in PAUSES:
+            return Task(None, say=block.say, ends_s=self.ends_s, number=number)
+        if self.inner is not None and self.inner.task is not None:
+            return replace(self.inner.task, number=number)
+        return Task(block.choice, block.tempo_bpm, step.aim, block.say, number=number)
+
+    @property
+    def is_pause(self) -> bool:
+        """Whether there is nothing to throw now."""
+        return self.step is not None and self.step.block.kind in PAUSES
+
+    def spent_s(self, now_s: float) -> float:
+        """How long the block has lasted so far."""
+        return self.elapsed_s + (max(0.0, now_s - self.since_s) if self.since_s is not None else 0.0)
+
+    def left_s(self, now_s: float) -> float:
+        """How long the block may still last; ENDLESS_S where no time ends it."""
+        minutes = self.step.block.usual_minutes if self.step else None
+        return ENDLESS_S if minutes is None else max(0.0, float(minutes * 60) - self.spent_s(now_s))
+
+    @property
+    def ends_s(self) -> float | None:
+        """When time will end the block; None where the clock stands, or nothing but tries or the pedal end it."""
+        if self.since_s is None or self.left_s(self.since_s) == ENDLESS_S:
+            return None
+        return self.since_s + self.left_s(self.since_s)
+
+    @property
+    def counted(self) -> tuple[Attempt, ...]:
+        """The tries that count: the fair ones that were not given up; of judged attempts, every one."""
+        if self.step is not None and self.step.block.kind is BlockKind.JUDGED:
+            return self.tries
+        return tuple(each for each in self.tries if each.fair and each.ended is not Ended.GIVEN_UP)
+
+    @property
+    def reached(self) -> int:
+        """How many tries of the block have reached its goal."""
+        aim = self.step.aim if self.step else None
+        return sum(aim.reached(each) for each in self.counted) if aim else 0
+
+    @property
+    def is_done(self) -> bool:
+        """Whether the tries of the block are over, whatever the time."""
+        step = self.step
+        if step is None or step.block.kind in PAUSES:
+            return False
+        if self.inner is not None and self.inner.task is None:
+            return True
+        block, attempts = step.block, step.block.attempts
+        times = block.usual_times if self.inner is None else block.times
+        return (attempts is not None and len(self.counted) >= attempts) or (times is not None and self.reached >= times)
+
+    # -- what happens to it ---------------------------------------------------------------------------------
+
+    def begun(self, now_s: float) -> PlanGuide:
+        """The pedal: from now on the clock runs. While it runs, it ends a pause."""
+        if self.since_s is None:
+            inner = self.inner.begun(now_s) if self.inner is not None else None
+            return replace(self, since_s=now_s, inner=inner, sound="")
+        return self.skipped(now_s) if self.is_pause else self._with_inner(lambda inner: inner.begun(now_s))
+
+    def standing(self, now_s: float) -> PlanGuide:
+        """The same with the clock stopped, for leaving it."""
+        return replace(self, elapsed_s=self.spent_s(now_s), since_s=None, sound="")
+
+    def after(self, attempt: Attempt, now_s: float) -> PlanGuide:
+        """A try of the block has been written down."""
+        if self.step is None or self.is_pause:
+            return self
+        grown = replace(self, tries=(*self.tries, attempt))._with_inner(lambda inner: inner.after(attempt, now_s))
+        return grown.skipped(now_s) if grown.is_done or not grown.left_s(now_s) else grown
+
+    def at(self, now_s: float) -> PlanGuide:
+        """What time alone brings about between tries: at most the next block, which begins now."""
+        if self.step is None or self.since_s is None:
+            return self
+        if not self.left_s(now_s) or self.is_done:
+            return self.skipped(now_s)
+        timed = self._with_inner(lambda inner: inner.at(now_s))
+        if now_s - self.since_s >= NOTED_EVERY_S:
+            return replace(timed, elapsed_s=self.spent_s(now_s), since_s=now_s)
+        return timed if timed.inner != self.inner else self
+
+    def skipped(self, now_s: float) -> PlanGuide:
+        """The next block, from now on; the last one is followed by the end."""
+        if self.step is None:
+            return self
+        since_s = None if self.since_s is None else now_s
+        following = begin(self.steps, self.block + 1, since_s=since_s)
+        return replace(following, left=self.inner, sound="block" if following.step is not None else "ended")
+
+    def _with_inner(self, change: Callable[[Guide], Guide]) -> PlanGuide:
+        if self.inner is None:
+            return replace(self, sound="") if self.sound else self
+        inner = change(self.inner)
+        return replace(self, inner=inner, sound=inner.sound)
+
+
+def begin(
+    steps: tuple[PlanStep, ...], block: int = 0, elapsed_s: float = 0.0, since_s: float | None = None
+) -> PlanGuide:
+    """A run at the start of a block, or as far into it as it had come."""
+    inner = steps[block].guide if block < len(steps) else None
+    return PlanGuide(steps, block, elapsed_s, since_s, inner=inner)
+
+
+def take_up(steps: tuple[PlanStep, ...], block: int, elapsed_s: float, tries: Iterable[Attempt]) -> PlanGuide:
+    """A run where it was left, also by a crash. tries: of that block, in their order, as they were written down."""
+    run = begin(steps, min(block, len(steps)), elapsed_s)
+    for attempt in tries:
+        if run.block == block:
+            run = run.after(attempt, 0.0)
+    return run
+
+
+def to_steps(
+    plan: Plan, to_goals: Callable[[Block], Goals], to_climb: Callable[[Block], Guide]
+) -> tuple[PlanStep, ...]:
+    """The blocks of a plan made ready. to_goals: catches of flash and qualify of a block's pattern."""
+    return tuple(
+        PlanStep(
+            block,
+            goal_to_aim(block.goal, to_goals(block)) if block.choice is not None and block.goal else None,
+            to_climb(block) if block.kind is BlockKind.CLIMB else None,
+        )
+        for block in plan.blocks
+    )
+
+
+def block_to_climb(block: Block, counted_by: CountedBy, goals: Goals) -> Climb:
+    """The climb of a block at its start. goals: of its pattern, whose flash and qualify are meant."""
+    assert block.choice is not None
+    assert block.tempo_bpm is not None
+    aim = goal_to_aim(block.goal or "qualify", goals)
+    ladder = TempoLadder(block.choice, block.tempo_bpm, ladders.TempoStep(block.step_bpm), aim, block.target_bpm)
+    return Climb(ladder, STAIRCASE if block.rule is ClimbRule.STAIRCASE else plain(), counted_by)

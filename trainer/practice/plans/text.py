@@ -1,0 +1,184 @@
+"""The text of a plan, changed block by block: what is not changed stays as it was written, comments too.
+
+A plan's text falls into its head and its blocks, each from the comment right above its [[block]] on. So a block
+moves with what was said of it, and a change reaches no other.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Final
+
+from trainer.files.toml import DataError, parse
+from trainer.practice.plans.plan import PAUSES, WITH_PATTERN, BlockKind
+from trainer.records.courses import ClimbRule
+
+Value = str | int | float | Fraction | None
+
+FIELDS: Final[Mapping[BlockKind, tuple[str, ...]]] = {
+    **dict.fromkeys(WITH_PATTERN, ("pattern", "tempo", "minutes", "attempts", "goal", "times", "say")),
+    BlockKind.CLIMB: ("pattern", "rule", "tempo", "target", "step", "goal", "minutes", "attempts", "say"),
+    BlockKind.JUDGED: ("pattern", "tempo", "attempts", "minutes", "say"),
+    **dict.fromkeys(PAUSES, ("minutes", "say")),
+}
+"""Which fields a block of a kind has, beside its kind, in the order they are shown."""
+
+PATTERN: Final[Mapping[str, Value]] = MappingProxyType({"pattern": "3 cascade"})
+NEEDED: Final[Mapping[BlockKind, Mapping[str, Value]]] = {
+    **dict.fromkeys(WITH_PATTERN, PATTERN),
+    BlockKind.CLIMB: {"pattern": "3 cascade", "tempo": 150, "target": 180, "goal": "qualify"},
+    BlockKind.JUDGED: {"pattern": "3 cascade", "attempts": 5},
+    BlockKind.REST: {"minutes": 1},
+    BlockKind.FREE: {"minutes": 5},
+}
+"""What a block gets that becomes one of a kind and has it not yet."""
+
+HIGHER_BPM: Final = 30
+"""So far above its tempo a climb ends unless told otherwise."""
+
+NEW_BLOCK: Final = '[[block]]\nkind = "pattern"\npattern = "3 cascade"\nminutes = 2\n'
+
+
+@dataclass(frozen=True, slots=True)
+class PlanText:
+    """A plan as text. head: all before the first block. blocks: the text of each; all joined are the file."""
+
+    head: str
+    blocks: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """The whole file."""
+        return self.head + "".join(self.blocks)
+
+    def with_field(self, name: str, value: Value) -> PlanText:
+        """The same with a field of the head, such as its name; None takes it out."""
+        return replace(self, head=_with(self.head, (), {name: value}))
+
+    def with_block_field(self, index: int, name: str, value: Value) -> PlanText:
+        """The same with a field of a block; None takes it out. A kind brings what it needs, and drops the rest."""
+        changes: dict[str, Value] = {name: value}
+        if name == "kind":
+            there = self.fields(index)
+            kind = BlockKind(str(value))
+            changes |= {field: None for field in there if field not in ("kind", *FIELDS[kind])}
+            changes |= {field: needed for field, needed in NEEDED[kind].items() if field not in there}
+            if kind is BlockKind.CLIMB:
+                changes["target"] = _above(there)
+        if name == "rule":
+            changes["target"] = None if value == ClimbRule.STAIRCASE else _above(self.fields(index))
+        return self._with_block(index, _with(self.blocks[index], ("block", 0), changes))
+
+    def fields(self, index: int) -> dict[str, Any]:
+        """What stands in a block."""
+        import tomllib  # not at the top: only the screen that changes plans needs it
+
+        found: dict[str, Any] = tomllib.loads(self.blocks[index])["block"][0]
+        return found
+
+    def added(self, index: int, block: str = NEW_BLOCK) -> PlanText:
+        """The same with one block more, which becomes the one at index."""
+        before, after = self.blocks[:index], self.blocks[index:]
+        return self._with_blocks((*before, block, *after))
+
+    def removed(self, index: int) -> PlanText:
+        """The same without a block."""
+        return self._with_blocks((*self.blocks[:index], *self.blocks[index + 1 :]))
+
+    def moved(self, index: int, to: int) -> PlanText:
+        """The same with a block in another place; beyond the ends it stays at the end."""
+        others = [*self.blocks[:index], *self.blocks[index + 1 :]]
+        others.insert(min(max(to, 0), len(others)), self.blocks[index])
+        return self._with_blocks(tuple(others))
+
+    def _with_block(self, index: int, block: str) -> PlanText:
+        return self._with_blocks((*self.blocks[:index], block, *self.blocks[index + 1 :]))
+
+    def _with_blocks(self, blocks: tuple[str, ...]) -> PlanText:
+        """Each block but the last is followed by an empty line, so that none runs into the next."""
+        told = [block.rstrip("\n") + "\n\n" for block in blocks[:-1]] + [
+            block.rstrip("\n") + "\n" for block in blocks[-1:]
+        ]
+        return replace(self, head=self.head.rstrip("\n") + "\n\n", blocks=tuple(told))
+
+
+def split_text(text: str, path: Path) -> PlanText:
+    """The parts of a plan's text. DataError if it is no TOML, or has its blocks in another way than as [[block]]."""
+    from trainer.files.lines import lines_of
+
+    text = text.replace("\r\n", "\n")
+    whole = parse(text, path)
+    found = lines_of(text)
+    lines = text.splitlines(keepends=True)
+    starts: list[int] = []
+    while ("block", len(starts)) in found:
+        at = found["block", len(starts)] - 1
+        if not re.match(r"\s*\[\[\s*block\s*\]\]", lines[at]):
+            raise DataError(path, at + 1, "block", "The blocks were not written as [[block]]. Change the file by hand.")
+        while at > 0 and lines[at - 1].startswith("#"):
+            at -= 1
+        starts.append(at)
+    ends = [*starts[1:], len(lines)][: len(starts)]
+    head = "".join(lines[: starts[0]] if starts else lines)
+    split = PlanText(head, tuple("".join(lines[start:end]) for start, end in zip(starts, ends, strict=True)))
+    if len(split.blocks) != len(whole.tables("block", default=())) or not all(map(_is_block, split.blocks)):
+        raise DataError(path, None, "block", "The file was laid out in a way that can't be kept. Change it by hand.")
+    return split
+
+
+def _is_block(text: str) -> bool:
+    import tomllib
+
+    try:
+        return len(tomllib.loads(text)["block"]) == 1
+    except (tomllib.TOMLDecodeError, KeyError):
+        return False
+
+
+def new_text(name: str, audience: str) -> PlanText:
+    """A plan of one block, to be changed."""
+    return PlanText("", ()).with_field("name", name).with_field("for", audience).added(0)
+
+
+def to_block(fields: Mapping[str, Value]) -> str:
+    """The text of a block with these fields."""
+    return _with("[[block]]\n", ("block", 0), fields)
+
+
+def _above(climb: Mapping[str, Any]) -> Value:
+    """The target of a climb, one that lies above its tempo."""
+    tempo_bpm = Fraction(str(climb.get("tempo", NEEDED[BlockKind.CLIMB]["tempo"])))
+    target: Value = climb.get("target")
+    return target if target is not None and Fraction(str(target)) > tempo_bpm else tempo_bpm + HIGHER_BPM
+
+
+def _with(text: str, way: tuple[str | int, ...], changes: Mapping[str, Value]) -> str:
+    """A part of the text with some fields changed. way: to the table the fields are in."""
+    import tomlkit  # only here: it takes a while to import
+
+    body = text.rstrip("\n")
+    document: Any = tomlkit.parse(body + "\n" if body else "")
+    table = document
+    for key in way:
+        table = table[key]
+    for name, value in changes.items():
+        if value is None:
+            table.pop(name, None)
+        else:
+            table[name] = to_toml(value)
+    return tomlkit.dumps(document).rstrip("\n") + text[len(body) :] if body else tomlkit.dumps(document)
+
+
+def to_toml(value: str | int | float | Fraction) -> str | int | float:
+    """A value as TOML holds it: a fraction as a number if that is exact, else as a text such as "2/3"."""
+    if not isinstance(value, Fraction):
+        return value
+    if value.denominator == 1:
+        return value.numerator
+    number = float(value)
+    return number if Fraction(repr(number)) == value else str(value)

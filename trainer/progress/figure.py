@@ -1,0 +1,163 @@
+"""Progress: what a logbook's tallies say of one figure, by tempo, day and week, and when there was practice at all."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import Final, Protocol
+
+from trainer.progress.estimates import Rate, wilson
+from trainer.progress.learning import Curve, NoCurve, PracticeDay, learning_curve
+from trainer.records.totals import Figure, Tally, Total, add_up
+
+TEMPO_STEP: Final = 10  # beats per minute: tempos are shown together in steps of so many
+LEVELS: Final = 4  # of the calendar, above "no practice"
+
+COUNTED: Final = {
+    "beat": "counted by the beat",
+    "taps": "counted by taps",
+    "hand": "counted by hand",
+}
+"""What a figure rests on, as it is said beside it."""
+
+DayThreshold = tuple[date, float]
+"""The tempo, in beats per minute, that a climb of that day found to be held."""
+
+
+@dataclass(frozen=True, slots=True)
+class AtTempo:
+    """The tries from one tempo (beats per minute) up to, but not at, `TEMPO_STEP` above it."""
+
+    from_bpm: int
+    total: Total
+    flash: Rate
+    qualify: Rate
+
+
+@dataclass(frozen=True, slots=True)
+class HeldTempo:
+    """The tempos that a week's climbs found to be held; week: its Monday. Beats per minute."""
+
+    week: date
+    mean_bpm: float
+    lowest_bpm: float
+    highest_bpm: float
+    climbs: int
+
+
+@dataclass(frozen=True, slots=True)
+class FigureProgress:
+    """All there is to say of one figure. best_day: when its best was reached first."""
+
+    figure: Figure
+    total: Total
+    best_day: date
+    flash: Rate
+    qualify: Rate
+    days: tuple[tuple[date, Total], ...]
+    tempos: tuple[AtTempo, ...]
+    curve: Curve | NoCurve
+    held: tuple[HeldTempo, ...] = ()
+
+
+class Sums(Protocol):
+    """A logbook, as far as it adds up."""
+
+    def tallies(self, figure: Figure) -> tuple[Tally, ...]: ...
+    def tempos(self, figure: Figure) -> dict[Fraction, Total]: ...
+    def thresholds(self, figure: Figure) -> tuple[DayThreshold, ...]: ...
+
+
+def progress_in(book: Sums, figure: Figure) -> FigureProgress:
+    """What a logbook says of one figure. ValueError if it has no try of it."""
+    return progress(figure, book.tallies(figure), book.tempos(figure), book.thresholds(figure))
+
+
+def progress(
+    figure: Figure, tallies: Iterable[Tally], tempos: Mapping[Fraction, Total], thresholds: Iterable[DayThreshold] = ()
+) -> FigureProgress:
+    """What the figure's tallies say. tempos: its totals by beats per minute; thresholds: of its climbs.
+
+    ValueError without a tally of that figure.
+    """
+    own = [tally for tally in tallies if tally.figure == figure]
+    if not own:
+        raise ValueError(f"no tries of {figure.title}")
+    total, days = add_up(own), by_day(own)
+    return FigureProgress(
+        figure=figure,
+        total=total,
+        best_day=next(day for day, of in days.items() if of.best == total.best),
+        flash=wilson(total.flashes, total.tries),
+        qualify=wilson(total.qualifies, total.tries),
+        days=tuple(days.items()),
+        tempos=by_tempo(tempos),
+        curve=learning_curve(PracticeDay(day, of.tries, of.catches, of.drops) for day, of in days.items()),
+        held=held_by_week(thresholds),
+    )
+
+
+def by_day(tallies: Iterable[Tally]) -> dict[date, Total]:
+    """A total for each day with tries, oldest first."""
+    found: dict[date, Total] = {}
+    for tally in tallies:
+        found[tally.day] = found[tally.day] + tally.total if tally.day in found else tally.total
+    return dict(sorted(found.items()))
+
+
+def by_tempo(tempos: Mapping[Fraction, Total]) -> tuple[AtTempo, ...]:
+    """A total for each step of tempo with tries, slowest first."""
+    found: dict[int, Total] = {}
+    for tempo, total in tempos.items():
+        from_bpm = tempo // Fraction(TEMPO_STEP) * TEMPO_STEP
+        found[from_bpm] = found.get(from_bpm, Total()) + total
+    return tuple(
+        AtTempo(from_bpm, of, wilson(of.flashes, of.tries), wilson(of.qualifies, of.tries))
+        for from_bpm, of in sorted(found.items())
+    )
+
+
+def held_by_week(thresholds: Iterable[DayThreshold]) -> tuple[HeldTempo, ...]:
+    """The thresholds of climbs, week by week, oldest first."""
+    weeks: dict[date, list[float]] = {}
+    for day, tempo_bpm in thresholds:
+        weeks.setdefault(monday(day), []).append(tempo_bpm)
+    return tuple(
+        HeldTempo(week, sum(found) / len(found), min(found), max(found), len(found))
+        for week, found in sorted(weeks.items())
+    )
+
+
+def monday(day: date) -> date:
+    """The Monday of a day's week."""
+    return day - timedelta(days=day.weekday())
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """A week of the calendar; levels: Monday to Sunday, from 0 (no practice) to `LEVELS` (most), None: yet to come."""
+
+    monday: date
+    levels: tuple[int | None, ...]
+
+
+def calendar(days: Mapping[date, Total], today: date, weeks: int) -> tuple[Week, ...]:
+    """The last `weeks` weeks, this one included, oldest first.
+
+    A day's level tells which quarter of all days with practice in these weeks its number of tries falls in.
+    """
+    first = monday(today) - timedelta(weeks=weeks - 1)
+    counts = sorted(total.tries for day, total in days.items() if first <= day <= today)
+
+    def level(day: date) -> int | None:
+        if day > today:
+            return None
+        tries = days[day].tries if day in days else 0
+        fewer = bisect_left(counts, tries)
+        return 1 + fewer * LEVELS // len(counts) if tries else 0
+
+    mondays = (first + timedelta(weeks=number) for number in range(weeks))
+    return tuple(Week(start, tuple(level(start + timedelta(days=n)) for n in range(7))) for start in mondays)

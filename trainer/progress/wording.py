@@ -1,0 +1,76 @@
+"""Progress in words: the lines that the screen, the command and the picture to share have in common."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from trainer.progress.estimates import Rate
+from trainer.progress.figure import COUNTED, FigureProgress
+from trainer.progress.learning import Curve, NoCurve
+from trainer.records.totals import Figure
+
+
+def heading(figure: Figure) -> str:
+    """What a figure is of and rests on: pattern, prop, way of counting, juggler."""
+    parts = (pattern(figure), figure.prop, COUNTED[figure.counted_by], figure.juggler)
+    return " · ".join(part for part in parts if part)
+
+
+def whose(figure: Figure) -> str:
+    """The pattern and the juggler."""
+    return " · ".join(filter(None, (pattern(figure), figure.juggler)))
+
+
+def pattern(figure: Figure) -> str:
+    """The pattern by its name, with its text where that is another."""
+    return figure.title if figure.title == figure.pattern else f"{figure.title} ({figure.pattern})"
+
+
+def number(count: int, one: str, many: str = "") -> str:
+    """A count with its noun: “1 try”, “2,070 tries”."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def tries(count: int) -> str:
+    return number(count, "try", "tries")
+
+
+def share(rate: Rate) -> str:
+    """A rate and its interval, in whole percents."""
+    return f"{100 * rate.share:.0f} % ({100 * rate.low:.0f} to {100 * rate.high:.0f} %)"
+
+
+def day(at: date) -> str:
+    """A day, the same in every country."""
+    return at.isoformat()
+
+
+def catches(mean: float) -> str:
+    """A mean of catches, as exact as it is worth."""
+    return f"{mean:.1f}" if mean < 10 else f"{mean:.0f}"
+
+
+def curve(found: Curve | NoCurve) -> tuple[str, ...]:
+    """What the learning curve says, or why there is none; a sentence each."""
+    if isinstance(found, NoCurve):
+        return (f"No curve and no forecast, because {found.because}.",)
+    line = found.line
+    low, high = found.band(found.ahead)
+    return (
+        f"Catches grow with practice to the power {line.slope:.2f} ({line.slope_low:.2f} to {line.slope_high:.2f}); "
+        f"now {catches(found.at(found.tries))} catches a drop.",
+        f"After {tries(found.ahead - found.tries)} more, if it goes on like this: "
+        f"{catches(found.at(found.ahead))} ({catches(low)} to {catches(high)}).",
+    )
+
+
+def lines(progress: FigureProgress) -> tuple[tuple[str, str], ...]:
+    """The figure's numbers, each with its label."""
+    total, figure = progress.total, progress.figure
+    return (
+        ("rests on", f"{figure.prop}, {COUNTED[figure.counted_by]}"),
+        ("best", f"{number(total.best, 'catch', 'catches')}, first on {day(progress.best_day)}"),
+        ("flash", f"{share(progress.flash)} of {tries(total.tries)}"),
+        ("qualify", share(progress.qualify)),
+        ("practice", f"{number(len(progress.days), 'day')} since {day(progress.days[0][0])}"),
+    )

@@ -1,0 +1,122 @@
+"""What the logbook holds, as plain values: one attempt, a correction of one, and what `log --json` prints."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from fractions import Fraction
+from typing import TypedDict
+
+
+class CountedBy(StrEnum):
+    """The three ways to count catches, never mixed in one figure."""
+
+    BEAT = "beat"
+    TAPS = "taps"
+    HAND = "hand"
+
+
+class TapsUnit(StrEnum):
+    """What one tap counts."""
+
+    CATCH = "catch"
+    RIGHT = "right"
+    ROUND = "round"
+
+
+class Ended(StrEnum):
+    """How an attempt ended."""
+
+    DROP = "drop"
+    COLLECTED = "collected"
+    GOAL = "goal"
+    GIVEN_UP = "given-up"
+    TIME = "time"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """One attempt; without `ended` it is under way. Words are taken for the enums. ValueError if it can't be."""
+
+    session_id: int
+    started_at: datetime  # with an offset from UTC
+    pattern: str  # canonical text
+    objects: int
+    tempo: Fraction  # beats per minute
+    dwell: Fraction  # share of a hand's cycle
+    flash_at: int  # catches
+    qualify_at: int  # catches
+    prop: str = "balls"
+    counted_by: CountedBy = CountedBy.BEAT
+    taps_unit: TapsUnit | None = None
+    name: str | None = None  # of the pattern, if the library has one
+    juggler: str | None = None
+    catches: int | None = None  # None until typed in, or if nobody knows
+    seconds: float | None = None  # from the first throw to the end
+    ended: Ended | None = None
+    hiccups: int = 0  # of the sound while it ran
+    note: str = ""
+    fair: bool = True  # an unfair one is kept, and counts for no best
+    climb_id: int | None = None
+    plan_run_id: int | None = None
+    block: int | None = None  # of the plan, from 0
+    removed: bool = False  # counts nowhere, and can be restored
+    id: int | None = None  # the logbook gives it
+    uid: str | None = None  # the logbook gives it: the same in every logbook the attempt is imported into
+    best: bool = False  # the logbook works it out
+
+    def __post_init__(self) -> None:
+        take_words(self, {"counted_by": CountedBy, "taps_unit": TapsUnit, "ended": Ended})
+        refuse_no_offset(self.started_at)
+        if not self.pattern or not self.prop:
+            raise ValueError("pattern and prop are texts, not empty")
+        if min(self.objects, self.hiccups, self.catches or 0) < 0 or (self.seconds or 0) < 0:
+            raise ValueError("a count is below 0")
+        if not 0 < self.flash_at <= self.qualify_at:
+            raise ValueError("flash_at is above 0 and at most qualify_at")
+        if not 0 < self.dwell < 1 or self.tempo <= 0:
+            raise ValueError("dwell is between 0 and 1, and tempo above 0")
+
+    @property
+    def flash(self) -> bool:
+        """Whether it was flashed."""
+        return self.catches is not None and self.catches >= self.flash_at
+
+    @property
+    def qualify(self) -> bool:
+        """Whether it was qualified."""
+        return self.catches is not None and self.catches >= self.qualify_at
+
+
+class Corrected(TypedDict, total=False):
+    """The fields of an attempt that can be set right, those of them that are."""
+
+    catches: int | None
+    ended: Ended
+    fair: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Correction:
+    """One field of an attempt set right afterwards; `before` and `after` are as the logbook stores them."""
+
+    attempt_id: int
+    corrected_at: datetime
+    field: str
+    before: str | int | None
+    after: str | int | None
+
+
+def take_words(record: object, kinds: Mapping[str, type[StrEnum]]) -> None:
+    for field, kind in kinds.items():
+        value = getattr(record, field)
+        if value is not None and type(value) is not kind:
+            object.__setattr__(record, field, kind(value))
+
+
+def refuse_no_offset(at: datetime) -> None:
+    if at.utcoffset() is None:
+        raise ValueError("started_at has no offset from UTC")

@@ -1,0 +1,119 @@
+"""The climb under way: the practice screen with the rungs as a picture, as one goes up and comes down."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from trainer.library.catalogue import Choice
+from trainer.practice.climbs.climb import Climb
+from trainer.practice.climbs.ladder import Demands, rung_demands
+from trainer.records.courses import ClimbKind
+from trainer.screens.climbs.rungs import Rungs, rungs_shown
+from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.large import BigNumber, BigWord
+from trainer.screens.practice.screen import PracticeScreen
+from trainer.screens.practice.widgets import Across, Banner, Down, GoalBars, Lanes, Text
+from trainer.session.session import Session
+from trainer.session.view import View
+from trainer.session.wording import Situation
+from trainer.timing.tempo import format_number
+
+COUNTED_OTHERWISE = "counted otherwise: not for this climb"
+STAYS = "A climb is counted in one way throughout. Leave it to change that."
+
+
+class ClimbingScreen(PracticeScreen):
+    """A climb under way: the count, the tempo, and the rungs as one goes up and comes down."""
+
+    BINDINGS = bindings_of("practice", refused=("faster", "slower", "flight_view", "next_count"))
+    HAS_FLIGHT = False
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall"), (30, "-roomy")]  # noqa: RUF012 (the library's own way)
+
+    def __init__(self, choice: Choice, session: Session) -> None:
+        super().__init__(choice, session)
+        self._figures: dict[int, Demands] = {}
+
+    def compose(self) -> ComposeResult:
+        yield Text(id="title")
+        yield Banner(id="banner")
+        yield BigWord(id="word")
+        with Across(id="middle"):
+            with Down(id="side"):
+                yield BigNumber(id="count")
+                yield BigNumber(id="tempo")
+                yield GoalBars(id="progress")
+                yield Text(id="facts")
+                yield Text(id="tries")
+            yield Rungs(id="rungs")
+        yield Lanes(id="lanes")
+        yield Static(id="notice", markup=False)
+        yield KeyLine(compact=True)
+
+    def action_next_count(self) -> None:
+        self.say(STAYS)
+
+    def tick(self) -> None:
+        super().tick()
+        picture, climb = self.query_one("#rungs", Rungs), self._climb(self.session.view(self.sitting.clock()))
+        self.query_one("#tempo", BigNumber).show(climb.ladder.label(climb.place).split(".")[0], "count-in")
+        numbers = rungs_shown(climb, picture.size.height)
+        width = max((len(climb.ladder.label(number)) for number in numbers), default=0)
+        picture.show(climb, {number: self._label(climb, number, width) for number in numbers})
+
+    def number(self, view: View, stands: Situation) -> tuple[str, str]:
+        climb = self._climb(view)
+        if not climb.done:
+            return super().number(view, stands)
+        found = climb.threshold
+        return f"{found.tempo_bpm:.0f}" if found else climb.ladder.label(climb.place).split(".")[0], "qualify"
+
+    def _label(self, climb: Climb, number: int, width: int) -> str:
+        figures = self._figures_of(climb, number)
+        mark = "!" if self._warnings(figures) else " "
+        return f"{climb.ladder.label(number):>{width}} {figures.height_m:4.1f} m {mark}"
+
+    def _figures_of(self, climb: Climb, number: int) -> Demands:
+        if number not in self._figures:
+            rung = climb.ladder.rung(number)
+            self._figures[number] = rung_demands(self.sitting.to_chosen(rung.choice).score, rung.tempo_bpm)
+        return self._figures[number]
+
+    def _warnings(self, figures: Demands) -> tuple[str, ...]:
+        return figures.warnings(self.sitting.settings.ceiling_m, self.sitting.settings.throws_per_s)
+
+    def _climb(self, view: View) -> Climb:
+        assert isinstance(view.guide, Climb)
+        return view.guide
+
+    def _facts(self, view: View) -> str:
+        climb = self._climb(view)
+        if climb.done:
+            return "\n".join(result_lines(climb))
+        figures = self._figures_of(climb, climb.place)
+        lines = [
+            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {figures.height_m:.1f} m high",
+            f"{figures.throws_per_s:.1f} throws/s a hand",
+            *(f"[b $warning]{line}[/]" for line in self._warnings(figures)),
+            *climb.lines,
+        ]
+        if view.rules.counted_by is not climb.counted_by:
+            lines.insert(0, f"[b $warning]{COUNTED_OTHERWISE}[/]")
+        return "\n".join(lines)
+
+
+def result_lines(climb: Climb) -> list[str]:
+    """What a climb that is over has come to."""
+    found, tries = climb.threshold, len(climb.tries)
+    if found is None:
+        held = climb.ladder.label(climb.place)
+        unit = "objects" if climb.ladder.kind is ClimbKind.OBJECTS else "beats/min"
+        return [f"[b]{held} {unit} held[/b]", f"in {tries} tries"]
+    lines = [
+        f"[b]{found.tempo_bpm:.0f} beats/min[/b]",
+        "you hold 70.7 % of the time",
+        f"95 % sure: {found.low:.0f} to {found.high:.0f} (± {found.spread:.0f})",
+        f"from {tries} tries",
+    ]
+    return [*lines, f"mean of the turns: {found.reversals:.0f}"] if found.reversals is not None else lines

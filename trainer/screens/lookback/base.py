@@ -1,0 +1,43 @@
+"""What the logbook and the progress screen share: the open logbook, and the figure they are at."""
+
+from __future__ import annotations
+
+from textual.widgets import Input
+
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.store import Logbook
+from trainer.records.totals import Figure
+from trainer.screens.parts.browse import BrowseScreen
+
+
+class LookingBack(BrowseScreen):
+    """A screen about what was practised. figure: the one to begin with; None for the newest."""
+
+    def __init__(self, figure: Figure | None = None) -> None:
+        super().__init__()
+        self.first_figure = figure
+        self.book: Logbook | None = None
+
+    def open_book(self) -> Logbook:
+        """The logbook as this screen needs it. Raises LogbookError."""
+        raise NotImplementedError
+
+    def begin(self) -> None:
+        """The logbook is open from here on, or a notice says why not; called when the screen is mounted."""
+        try:
+            self.book = self.open_book()
+        except LogbookError as error:
+            self.say(str(error))
+        self.set_interval(0.5, self.show_trouble)
+
+    def on_unmount(self) -> None:
+        if self.book is not None:
+            self.book.close()
+
+    def action_back(self) -> None:
+        """One thing at a time: what is typed first, then the screen."""
+        query = self.query_one("#query", Input)
+        if query.value:
+            query.value = ""
+        else:
+            self.app.pop_screen()

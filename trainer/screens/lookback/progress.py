@@ -1,0 +1,215 @@
+"""The progress screen: choose a figure, see its best and its rates, and how catches, tempo and days went."""
+
+from __future__ import annotations
+
+import textwrap
+from enum import Enum
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Input, Static
+
+from trainer.library.catalogue import Choice
+from trainer.library.names import to_words
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.store import Logbook
+from trainer.progress import wording
+from trainer.progress.figure import FigureProgress, progress_in
+from trainer.progress.learning import Curve, NoCurve
+from trainer.progress.lines import calendar_lines, day_lines, tempo_lines
+from trainer.records.totals import Figure
+from trainer.screens.lookback.base import LookingBack
+from trainer.screens.lookback.plot import Plot
+from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.listing import Lines, Listing
+from trainer.screens.parts.queryline import QueryLine
+
+EMPTY = "No tries to show yet. Practise a pattern, and its progress is here."
+NO_CLIMBS = (
+    "No climb has told yet which tempo is held here. A staircase climb does: it goes up after two successes and down "
+    "after a miss, and its turning points settle on the tempo held about 7 times in 10."
+)
+MOST_DAYS = 60
+LABEL = 10
+ABOVE = 7
+BESIDE = 4
+"""Rows above the page, and columns beside its lines."""
+
+
+class ProgressPage(Enum):
+    """What is shown of the figure; the value is its name on the screen."""
+
+    CURVE = "catches"
+    TEMPO = "tempo"
+    WEEKS = "weeks"
+    DAYS = "days"
+
+
+class ProgressScreen(LookingBack):
+    """Figures to choose from, the numbers of the one under the cursor, and a page of what they came from."""
+
+    BINDINGS = bindings_of("progress")
+    NAME = "progress"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-wide")]  # noqa: RUF012 (the library's own way to declare them)
+
+    def __init__(self, figure: Figure | None = None) -> None:
+        super().__init__(figure)
+        self.page = ProgressPage.CURVE
+        self.all: tuple[Figure, ...] = ()
+        self.listed: tuple[Figure, ...] = ()
+        self.progress: FigureProgress | None = None
+
+    def compose(self) -> ComposeResult:
+        yield QueryLine(placeholder="Type a pattern, a prop, a name", select_on_focus=False, id="query")
+        with Horizontal(id="browse"):
+            yield Listing(id="list")
+            with Vertical(id="figure"):
+                yield Lines(id="explained")
+                yield Static(id="pages", markup=False)
+                yield Plot(id="plot")
+                yield Lines(id="page")
+        yield Static(id="notice", markup=False)
+        yield KeyLine()
+
+    def open_book(self) -> Logbook:
+        return Logbook.open_to_read(self.sitting.places.logbook)
+
+    def on_mount(self) -> None:
+        self.begin()
+        self.all = self._figures()
+        self.fill("")
+        wanted = self.first_figure
+        if wanted is not None:  # itself, or the same pattern otherwise
+            alike = [figure for figure in self.listed if (figure.pattern, figure.name) == (wanted.pattern, wanted.name)]
+            if alike:
+                self.choose(self.listed.index(wanted if wanted in alike else alike[0]))
+
+    @on(Input.Submitted, "#query")
+    def query_submitted(self) -> None:
+        self.action_practise()
+
+    @on(Listing.Picked, "#list")
+    def selected(self, event: Listing.Picked) -> None:
+        self.choose(event.index)
+
+    def on_resize(self, _: events.Resize) -> None:
+        self.call_after_refresh(self._show)
+
+    # -- what keys do ---------------------------------------------------------------------------------------
+
+    def action_practise(self) -> None:
+        """A pattern whose name the library has no more is practised by its throws."""
+        if self.progress is not None:
+            figure, library = self.progress.figure, self.sitting.library
+            entry = library.find(figure.name) if figure.name else None
+            self.navigator.practise(Choice(entry.pattern, entry) if entry else library.to_choice(figure.pattern))
+
+    def action_next_page(self) -> None:
+        pages = tuple(ProgressPage)
+        self.page = pages[(pages.index(self.page) + 1) % len(pages)]
+        self._show()
+
+    def figure_at_hand(self) -> Figure | None:
+        return None if self.progress is None else self.progress.figure
+
+    def word_at_hand(self) -> str:
+        return "flash"
+
+    # -- what is shown --------------------------------------------------------------------------------------
+
+    def fill(self, query: str) -> None:
+        """List the figures that have every word typed in them."""
+        words = to_words(query)
+        hay = {figure: " ".join(to_words(wording.heading(figure))) for figure in self.all}
+        self.listed = tuple(figure for figure in self.all if all(word in hay[figure] for word in words))
+        self.query_one("#list", Listing).show(labels(self.listed))
+        self.progress = None
+        if self.listed:
+            self.choose(0)
+        else:
+            self._show()
+
+    def choose(self, index: int) -> None:
+        listing = self.query_one("#list", Listing)
+        if listing.highlighted != index:
+            listing.highlighted = index
+        figure = self.listed[index]
+        if self.progress is None or self.progress.figure != figure:
+            self.progress = self._read(figure)
+            self._show()
+
+    def _figures(self) -> tuple[Figure, ...]:
+        """Those that have tries, the one practised last first."""
+        if self.book is None:
+            return ()
+        try:
+            return self.book.tried()
+        except LogbookError as error:
+            self.say(str(error))
+            return ()
+
+    def _read(self, figure: Figure) -> FigureProgress | None:
+        """The figure's progress as the logbook has it by now; None if it can't be read any more."""
+        assert self.book is not None
+        try:
+            return progress_in(self.book, figure)
+        except LogbookError as error:
+            self.say(str(error))
+            return None
+
+    def _show(self) -> None:
+        found, explained = self.progress, self.query_one("#explained", Lines)
+        plot, page, pages = self.query_one("#plot", Plot), self.query_one("#page", Lines), self.query_one("#pages")
+        if found is None:
+            explained.show([EMPTY if not self.all else "Nothing here has all that in it."])
+            plot.display = page.display = pages.display = False
+            return
+        pages.display = True
+        names = [f"[{each.value}]" if each is self.page else f" {each.value} " for each in ProgressPage]
+        self.query_one("#pages", Static).update(" ".join(names))
+        explained.show([wording.whose(found.figure), *(f"{name:{LABEL}}{text}" for name, text in wording.lines(found))])
+        width = max(20, self.query_one("#figure").size.width - BESIDE)
+        plot.display = {ProgressPage.CURVE: has_marks(found.curve), ProgressPage.WEEKS: bool(found.held)}.get(
+            self.page, False
+        )
+        page.show(self._lines(found, width))
+        page.display = bool(page.rows)
+        below = max(2, (self.query_one("#figure").size.height - ABOVE) // 2 - 1)
+        page.styles.height = min(len(page.rows), below) if plot.display else "1fr"
+        if plot.display and self.page is ProgressPage.CURVE:
+            plot.show_curve(found.curve, found.total.tries)
+        elif plot.display:
+            plot.show_held(found.held)
+
+    def _lines(self, found: FigureProgress, width: int) -> list[str]:
+        """The lines of the page; below a plot, what it says."""
+        if self.page is ProgressPage.TEMPO:
+            return tempo_lines(found.tempos, width)
+        if self.page is ProgressPage.DAYS:
+            days = dict(found.days)
+            return [*calendar_lines(days, self.sitting.now().date(), width), "", *day_lines(days, MOST_DAYS)]
+        if self.page is ProgressPage.WEEKS:
+            said = f"Beats a minute held, weeks since {wording.day(found.held[0].week)}" if found.held else NO_CLIMBS
+            return textwrap.wrap(said, width)
+        return [line for said in curve_sentences(found.curve) for line in textwrap.wrap(said, width)]
+
+
+def curve_sentences(curve: Curve | NoCurve) -> tuple[str, ...]:
+    """What the plot is of, and what it says."""
+    return (*(("● catches a drop over tries, some days each",) if has_marks(curve) else ()), *wording.curve(curve))
+
+
+def has_marks(curve: Curve | NoCurve) -> bool:
+    """Whether there is anything to plot: a drop, and a catch before it."""
+    return any(stretch.mean for stretch in curve.stretches)
+
+
+def labels(listed: tuple[Figure, ...]) -> list[str]:
+    """What to call each figure in the list: its pattern, and what tells it from the others."""
+    parts = [(figure.title, figure.juggler or "", figure.prop, figure.counted_by.value) for figure in listed]
+    telling_apart = [place == 0 or len({part[place] for part in parts}) > 1 for place in range(4)]
+    return [
+        " · ".join(text for text, needed in zip(part, telling_apart, strict=True) if needed and text) for part in parts
+    ]

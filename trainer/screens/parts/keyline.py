@@ -1,0 +1,87 @@
+"""The line of keys at the foot of a screen: what can be pressed there, and what for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.cells import cell_len
+from textual import events
+from textual.binding import Binding
+from textual.screen import Screen
+
+from trainer.screens.parts.inked import Bare, Stretch, Unmoving
+
+KEY, LABEL = "keyline--key", "keyline--label"
+
+
+@dataclass(frozen=True, slots=True)
+class FootKey:
+    """A key in the line. name: as the library calls it."""
+
+    name: str
+    key: str
+    label: str
+
+
+class KeyLine(Unmoving, Bare):
+    """The keys of the bindings that are shown, as far as they fit. A click on one presses it.
+
+    It is one widget. The library's line has one for each key, mounts all of them anew when one has come or gone, as q
+    does with the first letter of each text that is typed, and keeps those that have gone; it takes 50 ms.
+    """
+
+    ALLOW_SELECT = False
+    DEFAULT_CSS = """
+    KeyLine {
+        dock: bottom; height: 1; color: $footer-foreground; background: $panel;
+        .keyline--key { color: $footer-key-foreground; text-style: bold; }
+        .keyline--label { color: $footer-description-foreground; }
+    }
+    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = {KEY, LABEL}
+    INKS = ("", KEY, LABEL)
+
+    def __init__(self, *, compact: bool = False) -> None:
+        super().__init__(id="keys")
+        self._compact = compact
+        self.shown: tuple[FootKey, ...] = ()
+
+    def on_mount(self) -> None:
+        self.screen.bindings_updated_signal.subscribe(self, self._bindings_changed)
+
+    @property
+    def text(self) -> str:
+        """The whole line, however wide."""
+        return "".join(text for text, _ in self.runs(0))
+
+    def runs(self, y: int) -> list[Stretch]:
+        del y  # there is but one row
+        return [run for shown in self.shown for run in self._of(shown)]
+
+    def _of(self, shown: FootKey) -> tuple[Stretch, ...]:
+        if self._compact:
+            return (shown.key, KEY), (f" {shown.label}", LABEL), (" ", "")
+        return (f" {shown.key} ", KEY), (f"{shown.label} ", LABEL)
+
+    def _bindings_changed(self, screen: Screen[object]) -> None:
+        if not screen.app.app_focus:
+            return
+        first: dict[str, Binding] = {}  # an action that is on several keys is shown with the first
+        for _, binding, _, _ in screen.active_bindings.values():
+            if binding.show:
+                first.setdefault(binding.action, binding)
+        shown = tuple(
+            FootKey(binding.key, self.app.get_key_display(binding), binding.description) for binding in first.values()
+        )
+        if shown != self.shown:
+            self.shown = shown
+            self.refresh()
+
+    def on_mouse_down(self, event: events.MouseDown) -> None:
+        end = 0
+        for shown in self.shown:
+            end += sum(cell_len(text) for text, _ in self._of(shown))
+            if event.x < end:
+                self.app.simulate_key(shown.name)
+                return

@@ -1,0 +1,175 @@
+"""Lines to read, and lists to move and choose in, however long: only what is in sight is ever looked at or drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.segment import Segment
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.style import Style
+
+ListLine = str | Content
+
+
+class Lines(ScrollView, can_focus=False):
+    """Lines of text that scroll up and down only, each drawn as it is: whoever gives them fits them to the width."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"lines--cursor"}
+
+    def __init__(self, rows: Sequence[ListLine] = (), *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.rows: tuple[ListLine, ...] = tuple(rows)
+
+    @property
+    def text(self) -> str:
+        """All lines."""
+        return "\n".join(map(str, self.rows))
+
+    @property
+    def width(self) -> int:
+        """Columns a line may have."""
+        return self.scrollable_content_region.width
+
+    def show(self, rows: Sequence[ListLine]) -> None:
+        """Other lines, from their first on; nothing is drawn where they are there already."""
+        if tuple(rows) != self.rows:
+            self.rows = tuple(rows)
+            self._fit()
+            self.scroll_to(0, 0, animate=False, force=True, immediate=True)
+            self._refresh_rows()
+
+    def on_resize(self, _: events.Resize) -> None:
+        self._fit()
+
+    def _fit(self) -> None:
+        """Tell the bar if there are more lines or fewer. Nothing is laid out anew: their room stays what it was."""
+        size = Size(self.width, len(self.rows))
+        if size == self.virtual_size:
+            return
+        self.set_reactive(Lines.virtual_size, size)
+        if self.is_attached:
+            self._scroll_update(size)
+
+    def _refresh_rows(self) -> None:
+        """Draw the lines anew, and nothing beside them: the bar sees to itself, and takes as long."""
+        self.refresh(Region.from_offset((0, 0), self.scrollable_content_region.size))
+
+    def row_at(self, event: events.Click) -> int:
+        """The number of the line under the mouse, whether there is one or not."""
+        return event.get_content_offset_capture(self).y + self.scroll_offset.y
+
+    def render_line(self, y: int) -> Strip:
+        index, width = y + self.scroll_offset.y, self.width
+        if index >= len(self.rows):
+            return Strip.blank(width, self.rich_style)
+        style, row = self.style_of(index), self.rows[index]
+        strip = Strip(row.render_segments(style) if isinstance(row, Content) else [Segment(row, style.rich_style)])
+        if strip.cell_length > width:
+            strip = Strip.join([strip.crop(0, width - 1), Strip([Segment("…", style.rich_style)])])
+        return strip.adjust_cell_length(width, style.rich_style)
+
+    def style_of(self, index: int) -> Style:
+        """How a line is drawn."""
+        return self.visual_style
+
+
+class Listing(Lines, can_focus=True):
+    """Lines of which one is under the cursor, or none."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "move_page(-1)", show=False),
+        Binding("pagedown", "move_page(1)", show=False),
+        Binding("home", "go_to_first", show=False),
+        Binding("end", "go_to_last", show=False),
+        Binding("enter,space", "choose", show=False),
+    ]
+
+    @dataclass
+    class Moved(Message):
+        """The cursor went to another row."""
+
+        listing: Listing
+        index: int
+
+        @property
+        def control(self) -> Listing:
+            return self.listing
+
+    @dataclass
+    class Picked(Message):
+        """A row was taken, by Enter or by a click."""
+
+        listing: Listing
+        index: int
+
+        @property
+        def control(self) -> Listing:
+            return self.listing
+
+    highlighted: reactive[int | None] = reactive(None, init=False, repaint=False)
+    """The row under the cursor; None where there are no rows, or before any was come to."""
+
+    def show(self, rows: Sequence[ListLine]) -> None:
+        """Other rows, from their first on, none of them under the cursor yet."""
+        with self.prevent(self.Moved):
+            self.highlighted = None
+        super().show(rows)
+
+    def extend(self, rows: Sequence[ListLine]) -> None:
+        """More rows below the others."""
+        self.rows = (*self.rows, *rows)
+        self._fit()
+        self._refresh_rows()
+
+    # -- the cursor -----------------------------------------------------------------------------------------
+
+    def validate_highlighted(self, index: int | None) -> int | None:
+        return None if index is None or not self.rows else min(max(index, 0), len(self.rows) - 1)
+
+    def watch_highlighted(self, before: int | None, index: int | None) -> None:
+        for row in (before, index):
+            if row is not None:
+                self.refresh_line(row)  # the library takes off by how much it is scrolled
+        if index is not None:
+            self.scroll_to_region(Region(0, index, self.width, 1), animate=False, force=True, immediate=True)
+            self.post_message(self.Moved(self, index))
+
+    def action_move(self, rows: int) -> None:
+        """So many rows on, from the last to the first and the other way round."""
+        if self.rows:
+            at = -1 if self.highlighted is None else self.highlighted
+            self.highlighted = (at + rows) % len(self.rows)
+
+    def action_move_page(self, pages: int) -> None:
+        if self.rows:
+            self.highlighted = (self.highlighted or 0) + pages * max(1, self.scrollable_content_region.height - 1)
+
+    def action_go_to_first(self) -> None:
+        self.highlighted = 0
+
+    def action_go_to_last(self) -> None:
+        self.highlighted = len(self.rows) - 1
+
+    def action_choose(self) -> None:
+        if self.highlighted is not None:
+            self.post_message(self.Picked(self, self.highlighted))
+
+    def on_click(self, event: events.Click) -> None:
+        index = self.row_at(event)
+        if 0 <= index < len(self.rows):
+            self.highlighted = index
+            self.action_choose()
+
+    def style_of(self, index: int) -> Style:
+        return self.get_visual_style("lines--cursor") if index == self.highlighted else self.visual_style

@@ -1,0 +1,117 @@
+"""What comes next: the throws of the coming beats, laid out in a lane for each hand. Pure, no screen needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from math import floor
+
+from trainer.library.entries import Cue
+from trainer.library.explanation import throw_to_text
+from trainer.siteswap.throws import Hand, Rhythm, value_to_digit
+from trainer.timing.score import Event, EventKind, Score
+
+THROWN = (EventKind.THROW, EventKind.HOLD, EventKind.GAP, EventKind.ENTRY)
+
+
+CROSSES = {Hand.RIGHT: "╲", Hand.LEFT: "╱"}
+"""Into the lane below, into the lane above."""
+
+SAME, STAYS, PASSED, EMPTY = "∩", "▁", "»", "·"
+TOLD = {"╲": "╲╱ crosses", SAME: f"{SAME} same hand", STAYS: f"{STAYS} stays", EMPTY: f"{EMPTY} empty"}
+"""Sign → what it says, in the order in which it is told; passes beside them, by the number of jugglers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What a hand does on one beat, as siteswap. drawn: the value and a sign for the kind, of each object.
+
+    faint: nothing, or an object that stays.
+    """
+
+    text: str = ""
+    faint: bool = True
+    drawn: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """The coming beats of one hand of one juggler, now first. side: right or left."""
+
+    label: str
+    side: str
+    cells: tuple[Cell, ...]
+
+
+def coming_lanes(score: Score, beat: Fraction | None, beats: int) -> tuple[Lane, ...]:
+    """A lane for each hand, as many beats long as asked: from the beat heard now on, or from the first."""
+    pattern = score.pattern
+    step = pattern.beat_step
+    now = 0 if beat is None else floor(beat / step) * step
+    stop = now + beats * step
+    cells: dict[tuple[int, Hand, int], list[tuple[str, bool, str]]] = {}
+    for event in score.events(now, stop):
+        if event.kind in THROWN and event.hand is not None:
+            text = value_to_digit(event.value)
+            if event.throw >= 0:
+                text = throw_to_text(pattern.throws[event.throw], pattern)
+            key = (event.juggler, event.hand, (int(event.beat) - now) // step)
+            cells.setdefault(key, []).append(
+                (text, event.kind in (EventKind.HOLD, EventKind.GAP), _drawn(event, score))
+            )
+    lanes = []
+    for juggler in range(pattern.jugglers):
+        for hand, side in ((Hand.RIGHT, "right"), (Hand.LEFT, "left")):
+            row = tuple(_to_cell(cells.get((juggler, hand, place), ())) for place in range(beats))
+            who = side.upper() if pattern.jugglers == 1 else f"{juggler + 1} {side[0].upper()}"
+            lanes.append(Lane(who, side, row))
+    return tuple(lanes)
+
+
+def next_cue(cues: tuple[Cue, ...], score: Score, beat: Fraction | None) -> str:
+    """The cue whose beat of the round comes next, or is now; before a run the first. Empty if there is none."""
+    if not cues:
+        return ""
+    length = score.pattern.round
+    now = 0 if beat is None else floor(beat)
+    return str(min(cues, key=lambda cue: (cue.at - 1 - now) % length))
+
+
+def signs_told(score: Score) -> str:
+    """The signs that a pattern's throws have, each with what it says, as one line."""
+    pattern = score.pattern
+    drawn = "".join(cell.drawn for lane in coming_lanes(score, None, pattern.period + 1) for cell in lane.cells)
+    told = [words for sign, words in TOLD.items() if sign in drawn.replace("╱", "╲")]
+    if PASSED in drawn:
+        told.append(f"{PASSED} passed" if pattern.jugglers == 2 else f"{PASSED}2 passed to 2")
+    return "   ".join(told)
+
+
+def widest_cell(score: Score) -> int:
+    """The most characters that one hand's beat is drawn with, at any time."""
+    lanes = coming_lanes(score, Fraction(0), score.pattern.period // score.pattern.beat_step * 2)
+    return max(len(cell.drawn) for lane in lanes for cell in lane.cells)
+
+
+def _drawn(event: Event, score: Score) -> str:
+    """The value of a throw and a sign for its kind; the hand is the one that throws."""
+    assert event.hand is not None
+    digit = value_to_digit(event.value)
+    if event.kind is EventKind.GAP:
+        return EMPTY
+    if event.kind is EventKind.HOLD:
+        return digit + STAYS
+    if event.throw < 0:  # of the entry: in async the value says whether it crosses
+        odd = score.pattern.rhythm is Rhythm.ASYNC and event.value % 2
+        return digit + (CROSSES[event.hand] if odd else "")
+    throw = score.pattern.throws[event.throw]
+    if throw.passed:
+        return digit + PASSED + (str(throw.to_juggler + 1) if score.pattern.jugglers > 2 else "")
+    return digit + (CROSSES[event.hand] if throw.crosses else SAME)
+
+
+def _to_cell(throws: list[tuple[str, bool, str]] | tuple[()]) -> Cell:
+    if not throws:
+        return Cell()
+    texts, faints, drawn = zip(*throws, strict=True)
+    return Cell("".join(texts), all(faints), "".join(drawn))

@@ -1,0 +1,112 @@
+"""Drawing: a motion at a beat as dots on a sheet, heights to scale, with a scale in metres beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, floor
+
+from trainer.screens.parts.dots import DotSheet
+from trainer.screens.practice.shapes import SHAPES, cup, shape_of
+from trainer.timing.motion import IN_THE_AIR, Motion, Spot
+
+BLANK, FAINT, RIGHT, LEFT, WARN, FIRST_THING = range(6)
+"""Inks; those of the objects begin at FIRST_THING."""
+
+THING_INKS = 4
+SCALE_COLUMNS = 8
+CAPTION_ROWS = 1
+"""Above the picture, kept free for what there is to say of it."""
+
+WIDEST = {1: 3.0}
+"""Jugglers → how much wider than high a metre may be drawn: it keeps the arcs of one juggler apart."""
+
+STEPS_M = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
+REACHES = ((48, 2), (96, 3), (160, 4))
+LARGEST_REACH = 5
+CROWD = 7
+"""So many objects are drawn one size smaller."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """From metres to dots. x, y: the dot of the middle of the picture, at the height of the hands.
+
+    across, up: dots a metre. reach: of the shapes, in dots. top_m: the highest height shown.
+    """
+
+    x: float
+    y: float
+    across: float
+    up: float
+    reach: int
+    top_m: float
+
+    @classmethod
+    def of(cls, motion: Motion, columns: int, rows: int) -> Fit:
+        """Everything from the floor, or the elbows, to the highest throw, in so many columns and rows."""
+        left_m, right_m, bottom_m, highest_m = motion.box
+        things = motion.score.pattern.objects
+        reach = next((reach for dots, reach in REACHES if 4 * rows < dots), LARGEST_REACH) - (things >= CROWD)
+        reach = max(2, reach)
+        step_m = next((step for step in STEPS_M if highest_m <= 10 * step), STEPS_M[-1])
+        top_m = max(ceil(highest_m / step_m - 1e-6) * step_m, 0.2)
+        above = 4 * CAPTION_ROWS + reach
+        up = (4 * rows - above - reach - 3) / (top_m - bottom_m)
+        room = 2 * (columns - SCALE_COLUMNS) - 2 * (reach + 3)
+        across = min(max(room, 8) / (right_m - left_m), up * WIDEST.get(len(motion.places), 2.0))
+        middle = 2 * SCALE_COLUMNS + (columns - SCALE_COLUMNS)
+        return cls(middle - (left_m + right_m) / 2 * across, above + top_m * up, across, up, reach, top_m)
+
+    def to_dot(self, spot: Spot) -> tuple[int, int]:
+        """The dot nearest to a spot, counted from the left and from the top."""
+        return floor(self.x + spot.x_m * self.across + 0.5), floor(self.y - spot.y_m * self.up + 0.5)
+
+    def step_m(self) -> float:
+        """The distance of two marks of the scale: at least three rows."""
+        return next((step for step in STEPS_M if step * self.up >= 12), STEPS_M[-1])
+
+
+def draw_still(motion: Motion, fit: Fit, columns: int, rows: int, ceiling_m: float | None = None) -> DotSheet:
+    """What does not move: the scale, the floor of a bounce, the ceiling if there is one, the jugglers' numbers."""
+    sheet = DotSheet(columns, rows)
+    step_m, first, right = fit.step_m(), 2 * SCALE_COLUMNS, 2 * columns - 1
+    lowest = -int(motion.hand_m / step_m + 1e-6) if motion.bounces else 0
+    for number in range(lowest, int(fit.top_m / step_m + 1e-6) + 1):
+        y = fit.to_dot(Spot(0, number * step_m))[1]
+        sheet.line((first - 4, y), (first - 2, y), FAINT)
+        text = f"{number * step_m:g} m".replace("-", "−") if number else "hands"
+        sheet.write_under(SCALE_COLUMNS - 2 - len(text), y >> 2, text, FAINT)
+    if motion.bounces:
+        y = fit.to_dot(Spot(0, -motion.hand_m))[1] + fit.reach
+        sheet.line((first - 4, y), (right, y), FAINT)
+        sheet.write_under(0, y >> 2, "floor", FAINT)
+    if ceiling_m is not None and ceiling_m <= fit.top_m:
+        y = fit.to_dot(Spot(0, ceiling_m))[1]
+        sheet.line((first, y), (right, y), WARN, every=3)
+        sheet.write_under(columns - 8, min(rows - 1, (y >> 2) + 1), "ceiling", WARN)
+    if len(motion.places) > 1:
+        for number, place in enumerate(motion.places, start=1):
+            sheet.write_under(fit.to_dot(Spot(place.x_m, 0))[0] >> 1, rows - 1, str(number), FAINT)
+    return sheet
+
+
+def draw_moving(sheet: DotSheet, motion: Motion, fit: Fit, beat: float) -> None:
+    """The arms, the hands with their letters and how many they hold, and every object in its shape."""
+    things, hands, reach = motion.things(beat), motion.hands(beat), fit.reach
+    for elbow, hand in zip(motion.elbows, hands, strict=True):
+        x, y = fit.to_dot(hand)
+        ink = LEFT if hand.hand % 2 else RIGHT
+        sheet.line(fit.to_dot(elbow), (x, y + reach + 2), ink, every=2)
+        sheet.stamp(cup(reach), x, y, ink)
+    for thing, spot in enumerate(things):
+        sheet.stamp(shape_of(thing, reach), *fit.to_dot(spot), ink=FIRST_THING + thing % THING_INKS)
+    for hand in hands:
+        x, y = fit.to_dot(hand)
+        held = sum(spot.hand == hand.hand for spot in things)
+        text = ("L" if hand.hand % 2 else "R") + (str(held) if held > 1 else "")
+        sheet.write_over(x >> 1, (y + reach + 4) >> 2, text, LEFT if hand.hand % 2 else RIGHT)
+    if len(things) > len(SHAPES):
+        for thing, spot in enumerate(things):
+            if spot.hand == IN_THE_AIR:
+                x, y = fit.to_dot(spot)
+                sheet.write_over((x + reach + 2) >> 1, y >> 2, str(thing + 1), FIRST_THING + thing % THING_INKS)

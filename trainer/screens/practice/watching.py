@@ -1,0 +1,115 @@
+"""Watching: what the keys of the flight view do, and which beat it shows: the one heard, or that of the preview."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
+from math import floor
+
+from trainer.library.catalogue import Choice
+from trainer.practice.run import RunState
+from trainer.screens.parts.base import BaseScreen
+from trainer.screens.practice.flight import BEATS_BEFORE, FlightView, Juggled
+from trainer.screens.practice.preview import Preview
+from trainer.session.session import Session
+from trainer.session.view import View
+from trainer.timing.tempo import TempoMap
+
+AT_REST = (RunState.ARMED, RunState.REST)
+WHAT_IS_HEARD = "In a run you see what you hear: slow motion and single beats are for before it."
+NOT_SHOWN = "Press v to see the objects in flight first."
+ARMS_UNKNOWN = ("mess", "body", "steals")
+"""Categories whose arms, where the pattern has no style of its own, go ways that are not in the library as data."""
+
+ARMS_PLAIN = "arms as in the plain pattern"
+NOT_HERE = "The objects in flight are shown in a practice of one pattern."
+KEYS_LINE = "s slower  , . step"
+STOPPED_LINE = "s go on"
+
+
+class Watching(BaseScreen):
+    """The part of the practice screen that shows the objects in flight."""
+
+    HAS_FLIGHT = True
+    """Whether there is room for a flight view on this screen."""
+
+    choice: Choice
+    session: Session
+    _preview: Preview | None = None
+    _steady: TempoMap = TempoMap.steady(Fraction(60))
+
+    def tick(self) -> None:
+        """Draw what has changed."""
+
+    @property
+    def flies(self) -> bool:
+        """Whether the flight view is what is shown."""
+        return self.HAS_FLIGHT and self.sitting.settings.practice_shows == "flight"
+
+    def action_flight_view(self) -> None:
+        if not self.HAS_FLIGHT:
+            self.say(NOT_HERE)
+            return
+        self.sitting.use(practice_shows="count" if self.flies else "flight")
+        self._preview = None
+        self.set_class(self.flies, "flight")
+
+    def action_slow(self) -> None:
+        self._change_preview(lambda preview, now_s: preview.slower(now_s))
+
+    def action_step_on(self) -> None:
+        self._step(self.session.score.pattern.beat_step)
+
+    def action_step_back(self) -> None:
+        self._step(-self.session.score.pattern.beat_step)
+
+    def _step(self, beats: int) -> None:
+        first_beat = Fraction(-self.session.score.lead_beats - BEATS_BEFORE)
+        self._change_preview(lambda preview, now_s: preview.stepped(now_s, beats, first_beat))
+
+    def _change_preview(self, change: Callable[[Preview, float], Preview]) -> None:
+        now_s = self.sitting.clock()
+        if not self.flies:
+            self.say(NOT_SHOWN if self.HAS_FLIGHT else NOT_HERE)
+        elif self.session.view(now_s).state not in AT_REST or self._preview is None:
+            self.say(WHAT_IS_HEARD)
+        else:
+            self._preview = change(self._preview, now_s)
+            self.tick()
+
+    def show_flight(self, view: View) -> Fraction | None:
+        """Draw the moment there is to see, if the flight view is shown; gives the beat that belongs to it."""
+        if not self.flies:
+            return None if view.beat is None else self._moved(view.beat, view)
+        now_s = view.now_s
+        before = Fraction(-view.score.lead_beats - BEATS_BEFORE)
+        caption = (self._about_arms(), "")
+        if view.state in AT_REST:
+            preview = self._preview or Preview(now_s, before, view.tempo_bpm)
+            self._preview = preview = preview.at_tempo(now_s, view.tempo_bpm)
+            beat, caption = preview.beat_at(now_s), (preview.words(), STOPPED_LINE if preview.stopped else KEYS_LINE)
+        else:
+            if self._preview is not None:  # the next one begins anew, at the speed chosen
+                self._preview = replace(self._preview, since_s=now_s, beat=before, stopped=False)
+            beat = before if view.beat is None else view.beat
+        beat = self._moved(beat, view)
+        shown = Juggled(self.choice, view.score, view.tempo or self._tempo(view.tempo_bpm), self.session.carriage)
+        self.query_one(FlightView).show(shown, beat, caption, self.sitting.settings.ceiling_m)
+        return beat
+
+    def _about_arms(self) -> str:
+        """That the arms are not those of the entry, where that is so."""
+        entry, style = self.choice.entry, self.choice.pattern.style
+        return ARMS_PLAIN if entry is not None and not style and entry.category in ARMS_UNKNOWN else ""
+
+    def _moved(self, beat: Fraction, view: View) -> Fraction:
+        """The beat as it is drawn: the one before it on which hands throw, for those who want no animation."""
+        step = view.score.pattern.beat_step
+        return beat if self.sitting.settings.animate else Fraction(floor(beat / step) * step)
+
+    def _tempo(self, tempo_bpm: Fraction) -> TempoMap:
+        """A steady tempo, the same value as long as it does not change."""
+        if self._steady.segments[0].tempo_bpm != tempo_bpm:
+            self._steady = TempoMap.steady(tempo_bpm)
+        return self._steady

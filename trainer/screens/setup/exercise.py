@@ -1,0 +1,125 @@
+"""What the exercises opened from Setup share: a steady beat, the pedal, and what to do and what was measured.
+
+Whoever presses stands where they practise, so what to do is one large word and what was measured a number as large as
+its room; the lines below are for reading near by.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from textual.app import ComposeResult
+from textual.binding import ActiveBinding
+from textual.widgets import Static
+
+from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.silent_device import SilentDevice
+from trainer.audio.performance import Performance
+from trainer.audio.player import PerformanceChange
+from trainer.audio.transport import SILENCE, Scene
+from trainer.screens.parts.base import BaseScreen
+from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.large import BigNumber, BigWord
+from trainer.siteswap.grammar import parse
+from trainer.timing.score import Score
+from trainer.timing.tempo import TempoMap
+
+TEMPO_BPM = Fraction(100)
+ONCE_FOUND = "Enter"
+UNHEARD = (
+    "Nothing is heard: the output is silent, so there is nothing to measure. Choose another output in setup, or see "
+    "“throwbeat check”."
+)
+TAKE = -1
+"""The exercise's own performance: no attempt has this number."""
+
+
+class ExerciseScreen(BaseScreen):
+    """A steady beat while it is open. HEAD: its title. TICK_S: how often `tick` is called.
+
+    VERB: what to do until there is a figure, in a word.
+    """
+
+    HEAD = ""
+    VERB = ""
+    TICK_S = 0.1
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012 (the library's own way to declare them)
+
+    def compose(self) -> ComposeResult:
+        yield Static(self.HEAD, id="title")
+        yield BigWord(id="word")
+        yield BigNumber(id="count")
+        yield Static(id="taps")
+        yield Static(id="notice", markup=False)
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        if self.sitting.session is not None:
+            self.sitting.session.leave(self.sitting.clock())  # written down; it can go on afterwards
+        self._beat(Fraction(0)).prepare()
+        self.start_beat()
+        self.set_interval(self.TICK_S, self.tick)
+        self.put_lines()
+
+    def on_unmount(self) -> None:
+        self.sitting.transport.post(lambda _scene, _at_frame: SILENCE)
+
+    def start_beat(self) -> None:
+        """Begin the beat, from its first click on."""
+        self.sitting.transport.post(lambda _, at_frame: self._beat(Fraction(at_frame, RATE_HZ)))
+
+    def change_beat(self, change: PerformanceChange) -> None:
+        """Have the beat go on otherwise from the next block on."""
+
+        def command(scene: Scene, at_frame: int) -> Scene:
+            return change(scene, at_frame) if isinstance(scene, Performance) and scene.take == TAKE else scene
+
+        self.sitting.transport.post(command)
+
+    def heard_beat(self) -> Performance | None:
+        """The beat as it goes on at present; None before it has begun."""
+        scene = self.sitting.transport.scene
+        return scene if isinstance(scene, Performance) and scene.take == TAKE else None
+
+    def _beat(self, origin_s: Fraction) -> Performance:
+        return Performance(Score(parse("3")), TempoMap.steady(TEMPO_BPM), self.sitting.bank(), origin_s, take=TAKE)
+
+    def tick(self) -> None:
+        """Called now and then."""
+        self.show_trouble()
+
+    def lines(self) -> list[str]:
+        """What to do, and what was found so far."""
+        raise NotImplementedError
+
+    def left(self) -> int:
+        """Presses still to come before there is a figure."""
+        raise NotImplementedError
+
+    def found_ms(self) -> float | None:
+        """What Enter would set, in milliseconds; None before there is a figure."""
+        raise NotImplementedError
+
+    @property
+    def active_bindings(self) -> dict[str, ActiveBinding]:
+        """The library's; before there is a figure the foot of the screen does not tell how to take it."""
+        active = super().active_bindings
+        if self.found_ms() is not None:
+            return active
+        return {
+            key: each._replace(binding=replace(each.binding, show=False)) if each.binding.action == "accept" else each
+            for key, each in active.items()
+        }
+
+    def put_lines(self) -> None:
+        self.refresh_bindings()
+        found_ms = self.found_ms()
+        kind = "plain" if found_ms is None else "qualify"
+        self.query_one("#word", BigWord).show(self.VERB if found_ms is None else ONCE_FOUND, kind)
+        self.query_one("#count", BigNumber).show(f"{self.left() if found_ms is None else found_ms:.0f}", kind)
+        is_heard = self.sitting.output.name != SilentDevice.name
+        self.query_one("#taps", Static).update("\n".join(self.lines()) if is_heard else UNHEARD)
+
+    def action_back(self) -> None:
+        self.app.pop_screen()

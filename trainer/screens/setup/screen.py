@@ -1,0 +1,310 @@
+"""The setup screen: every setting worth changing here with the sentence that explains it, the pedal, and the keys.
+
+A change takes effect at once, and is written to the settings file at once.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trainer.audio.sample import sample_command
+from trainer.files.toml import DataError
+from trainer.keys.commands import commands_of, find_command, why_no_pedal, why_not
+from trainer.keys.trial import Trial
+from trainer.practice.pedal import FIRST_REPEAT_S, Edge
+from trainer.screens.parts.base import BaseScreen
+from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.setup.calibrate import CalibrateScreen
+from trainer.screens.setup.rows import (
+    NEXT,
+    PREVIOUS,
+    ROWS,
+    TERMS,
+    WITHOUT,
+    Changing,
+    SettingRow,
+    hint,
+    sentence,
+    shown_value,
+    stepped,
+    typed,
+    value_of,
+)
+from trainer.screens.terminal.presses import Press
+
+CHANGING = ("change", "next_value", "previous_value")
+LABEL = 22
+LONGEST_LINE = 200
+HEARD_IN_THE_SAMPLE = ("kit", "volume")
+
+
+class SettingsList(OptionList):
+    """The rows. The keys that change one are the screen's; a list would select, and scroll sideways, with them."""
+
+    BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
+        Binding(key, f"screen.{command.name}", command.label)
+        for command in commands_of("setup")
+        if command.name in CHANGING
+        for key in command.keys
+    ]
+
+    def on_resize(self) -> None:
+        """A notice takes rows away: not the one it is about."""
+        self.scroll_to_highlight()
+
+
+class SettingLine(Input):
+    """The line to type a value in. It leaves ? to the help."""
+
+    BINDINGS = [Binding("enter", "submit", "keep")]  # noqa: RUF012 (the library's own way to declare them)
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        return key != "question_mark" and super().check_consume_key(key, character)
+
+    async def _on_key(self, event: events.Key) -> None:
+        if event.key == "question_mark":
+            event.prevent_default()  # else the line's own handler, which the library calls next, would type it
+        else:
+            await super()._on_key(event)
+
+
+class SetupScreen(BaseScreen):
+    """The settings and keys, one a row. learning: the row whose new key is waited for."""
+
+    BINDINGS = bindings_of("setup")
+    NAME = "setup"
+    AUTO_FOCUS = "#settings"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.learning: SettingRow | None = None
+        self.trial: Trial | None = None
+        self._last = Press("", Edge.UP, 0.0)
+
+    def compose(self) -> ComposeResult:
+        yield SettingsList(*(Option(self._prompt(row)) for row in ROWS), id="settings", markup=False)
+        yield SettingLine(id="typed", max_length=LONGEST_LINE)
+        yield Static(id="sentence", markup=False)
+        yield Static(id="notice", markup=False)
+        yield KeyLine(compact=True)
+
+    def on_unmount(self) -> None:
+        self.navigator.leave_footswitch()
+
+    def on_mount(self) -> None:
+        self.query_one("#settings", OptionList).highlighted = 0
+        self.set_interval(0.5, self.show_trouble)
+
+    def on_screen_resume(self) -> None:
+        """What was measured meanwhile is set by now."""
+        listing = self.query_one("#settings", OptionList)
+        for place, row in enumerate(ROWS):
+            listing.replace_option_prompt_at_index(place, self._prompt(row))
+
+    # -- what comes in --------------------------------------------------------------------------------------
+
+    def take(self, press: Press) -> bool:
+        """A press being learned or tried means nothing else; every other goes its way."""
+        last, self._last = self._last, press
+        if self.learning is not None:
+            if self.learning.command and not press.is_key:
+                return False
+            # Enter, which began this, may be repeating still.
+            held = last.name == press.name and press.at_s - last.at_s <= FIRST_REPEAT_S[1]
+            if press.edge is Edge.DOWN and (not held or last.edge is Edge.UP):
+                self._learn(self.learning, press)
+            return True
+        if self.trial is not None and press.name == self.trial.key:
+            self.trial = self.trial.pressed(press.at_s, press.edge)
+            self._tell()
+            return True
+        if self.trial is not None and press.edge is Edge.DOWN:
+            self._settle()
+            return press.name == "escape"
+        return False
+
+    @on(OptionList.OptionHighlighted, "#settings")
+    def highlighted(self) -> None:
+        self._settle()
+
+    @on(OptionList.OptionSelected, "#settings")
+    def clicked(self) -> None:
+        self.action_change()
+
+    @on(Input.Submitted, "#typed")
+    def line_submitted(self, event: Input.Submitted) -> None:
+        row = self.row()
+        try:
+            value = typed(row, event.value, self.sitting)
+        except DataError as error:
+            self.say(error.message)
+            return
+        self._settle()
+        self._use(row, value)
+
+    @on(Input.Blurred, "#typed")
+    def line_left(self) -> None:
+        self._settle()
+
+    def action_change(self) -> None:
+        row = self.row()
+        self._settle()
+        if row.change is Changing.CHOOSE:
+            self._step(NEXT)
+        elif row.change is Changing.PRESS:
+            self.learning = row
+            if not row.command and (why_not := self.navigator.listen_to_footswitch()):
+                self.say(f"Keys and clicks can be pedals. {why_not}")
+            self._tell()
+        else:
+            self._open_line(row)
+
+    def action_next_value(self) -> None:
+        self._step(NEXT)
+
+    def action_previous_value(self) -> None:
+        self._step(PREVIOUS)
+
+    def action_calibrate(self) -> None:
+        self.app.push_screen(CalibrateScreen())
+
+    def action_react(self) -> None:
+        from trainer.screens.setup.react import ReactScreen  # opened seldom
+
+        self.app.push_screen(ReactScreen())
+
+    def action_back(self) -> None:
+        if self.query_one("#typed").has_class("shown"):
+            self._settle()
+        else:
+            self.app.pop_screen()
+
+    # -- changing -------------------------------------------------------------------------------------------
+
+    def row(self) -> SettingRow:
+        """The row under the cursor."""
+        return ROWS[self.query_one("#settings", OptionList).highlighted or 0]
+
+    def word_at_hand(self) -> str:
+        """The term for the row under the cursor."""
+        return TERMS.get(self.row().name, "")
+
+    def _step(self, direction: int) -> None:
+        row = self.row()
+        if row.change is Changing.PRESS:
+            if direction == PREVIOUS:
+                self._give_back(row)
+        elif row.change is Changing.CHOOSE or row.step:
+            try:
+                self._use(row, stepped(row, self.sitting, direction))
+            except DataError as error:
+                self.say(error.message)
+
+    def _give_back(self, row: SettingRow) -> None:
+        """Take a key out: a command gets the one it came with, the end pedal has none."""
+        if row.command:
+            self._remap(row, None)
+        elif row.name in WITHOUT:
+            self._use(row, None)
+
+    def _open_line(self, row: SettingRow) -> None:
+        line = self.query_one("#typed", Input)
+        value = value_of(row, self.sitting)
+        line.value = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        line.add_class("shown")
+        line.focus()
+        self._tell()
+
+    def _learn(self, row: SettingRow, press: Press) -> None:
+        """Take the key, if it can be; Esc leaves all as it was."""
+        self.learning = None
+        if press.name != "escape":
+            refusal = self._why_not(row, press.name)
+            if refusal:
+                self.say(refusal)
+            elif row.command:
+                self._remap(row, press.name)
+            else:
+                self._use(row, press.name)
+                self.trial = Trial(press.name).pressed(press.at_s)
+        self._tell()
+
+    def _why_not(self, row: SettingRow, key: str) -> str:
+        settings = self.sitting.settings
+        if not row.command:
+            return why_no_pedal(row.name, key, settings)
+        pedals = tuple(pedal for pedal in (settings.pedal, settings.end_pedal) if pedal)
+        return why_not(row.name, key, settings.keys, pedals)
+
+    def _remap(self, row: SettingRow, key: str | None) -> None:
+        command = find_command(row.name)
+        assert command is not None
+        if key is None:
+            refusal = self._why_not(row, command.keys[0])
+            if refusal:
+                self.say(refusal)
+                return
+        self.sitting.remap({row.name: None if key == command.keys[0] else key})
+        self._changed(row)
+
+    def _use(self, row: SettingRow, value: Any) -> None:
+        """Put a checked value to use; what takes effect only later says so."""
+        if value == value_of(row, self.sitting):
+            return
+        self.sitting.use(**{row.name: value})
+        if row.name in HEARD_IN_THE_SAMPLE:
+            self.sitting.transport.post(sample_command(self.sitting.bank()))
+        if row.after:
+            self.say(row.after)
+        self._changed(row)
+
+    def _changed(self, row: SettingRow) -> None:
+        self.navigator.apply_keys()
+        self.navigator.apply_theme()
+        listing = self.query_one("#settings", OptionList)
+        listing.replace_option_prompt_at_index(ROWS.index(row), self._prompt(row))
+        self.show_trouble()
+
+    # -- what is shown --------------------------------------------------------------------------------------
+
+    def _prompt(self, row: SettingRow) -> str:
+        return f"{row.label:<{LABEL}}{shown_value(row, self.sitting)}"
+
+    def _awaited(self) -> str:
+        """What can be learned at present."""
+        assert self.learning is not None
+        if self.learning.command:
+            return "the key"
+        return "the key, button or footswitch" if self.navigator.listens_to_footswitch else "the key or button"
+
+    def _settle(self) -> None:
+        """End whatever was begun, without a change."""
+        self.learning = self.trial = None
+        self.navigator.leave_footswitch()
+        line = self.query_one("#typed", Input)
+        if line.has_class("shown"):
+            line.remove_class("shown")
+            if self.focused is line:
+                self.query_one("#settings").focus()
+        self._tell()
+
+    def _tell(self) -> None:
+        """What there is to know under the list."""
+        row = self.row()
+        if self.learning is not None:
+            text = f"{sentence(row)}\nPress {self._awaited()} now… (Esc leaves it as it was)"
+        elif self.trial is not None:
+            text = self.trial.text()
+        elif self.query_one("#typed").has_class("shown"):
+            out = " Empty, it is left out." if row.name in WITHOUT else ""
+            text = f"{sentence(row)}\nEnter keeps it, Esc does not.{out}"
+        else:
+            text = f"{sentence(row)}\n{hint(row)}"
+        self.query_one("#sentence", Static).update(text)

@@ -1,0 +1,180 @@
+"""Keeps a climb in the logbook: it begins with its first try, each try says which climb it is of, and its end is kept.
+
+Where a climb stands is never stored: it is a fold over its attempts. A climb without an end was broken off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from fractions import Fraction
+from typing import Protocol
+
+from trainer.practice.climbs.climb import Climb
+from trainer.practice.climbs.ladder import Rung, TempoLadder
+from trainer.practice.guide import Guide
+from trainer.practice.plans.run import PlanGuide
+from trainer.records.attempt import Attempt
+from trainer.records.courses import ClimbKind, PlanRun
+from trainer.records.courses import LoggedClimb as LoggedClimb
+from trainer.session.tries import Tries
+
+End = tuple[float | None, float | None]
+
+
+class ClimbKeeper:
+    """Of one climb. goal: as the juggler asked for it. rung_by: what stays the same in an object climb, None in others.
+
+    now: gives the time of day with its offset. Where the logbook can't be written the tries belong to no climb there.
+    """
+
+    def __init__(
+        self, tries: Tries, now: Callable[[], datetime], prop: str, goal: str = "", rung_by: str | None = None
+    ) -> None:
+        self._tries, self._now = tries, now
+        self._prop, self._goal, self._rung_by = prop, goal, rung_by
+        self.number: int | None = None
+        self._end: End | None = None  # as it stands in the logbook
+
+    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
+        """An attempt about to begin; the first one begins the climb."""
+        assert isinstance(guide, Climb)
+        if self.number is None:
+            climb = self._to_record(guide, attempt)
+            self.number = self._tries.ask(
+                lambda book: book.begin_climb(replace(climb, session_id=self._tries.session_in(book))), None
+            )
+        return replace(attempt, climb_id=self.number)
+
+    def keep(self, guide: Guide, now_s: float) -> None:
+        """Its end, with the threshold that a staircase found; none any more, or another, once a try is set right."""
+        assert isinstance(guide, Climb)
+        number, end = self.number, _end(guide)
+        if number is None or end == self._end:
+            return
+        ended_at = self._now() if end else None
+        threshold, spread = end or (None, None)
+        kept = self._tries.ask(
+            lambda book: book.finish_climb(number, ended_at=ended_at, threshold=threshold, spread=spread), None
+        )
+        if kept is not None:
+            self._end = end
+
+    def _to_record(self, guide: Climb, attempt: Attempt) -> LoggedClimb:
+        first, ladder = guide.ladder.rung(0), guide.ladder
+        last = ladder.rung(ladder.last) if ladder.last is not None else None
+        endless = isinstance(ladder, TempoLadder) and ladder.target_bpm is None
+        return LoggedClimb(
+            session_id=attempt.session_id,
+            started_at=attempt.started_at,
+            kind=ladder.kind,
+            rule=guide.rule.kind,
+            pattern=first.choice.pattern.text,
+            name=first.choice.entry.title if first.choice.entry else None,
+            start=_measure(first, ladder.kind),
+            target=None if last is None or endless else _measure(last, ladder.kind),
+            step=str(ladder.step) if isinstance(ladder, TempoLadder) else "1",
+            goal=self._goal or str(first.aim),
+            up_after=guide.rule.up_after,
+            down_after=guide.rule.down_after,
+            prop=self._prop,
+            counted_by=guide.counted_by,
+            rung_by=self._rung_by,
+        )
+
+
+def _end(guide: Climb) -> End | None:
+    """The threshold and its spread, both None where no staircase found one; None for a climb that is not done."""
+    if not guide.done:
+        return None
+    found = guide.threshold
+    return (found.tempo_bpm, found.spread) if found else (None, None)
+
+
+def _measure(rung: Rung, kind: ClimbKind) -> Fraction:
+    return rung.tempo_bpm if kind is ClimbKind.TEMPO else Fraction(rung.choice.pattern.objects)
+
+
+class Keeper(Protocol):
+    """Keeps in the logbook what a guide belongs to, such as a climb."""
+
+    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
+        """An attempt about to begin, with what it is part of."""
+
+    def keep(self, guide: Guide, now_s: float) -> None:
+        """Where the guide stands, after each try, each change in the tries, and on leaving."""
+
+
+class NoKeeper:
+    """Keeps nothing."""
+
+    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
+        return attempt
+
+    def keep(self, guide: Guide, now_s: float) -> None:
+        pass
+
+
+NO_KEEPER = NoKeeper()
+
+
+class PlanKeeper:
+    """Keeps a run of a plan: its row in the logbook, begun with the clock, and what each try belongs to."""
+
+    def __init__(self, tries: Tries, name: str, text: str, now: Callable[[], datetime], run_id: int | None) -> None:
+        self._tries, self._name, self._text, self._now = tries, name, text, now
+        self.run_id = run_id
+        self._climbs: dict[int, ClimbKeeper] = {}
+
+    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
+        """An attempt about to begin, as one of the run's block."""
+        assert isinstance(guide, PlanGuide)
+        self._begin(guide, 0.0)
+        if isinstance(guide.inner, Climb):
+            attempt = self._climb_of(guide, attempt.prop).stamp(guide.inner, attempt)
+        return replace(attempt, plan_run_id=self.run_id, block=guide.block)
+
+    def keep(self, guide: Guide, now_s: float) -> None:
+        """Write down where the run stands; one that has not begun leaves no trace."""
+        assert isinstance(guide, PlanGuide)
+        if guide.since_s is None and not guide.tries:
+            return
+        self._begin(guide, now_s)
+        before = self._climbs.get(guide.block - 1)
+        if before is not None and isinstance(guide.left, Climb):
+            before.keep(guide.left, now_s)
+        number, stands = self.run_id, guide.standing(now_s)
+        if number is not None:
+            ended_at = self._now() if guide.task is None else None
+            self._tries.ask(
+                lambda book: book.save_plan_run(
+                    number, block=stands.block, elapsed_s=stands.elapsed_s, ended_at=ended_at
+                ),
+                None,
+            )
+
+    def _climb_of(self, guide: PlanGuide, prop: str) -> ClimbKeeper:
+        """Who keeps the climb of the block under way; one taken up again goes on with the row it had."""
+        if guide.block not in self._climbs:
+            goal = guide.steps[guide.block].block.goal
+            keeper = self._climbs[guide.block] = ClimbKeeper(self._tries, self._now, prop, goal)
+            keeper.number = next((each.climb_id for each in guide.tries if each.climb_id is not None), None)
+        return self._climbs[guide.block]
+
+    def _begin(self, guide: PlanGuide, now_s: float) -> None:
+        if self.run_id is None:
+            stands = guide.standing(now_s)
+            self.run_id = self._tries.ask(
+                lambda book: book.begin_plan_run(
+                    PlanRun(
+                        session_id=self._tries.session_in(book),
+                        started_at=self._now(),
+                        name=self._name,
+                        plan=self._text,
+                        block=stands.block,
+                        elapsed_s=stands.elapsed_s,
+                    )
+                ),
+                None,
+            )

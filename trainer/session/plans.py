@@ -1,0 +1,107 @@
+"""Plans at the desk: one is suggested, begun or taken up again, and where it stands is kept in the logbook."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+from trainer.files.whole import Existing, open_whole
+from trainer.library.catalogue import Choice
+from trainer.practice.guide import Guide
+from trainer.practice.plans.folder import PlanFolder, open_plan_folder
+from trainer.practice.plans.judging import find_judged, sheet_to_page
+from trainer.practice.plans.plan import Block, Plan, require_pattern
+from trainer.practice.plans.run import PlanGuide, begin, block_to_climb, take_up, to_steps
+from trainer.practice.plans.suggestion import suggest, suggestions_to_text
+from trainer.records.attempt import Attempt, CountedBy
+from trainer.records.courses import PlanRun
+from trainer.session.guided import Lead
+from trainer.session.keepers import PlanKeeper
+from trainer.session.session import Session
+from trainer.session.sitting import Sitting
+from trainer.timing.counting import Goals
+
+LOOKED_BACK = timedelta(days=400)
+SHEET = "judged.html"
+
+
+def plan_folder_of(sitting: Sitting) -> PlanFolder:
+    """The plans there are, as this desk's library understands them."""
+    return open_plan_folder(sitting.places, sitting.library.to_choice)
+
+
+def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = None) -> tuple[Choice, Session]:
+    """A session led by a plan, from its start or where a run was left, and the pattern that comes first.
+
+    Raises TrainerError if it can't be run.
+    """
+    plan = plan_folder_of(sitting).check(text, path)
+    first = require_pattern(plan)
+    guide = _to_guide(sitting, plan, run)
+    keeper = PlanKeeper(sitting.tries, path.stem, text, sitting.now, run.id if run else None)
+    coming = next((step.block.choice for step in guide.steps[guide.block :] if step.block.choice is not None), first)
+    return coming, sitting.begin(coming, lead=Lead(guide, sitting.to_chosen, keeper))
+
+
+def _to_guide(sitting: Sitting, plan: Plan, run: PlanRun | None) -> PlanGuide:
+    steps = to_steps(plan, lambda block: _goals(sitting, block), lambda block: _climb(sitting, block))
+    if run is None:
+        return begin(steps)
+    none: tuple[Attempt, ...] = ()
+    tries = sitting.tries.ask(lambda book: book.attempts(plan_run_id=run.id), none)
+    return take_up(steps, run.block, run.elapsed_s, [each for each in tries if each.block == run.block])
+
+
+def _goals(sitting: Sitting, block: Block) -> Goals:
+    assert block.choice is not None
+    return Goals.of(sitting.to_chosen(block.choice, block.tempo_bpm).score)
+
+
+def _climb(sitting: Sitting, block: Block) -> Guide:
+    return block_to_climb(block, CountedBy(sitting.settings.counted_by), _goals(sitting, block))
+
+
+def open_runs(sitting: Sitting) -> tuple[PlanRun, ...]:
+    """The runs that were left and can be gone on with, the latest first."""
+    return sitting.tries.ask(lambda book: book.open_plan_runs(), ())
+
+
+def close_run(sitting: Sitting, run: PlanRun) -> None:
+    """End a run where it stands: another is begun in its place."""
+    number = run.id
+    assert number is not None
+    sitting.tries.ask(
+        lambda book: book.save_plan_run(number, block=run.block, elapsed_s=run.elapsed_s, ended_at=sitting.now()), None
+    )
+
+
+def suggested(sitting: Sitting) -> str:
+    """The text of a plan that the logbook suggests for today; empty if there is nothing to suggest."""
+    settings, now = sitting.settings, sitting.now()
+    tries = sitting.tries.ask(
+        lambda book: book.attempts(prop=settings.prop, counted_by=settings.counted_by, since=now - LOOKED_BACK),
+        sitting.tries.attempts,
+    )
+    found = suggest(
+        tries,
+        now.date(),
+        [entry.title for entry in sitting.what_next()],
+        lambda name: sitting.library.find(name) is not None,
+    )
+    return suggestions_to_text(found, now.date()) if found else ""
+
+
+def write_sheet(sitting: Sitting) -> tuple[Path, tuple[str, ...]]:
+    """Write the sheet of the last judged attempts beside the logbook; where it is, and what was left out.
+
+    Raises TrainerError, also if there were none.
+    """
+    found = find_judged(
+        sitting.tries.ask(lambda book: book.plan_runs(), ()),
+        lambda number: sitting.tries.ask(lambda book: book.attempts(plan_run_id=number), ()),
+        plan_folder_of(sitting),
+    )
+    path = sitting.places.logbook.with_name(SHEET)
+    with open_whole(path, Existing.REPLACE) as file:
+        file.write_text(sheet_to_page(found.block, found.tries))
+    return path, found.notices

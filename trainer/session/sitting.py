@@ -1,0 +1,217 @@
+"""The desk: what a sitting at the trainer shares among its screens, put together once and cleared away at the end."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from fractions import Fraction
+from functools import cached_property
+
+from trainer import config
+from trainer.audio.hearing import AllUp, Hands, Hear, Hearing, Heights
+from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
+from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
+from trainer.audio.synth import Bank
+from trainer.audio.transport import Transport
+from trainer.config import Settings
+from trainer.errors import TrainerError
+from trainer.files.places import Places, bundled
+from trainer.library.catalogue import Choice, Library
+from trainer.library.chosen import Chosen, choose, explain
+from trainer.library.entries import Entry
+from trainer.library.explanation import Explanation
+from trainer.library.reading import library_folders, read_library
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.store import Logbook
+from trainer.records.attempt import CountedBy, TapsUnit
+from trainer.session.guided import Lead
+from trainer.session.rules import Rules
+from trainer.session.session import Session
+from trainer.session.tries import Tries
+from trainer.siteswap.grammar import parse
+
+FULL_GAIN = 1.0
+
+
+@dataclass
+class Sitting:
+    """Settings, library, kits, sound and logbook of one sitting.
+
+    notices: what was found wrong while they were put together, each one sentence, to be shown once.
+    clock: the output's, in seconds. now: the time of day with its offset. sign: a sentence for the top of every screen.
+    """
+
+    places: Places
+    settings: Settings
+    kits: tuple[Kit, ...]
+    transport: Transport
+    output: Output
+    tries: Tries
+    notices: list[str]
+    clock: Callable[[], float] = time.monotonic
+    now: Callable[[], datetime] = lambda: datetime.now().astimezone()
+    session: Session | None = None
+    sign: str = ""
+    _banks: dict[str, Bank] = field(default_factory=dict)
+
+    @cached_property
+    def library(self) -> Library:
+        """The patterns brought along and the user's own; read when first asked for, which a direct start never does."""
+        library = read_library(library_folders(self.places))
+        self.notices += map(str, library.errors)
+        return library
+
+    def what_next(self) -> tuple[Entry, ...]:
+        """What builds on what this juggler qualified, the easiest first; first steps where nothing was."""
+        titles: set[str] = set()
+        for text, name in self.tries.qualified(self.settings.juggler):
+            entry = self.library.find(name) if name else None
+            titles.update([entry.title] if entry else [same.title for same in self.library.like(parse(text))])
+        return self.library.after(titles)
+
+    def explain(self, choice: Choice) -> Explanation:
+        """What there is to know of a choice, as the settings have it carried out."""
+        return explain(choose(choice, self.settings), self.settings)
+
+    def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, lead: Lead | None = None) -> Session:
+        """A session with a pattern, or led on from it; one that was under way is given up first."""
+        self.end_session()
+        chosen = self.to_chosen(choice, tempo_bpm)
+        self.session = Session(
+            chosen.score,
+            chosen.tempo_bpm,
+            self.rules(),
+            self.bank(),
+            self.transport,
+            self.output,
+            self.tries,
+            self.now,
+            choice.entry.title if choice.entry else None,
+            chosen.carriage,
+            lead,
+        )
+        return self.session
+
+    def to_chosen(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Chosen:
+        """A pattern as the settings have it carried out, at a tempo or its usual one."""
+        return choose(choice, self.settings, tempo_bpm)
+
+    def end_session(self) -> None:
+        """Give up and write down what is under way."""
+        if self.session is not None:
+            self.session.leave(self.clock())
+            self.session = None
+
+    def rules(self) -> Rules:
+        """How attempts are made and counted, as the settings have it."""
+        settings = self.settings
+        return Rules(
+            CountedBy(settings.counted_by),
+            TapsUnit(settings.taps_count),
+            settings.count_in_beats,
+            settings.reaction_s,
+            settings.rest_s,
+            settings.prop,
+            settings.juggler,
+            Hearing(
+                Hear(settings.heard),
+                Hands(settings.heard_hands),
+                Heights(settings.heard_heights),
+                settings.heard_rounds,
+                settings.silent_rounds,
+                settings.fade_rounds,
+                AllUp.HEARD if settings.heard_all_up else AllUp.UNHEARD,
+            ),
+            settings.glide_rounds,
+            settings.count_in_rounds,
+            settings.countdown_s,
+        )
+
+    def bank(self) -> Bank:
+        """The sounds of the kit in use; the kit brought along where the settings' own is gone."""
+        kit = next((kit for kit in self.kits if kit.name == self.settings.kit), None)
+        if kit is None:
+            kit = next((kit for kit in self.kits if kit.name == DEFAULT_KIT), self.kits[0])
+        if kit.name not in self._banks:
+            self._banks[kit.name] = Bank(kit, RATE_HZ)
+        return self._banks[kit.name]
+
+    def use(self, **changes: object) -> None:
+        """Other settings for this sitting, written to the file too; a notice tells if that failed."""
+        self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]
+        try:
+            config.save(self.places.settings, changes)
+        except TrainerError as error:
+            self.notices.append(str(error))
+        self.apply()
+
+    def remap(self, keys: Mapping[str, str | None]) -> None:
+        """Commands put on other keys, None for the one it had out of the box."""
+        merged = {**self.settings.keys, **keys}
+        self.settings = replace(self.settings, keys={name: key for name, key in merged.items() if key is not None})
+        try:
+            config.save(self.places.settings, {"keys": keys})
+        except TrainerError as error:
+            self.notices.append(str(error))
+
+    def apply(self) -> None:
+        """Bring what sounds and counts in line with the settings."""
+        self.transport.gain = FULL_GAIN * self.settings.volume
+        self.output.latency_s = None if self.settings.latency_ms is None else self.settings.latency_ms / 1000
+        if self.session is not None:
+            self.session.set_rules(self.rules())
+            if self.session.bank is not self.bank():
+                self.session.set_bank(self.bank())
+
+    def trouble(self) -> str:
+        """What is wrong right now with sound or logbook, in a line; empty if all is well."""
+        if self.transport.failure is not None:
+            return f"The sound stopped: {self.transport.failure}. Runs are counted by the clock. Leave, start again."
+        if self.output.lost:
+            return LOST_NOTICE
+        if self.tries.trouble:
+            return f"Not saved: {self.tries.trouble} Saving is tried again at each try."
+        return ""
+
+    def close(self) -> tuple[str, ...]:
+        """End everything; returns what could not be saved, a line each."""
+        self.end_session()
+        self.output.close()
+        self.tries.close()
+        return tuple(
+            f"Not saved: {attempt.pattern}, {attempt.catches} catches, {attempt.ended}"
+            for attempt in self.tries.unsaved
+        )
+
+
+def open_sitting(kept: Places, settings: Settings, notices: list[str]) -> Sitting:
+    """Put a desk together: whatever is wrong becomes a notice, and the rest works on."""
+    kits, kit_errors = list_kits((kept.sounds, bundled("sounds")))
+    if not kits:
+        raise TrainerError("No kit of sounds could be read. Install throwbeat again, or run “throwbeat check”.")
+    notices = [*notices, *map(str, kit_errors)]
+    if settings.kit not in (kit.name for kit in kits):
+        notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used. k, in practice, chooses another.")
+    transport = Transport(RATE_HZ)
+    latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
+    output, notice = open_output(settings.output, transport.pull, latency_s, device=settings.device)
+    if notice:
+        notices.append(notice)
+    transport.follow(output)
+    sitting = Sitting(kept, settings, kits, transport, output, _open_tries(kept, notices), notices)
+    sitting.apply()
+    return sitting
+
+
+def _open_tries(kept: Places, notices: list[str]) -> Tries:
+    now = datetime.now().astimezone()
+    try:
+        logbook = Logbook.open(kept.logbook, now=now)
+    except LogbookError as error:
+        notices.append(f"{error} Attempts are kept only until you leave; “throwbeat check” tells more.")
+        return Tries(None, now)
+    if logbook.backup_trouble:
+        notices.append(f"There is no backup of today: {logbook.backup_trouble}")
+    return Tries(logbook, now)

@@ -1,0 +1,213 @@
+"""The journal: writes each attempt of a session to the logbook, and loses none when the logbook can't be written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Protocol, TypeVar, Unpack
+
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.store import Logbook
+from trainer.records.attempt import Attempt, Corrected, CountedBy, Ended
+
+Answer = TypeVar("Answer")
+
+
+class Figure(Protocol):
+    """What a best is kept apart by, next to the pattern."""
+
+    @property
+    def counted_by(self) -> CountedBy: ...
+    @property
+    def prop(self) -> str: ...
+    @property
+    def juggler(self) -> str | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Unwritten:
+    """What the logbook does not have yet. place: of its attempt among the session's. write: gives it as logged."""
+
+    place: int
+    write: Callable[[Logbook], Attempt]
+
+
+class Tries:
+    """One session's attempts. Without a logbook (None) they are kept in memory, as are those it refuses.
+
+    attempts: those of this session that have ended, oldest first, as last set right. unsaved: those of them whose
+    end or corrections are not all in the logbook; each new attempt tries to write them too, in the order they were
+    made. trouble: what went wrong last, in one line; empty when all is saved.
+    """
+
+    def __init__(self, logbook: Logbook | None, started_at: datetime, trouble: str = "") -> None:
+        self._logbook = logbook
+        self.trouble = trouble
+        self.session_id = 0
+        self._under_way: Attempt | None = None
+        self.attempts: tuple[Attempt, ...] = ()
+        self._unwritten: tuple[Unwritten, ...] = ()
+        self._corrected: tuple[tuple[int, Corrected], ...] = ()  # place among the attempts, and what stood there
+        self._started_at = started_at
+
+    @property
+    def unsaved(self) -> tuple[Attempt, ...]:
+        return tuple(self.attempts[place] for place in sorted({each.place for each in self._unwritten}))
+
+    def begin(self, attempt: Attempt) -> None:
+        """Write that an attempt is under way, so that it is known even if the trainer is killed."""
+        self._under_way = attempt
+        self.save()
+        if self._logbook is None or self._unwritten:  # those come first; this one is written when it ends
+            return
+        try:
+            attempt = replace(attempt, session_id=self.session_in(self._logbook))
+            self._under_way = replace(attempt, id=self._logbook.begin_attempt(attempt))
+        except LogbookError as error:
+            self.trouble = str(error)
+
+    def finish(self, ended: Ended, catches: int | None, seconds: float, hiccups: int, note: str) -> Attempt:
+        """The end of the attempt under way: in the logbook before this returns, or kept here."""
+        assert self._under_way is not None
+        attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
+        best = self.best(attempt.pattern, attempt.name, attempt) or 0
+        self._under_way = None
+        self._unwritten = (*self._unwritten, Unwritten(len(self.attempts), lambda book: self._written(book, attempt)))
+        self.attempts = (*self.attempts, replace(attempt, best=(catches or 0) > best))
+        self.save()
+        return self.attempts[-1]
+
+    def save(self) -> None:
+        """Write what is not in the logbook yet, oldest first; what is refused stays here."""
+        if self._logbook is None:
+            return
+        try:
+            for unwritten in self._unwritten:
+                logged = unwritten.write(self._logbook)
+                known = self.attempts[unwritten.place]
+                self._put(unwritten.place, replace(known, id=logged.id, session_id=logged.session_id, best=logged.best))
+                self._unwritten = self._unwritten[1:]
+            self.trouble = ""
+        except LogbookError as error:
+            self.trouble = str(error)
+
+    def close(self) -> None:
+        """Write what can still be written, and let go of the logbook: whoever copies the file then has all of it."""
+        self.save()
+        if self._logbook is not None:
+            self._logbook.close()
+        self._logbook = None
+
+    def correct(self, attempt: Attempt, now: datetime, **changes: Unpack[Corrected]) -> Attempt:
+        """Set an attempt of this session right; what stood there stays in the logbook's corrections."""
+        place = next(place for place, each in enumerate(self.attempts) if each is attempt)
+        self._corrected = (*self._corrected, (place, _standing(attempt, changes)))
+        return self._set_right(place, now, changes)
+
+    def changed_elsewhere(self, attempt: Attempt) -> None:
+        """Take over an attempt of this session that was changed in the logbook; one removed there counts as unfair."""
+        for place, each in enumerate(self.attempts):
+            if each.id is not None and each.id == attempt.id:
+                self._put(place, replace(attempt, fair=attempt.fair and not attempt.removed))
+                self._mark_bests()
+
+    def undo(self, now: datetime) -> Attempt | None:
+        """Take back the last correction not undone yet, by another one; the attempt, None if there was none."""
+        if not self._corrected:
+            return None
+        *earlier, (place, before) = self._corrected
+        self._corrected = tuple(earlier)
+        return self._set_right(place, now, before)
+
+    def _set_right(self, place: int, now: datetime, changes: Corrected) -> Attempt:
+        def write(logbook: Logbook) -> Attempt:
+            number = self.attempts[place].id
+            assert number is not None  # its end was written before
+            return logbook.correct(number, corrected_at=now, **changes)
+
+        after = replace(self.attempts[place], **changes)
+        self._put(place, replace(after, best=after.best and after.fair))
+        self._unwritten = (*self._unwritten, Unwritten(place, write))
+        self.save()
+        self._mark_bests()
+        return self.attempts[place]
+
+    def _mark_bests(self) -> None:
+        """Which attempts were a best, by the logbook: with one set right, those after it may be one or no longer."""
+        if self._logbook is None or self._unwritten:
+            return
+        try:
+            bests = {each.id: each.best for each in self._logbook.attempts(session_id=self.session_id)}
+        except LogbookError as error:
+            self.trouble = str(error)
+            return
+        self.attempts = tuple(replace(each, best=bests.get(each.id, each.best)) for each in self.attempts)
+
+    def ask(self, question: Callable[[Logbook], Answer], otherwise: Answer) -> Answer:
+        """What the logbook says or does; without one, or where it can't, `otherwise`, and the trouble is kept."""
+        if self._logbook is None:
+            return otherwise
+        try:
+            return question(self._logbook)
+        except LogbookError as error:
+            self.trouble = str(error)
+            return otherwise
+
+    def qualified(self, juggler: str | None) -> tuple[tuple[str, str | None], ...]:
+        """What a juggler qualified so far, here or in the logbook: text, and name where the library has one."""
+        here = (each for each in self.attempts if each.juggler == juggler and each.qualify and each.fair)
+        found = {(each.pattern, each.name) for each in here}
+        found.update(self.ask(lambda book: book.qualified(juggler), ()))
+        return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
+
+    def best(self, pattern: str, name: str | None, figure: Figure) -> int | None:
+        """The most catches so far of a pattern under its name, with this prop, counted this way, by this juggler."""
+        known = [
+            attempt.catches
+            for attempt in self.attempts
+            if (attempt.pattern, attempt.name) == (pattern, name)
+            and (attempt.prop, attempt.juggler) == (figure.prop, figure.juggler)
+            and attempt.counted_by is figure.counted_by
+            and attempt.fair
+        ]
+        known.append(
+            self.ask(
+                lambda book: book.best_catches(pattern, figure.prop, figure.counted_by, name, figure.juggler), None
+            )
+        )
+        return max((catches for catches in known if catches is not None), default=0) or None
+
+    def session_in(self, logbook: Logbook) -> int:
+        """The number of this session, which begins in the logbook with its first attempt."""
+        if not self.session_id:
+            self.session_id = logbook.begin_session(self._started_at)
+        return self.session_id
+
+    def _written(self, logbook: Logbook, attempt: Attempt) -> Attempt:
+        assert attempt.ended is not None
+        if attempt.id is None:
+            return logbook.add(replace(attempt, session_id=self.session_in(logbook)))
+        return logbook.finish(
+            attempt.id,
+            ended=attempt.ended,
+            catches=attempt.catches,
+            seconds=attempt.seconds,
+            hiccups=attempt.hiccups,
+            note=attempt.note,
+        )
+
+    def _put(self, place: int, attempt: Attempt) -> None:
+        self.attempts = (*self.attempts[:place], attempt, *self.attempts[place + 1 :])
+
+
+def _standing(attempt: Attempt, changes: Corrected) -> Corrected:
+    """What stands in an attempt where changes are to be made."""
+    before: Corrected = {}
+    if "catches" in changes:
+        before["catches"] = attempt.catches
+    if "fair" in changes:
+        before["fair"] = attempt.fair
+    if "note" in changes:
+        before["note"] = attempt.note
+    return before
