@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
+from trainer.commands.words import parser_of
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
 from trainer.files.places import Places, bundled, places
@@ -56,6 +57,10 @@ class Here:
 
     kept: Places
     settings: Settings
+
+
+def words() -> argparse.ArgumentParser:
+    return parser_of("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
 
 
 def run(asked: argparse.Namespace) -> int:

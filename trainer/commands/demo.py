@@ -10,13 +10,18 @@ from random import Random
 from tempfile import TemporaryDirectory
 
 from trainer.commands.madeup import GROUP, SEED, SIGN, Facts, evenings
-from trainer.commands.practise import open_trainer, require_terminal
+from trainer.commands.start import open_trainer, require_terminal
+from trainer.commands.words import parser_of
 from trainer.config import Settings, load
 from trainer.files.places import bundled, places
 from trainer.library.chosen import choose
 from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
 from trainer.timing.counting import Goals
+
+
+def words() -> argparse.ArgumentParser:
+    return parser_of("demo", "The trainer with the logbook of a made-up group, apart from yours; leaving removes it.")
 
 
 def run(asked: argparse.Namespace) -> int:

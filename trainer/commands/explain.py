@@ -5,8 +5,17 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.asked import settings_of_command, to_chosen, words_to_choice
+from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of
 from trainer.library.chosen import explain
 from trainer.library.explanation import to_json, to_lines
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("explain", "What a pattern asks of you: each throw, how high, how long, how to begin.")
+    add_pattern(parser, "+")
+    add_tempo(parser)
+    add_json(parser, "print the figures as JSON")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import inf
 from types import FrameType
 
+from trainer.commands.words import add_json, parser_of
 from trainer.siteswap.asking import text_to_bounded, texts_to_query
 from trainer.siteswap.search import Only, SearchQuery, survey
 from trainer.siteswap.throws import Rhythm
@@ -20,6 +21,23 @@ MOST_LISTED = 999_999
 STOPPED = 1
 PATIENCE_S = 3.0
 """A person waits so long for a first pattern before being told that the search goes on."""
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("find", "All patterns of so many objects and beats, each once, as they are found.")
+    parser.add_argument("--objects", required=True, metavar="N", help="how many objects")
+    parser.add_argument("--period", required=True, metavar="P", help="after how many beats they repeat")
+    parser.add_argument("--highest", metavar="H", help="no throw above this value")
+    parser.add_argument("--lowest", metavar="L", help="no throw below this value")
+    parser.add_argument("--ground", action="store_true", help="only those a cascade or fountain goes straight into")
+    parser.add_argument("--prime", action="store_true", help="only those that don't fall into shorter patterns")
+    parser.add_argument("--no-zip", action="store_true", help="without the quick throw straight across: 1, in sync 2x")
+    parser.add_argument("--contains", metavar="VALUES", help="throws they must have, such as 5,1")
+    parser.add_argument("--limit", metavar="K", help="stop after this many")
+    parser.add_argument("--count", action="store_true", help="only how many there are")
+    parser.add_argument("--sync", action="store_true", help="both hands throw together, every second beat")
+    add_json(parser)
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trainer.commands.asked import words_to_choice
+from trainer.commands.words import add_json, parser_of
 from trainer.siteswap.asking import text_to_bounded
 from trainer.siteswap.links import (
     LinkError,
@@ -54,6 +55,16 @@ class Bridge:
 
 def _stretch(pattern: Pattern, joined_at: int, left_at: int) -> str:
     return stretch_to_text(pattern, joined_at, left_at + pattern.period * (1 if left_at >= joined_at else 2))
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("link", "The shortest throws from the end of one pattern to the start of another, and back.")
+    parser.add_argument("start", metavar="FROM", help="a name or a siteswap; a name of several words in quotes")
+    parser.add_argument("goal", metavar="TO", help="a name or a siteswap")
+    parser.add_argument("--highest", metavar="H", help="no throw of the links above this value")
+    parser.add_argument("--any-point", action="store_true", help="leave and join at any beat, wherever it is shortest")
+    add_json(parser, "print the links as JSON; beats counted from 0")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from trainer.commands.asked import text_to_whole, words_to_choice
+from trainer.commands.words import add_json, add_pattern, parser_of
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, CountedBy
@@ -23,6 +24,14 @@ LONGEST_CELL = 16
 """A longer pattern or name is cut, so that a usual row fits into 80 columns; the JSON has them whole."""
 
 TAPPED = {"catch": "taps", "right": "taps (right)", "round": "taps (round)"}
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("log", "The attempts you have made, oldest first.")
+    add_pattern(parser, "*")
+    parser.add_argument("--limit", metavar="N", help="only the last N")
+    add_json(parser)
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

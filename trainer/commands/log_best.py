@@ -5,9 +5,16 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.log import Columns, left, right, to_columns
+from trainer.commands.words import add_json, parser_of
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.totals import FigureTotal
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("log best", "The most catches of each figure, and how often it was flashed and qualified.")
+    add_json(parser)
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -6,11 +6,20 @@ import argparse
 
 from trainer.commands.asked import text_to_whole
 from trainer.commands.log import Columns, left, right, to_columns
+from trainer.commands.words import add_json, parser_of
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.totals import DayTotal
 
 MOST_DAYS = 100_000
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("log calendar", "What was practised on each day, oldest first.")
+    parser.add_argument("--juggler", metavar="NAME", help="only by this juggler")
+    parser.add_argument("--limit", metavar="N", help="only the last N days")
+    add_json(parser)
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -15,6 +15,12 @@ from trainer.records.attempt import CountedBy
 COUNTS = tuple(each.value for each in CountedBy)
 
 
+def add_figure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--prop", metavar="PROP", help="only with this prop")
+    parser.add_argument("--count", metavar="WAY", help="only counted this way: beat, taps or hand")
+    parser.add_argument("--juggler", metavar="NAME", help="only of this juggler")
+
+
 def read_progress(asked: argparse.Namespace, limit: int | None = None) -> tuple[tuple[FigureProgress, ...], int]:
     """The progress of the figures asked for, the one practised last first, at most `limit`; and how many there were."""
     pattern = words_to_choice(asked.pattern).pattern.text if asked.pattern else None

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from trainer.commands.log_figures import now, read_progress, refuse_none
+from trainer.commands.log_figures import add_figure, now, read_progress, refuse_none
+from trainer.commands.words import add_json, add_pattern, parser_of
 from trainer.progress import wording
 from trainer.progress.estimates import Rate
 from trainer.progress.figure import FigureProgress
@@ -15,6 +16,14 @@ from trainer.progress.lines import calendar_lines, tempo_lines
 WIDTH = 78
 IN_FULL = 3
 """So many figures are told in full; of more, only their numbers."""
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("log progress", "How catches and tempo have grown: bests, rates, a learning curve, days.")
+    add_pattern(parser, "*")
+    add_figure(parser)
+    add_json(parser, "print all figures as JSON")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -11,6 +11,7 @@ from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
 from trainer.commands.asked import settings_of_command
 from trainer.commands.bar import shown, stoppable
+from trainer.commands.words import add_force, parser_of
 from trainer.errors import AlreadyThere
 from trainer.export.files import write_handout
 from trainer.export.pack import page_path, plan_to_sheets, sheets_to_page
@@ -19,6 +20,15 @@ from trainer.files.whole import Existing, open_whole
 from trainer.library.lookup import look_up
 from trainer.library.reading import library_folders
 from trainer.practice.plans.folder import open_plan_folder
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("pack", "Write a practice sheet to a folder: numbered sounds and a page to play, read or print.")
+    parser.add_argument("plan", nargs="+", metavar="PLAN", help="a TOML file, or the name of a plan")
+    parser.add_argument("--out", required=True, metavar="DIR", help="the folder to write to")
+    parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
+    add_force(parser, "files that are")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:
@@ -30,16 +40,15 @@ def run(asked: argparse.Namespace) -> int:
     kit = find_kit(asked.kit or settings.kit, (kept.sounds, bundled("sounds")))
     sheets = plan_to_sheets(plan, Bank(kit, RATE_HZ), settings.dwell, settings.count_in_beats)
     folder = Path(asked.out)
-    existing = Existing.REPLACE if asked.force else Existing.REFUSE
     page = page_path(folder)
-    _refuse_what_is_there([page, *(folder / sheet.name for sheet in sheets if sheet.name)], existing)
+    _refuse_what_is_there([page, *(folder / sheet.name for sheet in sheets if sheet.name)], asked.existing)
     make_folder(folder)
     with stoppable():
         for sheet in sheets:
             if sheet.passage is not None:
                 with shown(sheet.name) as tell:
-                    write_handout(folder / sheet.name, sheet.passage, Depth.BITS_16, existing, tell)
-        with open_whole(page, existing) as file:  # last, so that a page never names a sound that is not there
+                    write_handout(folder / sheet.name, sheet.passage, Depth.BITS_16, asked.existing, tell)
+        with open_whole(page, asked.existing) as file:  # last, so that a page never names a sound that is not there
             file.write(sheets_to_page(plan, sheets).encode("utf-8"))
     print(f"{page}: {plan.name}, {sum(bool(sheet.name) for sheet in sheets)} sounds.")
     return 0

@@ -6,7 +6,8 @@ import argparse
 import sys
 from typing import TYPE_CHECKING
 
-from trainer.commands.practise import open_trainer, settings_and_notices
+from trainer.commands.start import open_trainer, settings_and_notices
+from trainer.commands.words import add_counting, parser_of
 from trainer.files.places import places
 from trainer.library.reading import library_folders, read_library
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
@@ -17,6 +18,15 @@ if TYPE_CHECKING:
     from trainer.screens.app import TrainerApp
 
 WIDTH = 79
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("plan", "Practise by a plan, block after block; without one, choose it on the screen.")
+    parser.add_argument("plan", nargs="*", metavar="PLAN", help="a TOML file, or the name of a plan")
+    parser.add_argument("--list", action="store_true", help="print the plans there are, or the blocks of the one named")
+    add_counting(parser)
+    parser.set_defaults(dwell=None)
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

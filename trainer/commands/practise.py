@@ -1,42 +1,65 @@
-"""The command without a name: practise, on the full screen or in lines of text, or pick a pattern there first.
-
-The order matters: what can be refused is refused before the screen opens, sound is open before the screen draws,
-and standard error is turned to a file, because sound libraries write to it past Python and would tear the screen.
-"""
+"""The command without a name: practise, on the full screen or in lines of text, or pick a pattern there first."""
 
 from __future__ import annotations
 
 import argparse
-import gc
-import os
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import replace
-from fractions import Fraction
-from pathlib import Path
-from typing import TYPE_CHECKING
 
-from trainer.commands.asked import require_one_of, text_to_whole, words_to_choice
-from trainer.config import Settings, load
+from trainer import __version__
+from trainer.commands.words import COMMANDS, Parser, add_counting, add_pattern, add_tempo
 from trainer.errors import TrainerError
-from trainer.files.places import Places, make_folder, places
-from trainer.timing.flight import text_to_dwell
-from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
 
-if TYPE_CHECKING:
-    from trainer.library.catalogue import Choice
-    from trainer.screens.app import Opening
-    from trainer.session.sitting import Sitting
+INTRODUCTION = """\
+A practice trainer for toss jugglers and their teachers.
 
-SWITCH_S = 0.0005
-"""How long a thread may keep the interpreter from the one that stamps the presses."""
+  throwbeat                 open the full-screen trainer
+  throwbeat PATTERN         practise a pattern at once: 531, "(4,4)", "mills mess"
+  throwbeat PATTERN --plain the same in lines of text and sound only, without a screen
+  throwbeat plan [PLAN]     practise by a plan: first-week, a TOML file of yours
+  throwbeat explain PATTERN what a pattern asks of you: throws, heights, how to begin
+  throwbeat find --objects N --period P
+                            all patterns of so many objects and beats
+  throwbeat link FROM TO    the shortest throws from one pattern to another, and back
+  throwbeat render PATTERN --out FILE.wav
+                            write the beat to a sound file
+  throwbeat pack PLAN --out DIR
+                            a practice sheet as sound files with a page
+  throwbeat sounds [NAME]   the kits of sounds, and one of them played
+  throwbeat sheet           the last judged attempts as a sheet to print
+  throwbeat log             the attempts you have made
+  throwbeat log best | calendar | export FILE | import FILE | backup | restore FILE
+                            bests, days; the logbook out to a file and in again
+  throwbeat log progress    how catches and tempo have grown, and what follows from it
+  throwbeat log chart --out FILE.png
+                            that as a picture to share
+  throwbeat terms [WORD]    what a word of the trade means
+  throwbeat check           whether sound, pedal, logbook and library work here
+  throwbeat demo            the trainer with the logbook of a made-up group
 
-FRAMES_A_SECOND = "120"
-MOST_REACTION_S = 2
+Each command has its own --help."""
+
+
+def words() -> argparse.ArgumentParser:
+    parser = Parser(
+        prog="throwbeat",
+        usage=f"throwbeat [PATTERN] [options] | {' | '.join(COMMANDS)}",
+        description=INTRODUCTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"throwbeat {__version__}")
+    add_pattern(parser, "*")
+    add_tempo(parser)
+    add_counting(parser)
+    parser.add_argument("--plain", action="store_true", help="lines of text and sound only; keys as on the screen")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:
+    from trainer.commands.asked import words_to_choice  # not at the top: the help needs none of this
+    from trainer.commands.start import open_plain, open_trainer, settings_and_notices
+    from trainer.files.places import places
+    from trainer.timing.tempo import text_to_tempo
+
     kept = places()
     settings, notices = settings_and_notices(kept, asked)
     choice = words_to_choice(asked.pattern) if asked.pattern else None
@@ -45,114 +68,4 @@ def run(asked: argparse.Namespace) -> int:
         return open_trainer(kept, settings, notices, choice, tempo_bpm)
     if choice is None:
         raise TrainerError("No pattern was given. Name the one to practise in plain mode: “throwbeat 531 --plain”.")
-    with at_sitting(kept, settings, notices) as sitting:
-        from trainer.commands.plain import practise
-
-        gc.collect()
-        gc.freeze()
-        gc.enable()
-        practise(sitting, choice, tempo_bpm)
-    return 0
-
-
-def settings_and_notices(kept: Places, asked: argparse.Namespace) -> tuple[Settings, list[str]]:
-    """The settings with what the command line asks for instead, and what was wrong with their file."""
-    settings, errors = load(kept.settings)
-    return with_options(settings, asked), [str(error) for error in errors]
-
-
-def open_trainer(
-    kept: Places,
-    settings: Settings,
-    notices: list[str],
-    choice: Choice | None = None,
-    tempo_bpm: Fraction | None = None,
-    opening: Opening | None = None,
-    sign: str = "",
-) -> int:
-    """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp. sign: as Desk has it."""
-    require_terminal()
-    os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
-    with at_sitting(kept, settings, notices) as sitting:
-        sitting.sign = sign
-        from trainer.screens.app import TrainerApp
-
-        app = TrainerApp(sitting, choice, tempo_bpm, opening)
-        app.run()
-    if app.failure is not None:
-        kept.noise.write_text(app.failure_details())
-        raise TrainerError(
-            f"Something went wrong in the trainer itself: {app.failure!r}. The details are in {kept.noise}."
-        )
-    return app.return_code or 0
-
-
-@contextmanager
-def at_sitting(kept: Places, settings: Settings, notices: list[str]) -> Iterator[Sitting]:
-    """A desk, cleared away at the end; what could not be saved is then told.
-
-    Nothing made while starting is garbage: collecting is off until whoever sits down there has all that is needed.
-    """
-    gc.disable()
-    with noise_kept(kept.noise):
-        from trainer.session.sitting import open_sitting
-
-        sitting = open_sitting(kept, settings, notices)
-        sys.setswitchinterval(SWITCH_S)
-        try:
-            yield sitting
-        finally:
-            unsaved = sitting.close()
-    for line in unsaved:
-        print(f"throwbeat: {line}", file=sys.stderr)
-
-
-def with_options(settings: Settings, asked: argparse.Namespace) -> Settings:
-    """The settings with what the command line asks for instead; nothing of that is written to the file."""
-    if asked.dwell is not None:
-        settings = replace(settings, dwell=text_to_dwell(asked.dwell))
-    if asked.count_in is not None:
-        settings = replace(settings, count_in_beats=text_to_whole(asked.count_in, "a count-in", 0, 64))
-    if asked.count is not None:
-        settings = replace(settings, counted_by=require_one_of(asked.count, "--count", ("beat", "taps", "hand")))  # type: ignore[arg-type]
-    if asked.reaction is not None:
-        reaction_s = text_to_fraction(asked.reaction, "a reaction time")
-        if not 0 <= reaction_s <= MOST_REACTION_S:
-            raise TempoError(
-                f"A reaction time of {asked.reaction} s was given; choose one from 0 to {MOST_REACTION_S}."
-            )
-        settings = replace(settings, reaction_s=float(reaction_s))
-    return settings
-
-
-def require_terminal() -> None:
-    if os.environ.get("TERM") == "dumb" or not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise TrainerError(
-            "The full-screen trainer needs a terminal it can draw on. "
-            "Open one, or practise in lines of text: “throwbeat 531 --plain”."
-        )
-
-
-@contextmanager
-def noise_kept(log: Path) -> Iterator[Path]:
-    """Standard error as the system knows it goes to a file; Python's own keeps a copy of the terminal to draw on."""
-    make_folder(log.parent)
-    sys.stderr.flush()
-    terminal = os.dup(2)
-    try:
-        kept = os.open(log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o644)
-    except OSError as error:
-        os.close(terminal)
-        raise TrainerError(f"{log} could not be written: {error.strerror}.") from None
-    os.dup2(kept, 2)
-    os.close(kept)
-    drawing = os.fdopen(os.dup(terminal), "w", encoding=sys.stderr.encoding, errors="backslashreplace")
-    before = sys.stderr, sys.__stderr__
-    sys.stderr = sys.__stderr__ = drawing  # type: ignore[misc]
-    try:
-        yield log
-    finally:
-        sys.stderr, sys.__stderr__ = before  # type: ignore[misc]
-        drawing.close()
-        os.dup2(terminal, 2)
-        os.close(terminal)
+    return open_plain(kept, settings, notices, choice, tempo_bpm)

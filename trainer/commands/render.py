@@ -14,13 +14,13 @@ from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
 from trainer.commands.asked import require_one_of, settings_of_command, text_to_whole, to_chosen, words_to_choice
 from trainer.commands.bar import shown, stoppable
+from trainer.commands.words import add_force, add_json, add_pattern, add_tempo, parser_of
 from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.export.files import NOTES, RATES_HZ, SOUND, path_to_ending, write_handout
 from trainer.export.passage import Passage
 from trainer.export.tables import event_to_json
 from trainer.files.places import bundled, places
-from trainer.files.whole import Existing
 from trainer.library.chosen import Chosen
 from trainer.timing.counting import Goals
 from trainer.timing.tempo import TempoError, TempoMap, format_number, text_to_fraction
@@ -28,6 +28,37 @@ from trainer.timing.tempo import TempoError, TempoMap, format_number, text_to_fr
 USUAL_S = 60
 LONGEST_S = 6 * 3600
 MOST_COUNT_IN = 64
+
+
+RENDERED = """\
+What the ending of FILE asks for:
+  .wav   sound, stereo
+  .mid   notes: the tempo map, a track for each hand's throws and one for its catches, one for the count-in
+  .vtt   captions for a video (WebVTT): each throw's hand and value, and the catches so far, at their times
+  .srt   the same captions (SRT)
+  .csv   every event: at_s (seconds), at_frame (seconds × --rate, rounded half up), beat (from the first throw,
+         whole or p/q), kind, voice (what sounds), juggler, hand, value (beats), object, catch (its number), goal
+  .json  the same as a list, one event a line
+A file that is there is kept unless --force is given; a render that is stopped leaves no half file."""
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("render", "Write the beat of a pattern to a file: sound, notes, captions or a table.", RENDERED)
+    add_pattern(parser, "+")
+    add_tempo(parser)
+    parser.add_argument("--out", required=True, metavar="FILE", help="the file to write, by one of the endings below")
+    add_force(parser)
+    length = parser.add_mutually_exclusive_group()
+    length.add_argument("--beats", metavar="N", help="how long, in beats after the count-in")
+    length.add_argument("--rounds", metavar="N", help="how long, in rounds of the pattern")
+    length.add_argument("--seconds", metavar="S", help="how long, in seconds after the count-in (60)")
+    parser.add_argument("--count-in", metavar="N", help="beats counted in before the first throw (4)")
+    parser.add_argument("--kit", metavar="NAME", help="the kit of sounds")
+    parser.add_argument("--hear", metavar="WHAT", help="throws, catches or both (throws; in a .mid file both)")
+    parser.add_argument("--bits", metavar="N", help="of a .wav file: 16 or 24 (16)")
+    parser.add_argument("--rate", metavar="HZ", help="frames a second: 44100 or 48000 (44100)")
+    add_json(parser, "print every event with its frame as JSON")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:
@@ -38,9 +69,8 @@ def run(asked: argparse.Namespace) -> int:
     performance, beats = to_performance(chosen, asked, settings)
     title = f"{chosen.score.pattern.text}, {format_number(chosen.tempo_bpm)} beats/min"
     passage = Passage(performance, beats, title)
-    existing = Existing.REPLACE if asked.force else Existing.REFUSE
     with stoppable(), shown(path.name) as tell:
-        write_handout(path, _to_written(passage, ending, asked), depth, existing, tell)
+        write_handout(path, _to_written(passage, ending, asked), depth, asked.existing, tell)
     if asked.json:
         print_json(passage)
     else:

@@ -6,15 +6,23 @@ import argparse
 import sys
 from pathlib import Path
 
+from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
-from trainer.files.whole import Existing, open_whole
+from trainer.files.whole import open_whole
 from trainer.library.reading import library_folders, read_library
 from trainer.logbook.store import Logbook
 from trainer.practice.plans.folder import open_plan_folder
 from trainer.practice.plans.judging import find_judged, sheet_to_page, sheet_to_text
 
 ENDINGS = (".html", ".txt")
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("sheet", "The last judged attempts, or longest runs, of a plan as a sheet to print and sign.")
+    parser.add_argument("--out", metavar="FILE", help="write it to a file: .html to print from a browser, or .txt")
+    add_force(parser)
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:
@@ -32,7 +40,7 @@ def run(asked: argparse.Namespace) -> int:
         return 0
     to_sheet = sheet_to_page if path.suffix == ".html" else sheet_to_text
     text = to_sheet(found.block, found.tries)
-    with open_whole(path, Existing.REPLACE if asked.force else Existing.REFUSE) as file:
+    with open_whole(path, asked.existing) as file:
         file.write_text(text)
     print(f"{path}: {len(found.tries)} tries.")
     return 0

@@ -13,6 +13,7 @@ from trainer.audio.sample import Sample
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
 from trainer.commands.asked import settings_of_command
+from trainer.commands.words import add_json, parser_of
 from trainer.files.places import bundled, places
 
 GAP_S = 0.9
@@ -20,6 +21,13 @@ LEAD_S = 0.4
 SIDES = {"right": "R", "left": "L"}
 EXTRA = (Voice("right", 1, "R"), Voice("right", 5, "R"), Voice("left", 7, "L"), Voice("right", 9, "R"))
 """Throws of other values: the higher the throw, the higher the pitch."""
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("sounds", "The kits of sounds there are; one of them played, sound by sound.")
+    parser.add_argument("kit", nargs="*", metavar="NAME", help="the kit to play")
+    add_json(parser, "print the list as JSON")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

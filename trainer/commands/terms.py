@@ -6,6 +6,7 @@ import argparse
 import textwrap
 from typing import Any, Final
 
+from trainer.commands.words import add_json, parser_of
 from trainer.errors import TrainerError
 from trainer.files.checks import one_line, shown
 from trainer.library.terms import Term, Terms, read_terms
@@ -13,6 +14,13 @@ from trainer.library.terms import Term, Terms, read_terms
 WIDTH: Final = 79
 GUTTER: Final = 2
 MORE: Final = "“throwbeat terms WORD” tells what one of them means."
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("terms", "What a word of the trade means; without a word, all there are.")
+    parser.add_argument("word", nargs="*", metavar="WORD", help="the word, such as flash")
+    add_json(parser, "print names, text and links as JSON")
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:

@@ -1,0 +1,44 @@
+"""The command log import: takes into the logbook what is new in an exported file."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from trainer.commands.bar import shown, stoppable
+from trainer.commands.log_export import path_to_ending
+from trainer.commands.words import parser_of
+from trainer.files.places import places
+from trainer.logbook.exchange import Imported
+from trainer.logbook.store import Logbook
+from trainer.progress.wording import number
+
+
+def words() -> argparse.ArgumentParser:
+    parser = parser_of("log import", "Take in what is new in an exported file: all of it, or none if it has a mistake.")
+    parser.add_argument("file", metavar="FILE", help="ends in .csv or .json; see “throwbeat log export --help”")
+    parser.add_argument("--dry-run", action="store_true", help="only say what would be imported")
+    return parser
+
+
+def run(asked: argparse.Namespace) -> int:
+    path = Path(asked.file)
+    ending = path_to_ending(path)
+    with stoppable(), Logbook.open(places().logbook) as book, shown("Reading") as tell:
+        done = (book.try_import if asked.dry_run else book.import_file)(path, ending, tell)
+    print("\n".join(to_lines(path, done, "would be" if asked.dry_run else "were")))
+    return 0
+
+
+def to_lines(path: Path, done: Imported, word: str) -> list[str]:
+    """What an import did or would do."""
+    new = [number(done.attempts, "attempt")]
+    new += [number(done.climbs, "climb")] if done.climbs else []
+    new += [number(done.plan_runs, "run of a plan", "runs of plans")] if done.plan_runs else []
+    lines = [f"{path}: {', '.join(new)} {word} imported."]
+    if done.known:
+        left = "was known already and left as it is" if done.known == 1 else "were known already and left as they are"
+        lines.append(f"{number(done.known, 'attempt')} in it {left}.")
+    if done.loose:
+        lines.append(f"{number(done.loose, 'attempt')} {word} taken out of a climb or plan that is not in the logbook.")
+    return lines
