@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.pointer import point_out
+from trainer.siteswap.refusal import point_out
 
 slowest = (0.0, "")
 counts = {"read": 0, "refused": 0}

@@ -20,7 +20,8 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from tests.live.terminal import Terminal
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 
 QUIET_S = 0.25
 TYPED = ("c", "a", "s", "5", "3", "1", "m", "e", "o", "7", "4", "b")

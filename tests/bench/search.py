@@ -14,8 +14,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from trainer.siteswap.search import Only, SearchQuery, find_patterns
-from trainer.siteswap.tally import count_patterns
+from trainer.siteswap.enumeration import count_patterns
+from trainer.siteswap.query import Only, SearchQuery
+from trainer.siteswap.search import find_patterns
 from trainer.siteswap.throws import Rhythm
 
 MOST_TRIED = 2_000_000

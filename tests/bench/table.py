@@ -21,8 +21,9 @@ sys.path.insert(0, str(ROOT))
 from tests.bench import clicks, rendering, search
 from trainer.audio.kit import load_kit
 from trainer.audio.synth import Bank
-from trainer.siteswap.search import SearchQuery, find_patterns
-from trainer.siteswap.tally import count_patterns
+from trainer.siteswap.enumeration import count_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 
 BEGINS, ENDS = "<!-- bench -->", "<!-- /bench -->"
 TEMPO_BPM, CLICKS = 240, 120

@@ -15,7 +15,8 @@ import pytest
 
 from trainer.commands import find
 from trainer.siteswap.grammar import parse
-from trainer.siteswap.search import SearchQuery, survey
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import survey
 from trainer.siteswap.states import is_ground_state, states
 
 ROOT = Path(__file__).parents[2]

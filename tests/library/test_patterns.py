@@ -8,8 +8,8 @@ import pytest
 
 from trainer.library.catalogue import Library
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, Entry
-from trainer.library.names import to_key
 from trainer.library.reading import read_library
+from trainer.library.spelling import to_key
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.throws import Rhythm
 from trainer.timing.counting import Goals, all_up

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from trainer.files.toml import DataError
 from trainer.library.catalogue import Choice, Library
 from trainer.library.entries import ARRANGEMENTS, BODY_CUES, BOUNCES, CATEGORIES, Entry
-from trainer.library.names import to_key
 from trainer.library.reading import read_library
+from trainer.library.spelling import to_key
 from trainer.library.terms import Term, read_terms, terms_in
 from trainer.siteswap import states
 from trainer.siteswap.grammar import NotationError, parse
@@ -111,7 +111,7 @@ def test_the_texts_say_what_is_computed() -> None:
     assert states.is_prime(parse("441"))
     assert not states.is_prime(parse("441333"))
     assert says("entry throws", "into the three-object shower, one 4 will do")
-    link = states.entry(parse("51"))
+    link = states.find_entry(parse("51"))
     assert link is not None
     assert states.link_to_text(link, Rhythm.ASYNC) == "4"
     assert says("qualify", "six for a cascade of three, ten for five")

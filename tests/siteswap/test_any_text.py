@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.grammar import LONGEST_TEXT, NotationError, parse
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.pointer import point_out
+from trainer.siteswap.refusal import point_out
 from trainer.siteswap.states import states
 from trainer.siteswap.throws import Throw
 

@@ -6,7 +6,8 @@ import networkx
 import pytest
 
 from trainer.siteswap.grammar import NotationError, parse
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 from trainer.siteswap.states import is_ground_state, is_prime, state_before
 from trainer.siteswap.throws import value_to_digit
 

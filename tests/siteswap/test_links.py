@@ -17,12 +17,13 @@ from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.links import (
     LinkError,
     all_points,
-    find_way,
+    find_route,
     require_linkable,
     start_points,
     stretch_to_text,
 )
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 from trainer.siteswap.throws import DIGITS, HIGHEST_VALUE, Rhythm
 
 Due = tuple[tuple[int, int, int], ...]
@@ -107,7 +108,7 @@ def check(one: str, other: str, paths: dict[Due, dict[Due, int]], highest: int) 
     here, there = parse(one), parse(other)
     step = here.beat_step
     for points, some in ((start_points, slice(1)), (all_points, slice(None))):
-        way = find_way(here, there, points(here), points(there), highest)
+        way = find_route(here, there, points(here), points(there), highest)
         lengths = [paths[start].get(goal, 99) for start in dues(one)[some] for goal in dues(other)[some]]
         found = way.beats // step if way else 99
         assert found == min(lengths), (one, other, highest)
@@ -180,7 +181,7 @@ def test_sync_multiplex_links_are_as_short_as_any_path(highest: int) -> None:
 
 def linked(one: str, other: str, highest: int = HIGHEST_VALUE) -> str | None:
     here, there = parse(one), parse(other)
-    way = find_way(here, there, start_points(here), start_points(there), highest)
+    way = find_route(here, there, start_points(here), start_points(there), highest)
     return way.text if way else None
 
 
@@ -207,8 +208,8 @@ def test_all_of_it_in_a_row_is_one_pattern(patterns: st.SearchStrategy[str], dat
         return
     other = parse(data.draw(st.sampled_from(same)))
     points = data.draw(st.sampled_from([start_points, all_points]))
-    there = find_way(one, other, points(one), points(other))
-    back = find_way(other, one, points(other), points(one))
+    there = find_route(one, other, points(one), points(other))
+    back = find_route(other, one, points(other), points(one))
     assert there is not None
     assert back is not None
     first = stretch_to_text(one, back.joins_at, there.leaves_at + 2 * one.period)

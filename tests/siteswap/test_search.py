@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from trainer.siteswap.enumeration import count_patterns, moebius
 from trainer.siteswap.grammar import NotationError, parse
-from trainer.siteswap.search import Only, SearchError, SearchQuery, find_patterns, survey
+from trainer.siteswap.query import Only, SearchError, SearchQuery
+from trainer.siteswap.search import find_patterns, survey
 from trainer.siteswap.states import is_ground, is_prime
-from trainer.siteswap.tally import count_patterns, moebius
 from trainer.siteswap.throws import Rhythm
 
 DIGITS = "0123456789abcdef"

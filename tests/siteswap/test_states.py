@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import parse
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 from trainer.siteswap.states import (
     Link,
     State,
     channels,
-    entry,
+    find_entry,
     find_link,
     ground_beat,
     ground_states,
@@ -155,7 +156,7 @@ def test_no_link_where_the_throws_are_too_low() -> None:
 @pytest.mark.parametrize("text", PLAIN + SYNC + MULTIPLEX + PASSING)
 def test_an_entry_leads_from_the_ground_to_the_start(text: str) -> None:
     pattern = parse(text)
-    link = entry(pattern)
+    link = find_entry(pattern)
     assert link is not None
     assert link.steps == shortest_by_trial(ground_states(pattern), state_before(pattern, 0))
     starts = [start for start in ground_states(pattern) if fits(start, link)]
@@ -212,9 +213,9 @@ def test_multiplex_links_lead_there_with_the_fewest_steps_and_no_more_than_a_bou
 
 def test_links_as_text() -> None:
     """The usual entry to the 3-object shower, and to holding nothing every other beat (common practice)."""
-    assert link_to_text(entry(parse("51")) or Link(0, ()), Rhythm.ASYNC) == "4"
-    assert link_to_text(entry(parse("531")) or Link(1, ()), Rhythm.ASYNC) == ""
-    assert link_to_text(entry(parse("60")) or Link(0, ()), Rhythm.ASYNC) == "45"
+    assert link_to_text(find_entry(parse("51")) or Link(0, ()), Rhythm.ASYNC) == "4"
+    assert link_to_text(find_entry(parse("531")) or Link(1, ()), Rhythm.ASYNC) == ""
+    assert link_to_text(find_entry(parse("60")) or Link(0, ()), Rhythm.ASYNC) == "45"
 
 
 @given(st.data())

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from trainer.siteswap.grammar import parse
-from trainer.timing.bounce import BounceStyle, Caught, least_release_m_s, solve, throw_at_floor
+from trainer.timing.bounce import BounceStyle, Caught, flight_to_bounce, least_release_m_s, throw_at_floor
 from trainer.timing.carrying import Carriage
 from trainer.timing.flight import GRAVITY_M_S2
 from trainer.timing.score import EventKind, Score
@@ -70,7 +70,7 @@ def test_a_solved_bounce_lasts_as_long_as_wanted(
     way: BounceStyle, flight_s: float, hand_m: float, restitution: float
 ) -> None:
     # Newton's equation, uniform gravity, integrated by scipy: an outside check of the closed form.
-    bounce = solve(way, flight_s, hand_m, restitution)
+    bounce = flight_to_bounce(way, flight_s, hand_m, restitution)
     assert (bounce.release_m_s >= 0) == (way is BounceStyle.LIFT)
     floor_s, floor_m_s = fall_s(hand_m, bounce.release_m_s)
     assert bounce.floor_s == pytest.approx(floor_s, abs=1e-6)
@@ -103,7 +103,7 @@ def test_what_cannot_be_says_what_to_change(
     way: BounceStyle, flight_s: float, hand_m: float, restitution: float, word: str
 ) -> None:
     with pytest.raises(TempoError, match=word):
-        solve(way, flight_s, hand_m, restitution)
+        flight_to_bounce(way, flight_s, hand_m, restitution)
 
 
 def test_the_score_has_the_floor_hits_between_throw_and_catch() -> None:
@@ -111,7 +111,7 @@ def test_the_score_has_the_floor_hits_between_throw_and_catch() -> None:
     events = list(score.events(0, 12))
     hits = [event for event in events if event.kind is EventKind.FLOOR]
     catches = [event for event in events if event.kind is EventKind.CATCH]
-    bounce = solve(BounceStyle.LIFT, float(Fraction(5, 3) * 60 / 80), 1.0, 0.9)
+    bounce = flight_to_bounce(BounceStyle.LIFT, float(Fraction(5, 3) * 60 / 80), 1.0, 0.9)
     assert [float(hit.beat) for hit in hits[:3]] == pytest.approx(
         [beat + bounce.floor_s * 80 / 60 for beat in range(3)], abs=1e-5
     )
@@ -139,11 +139,12 @@ def test_steps_fall_every_k_throws() -> None:
 def test_any_cutting_of_a_score_with_everything_in_it_gives_the_same() -> None:
     from dataclasses import replace
 
-    from trainer.siteswap.states import entry
+    from trainer.siteswap.states import find_entry
 
     pattern = parse("51")
     score = replace(
-        Carriage(BounceStyle.LIFT, 1.0, 0.9, Fraction(1, 2)).apply(Score(pattern), Fraction(150)), entry=entry(pattern)
+        Carriage(BounceStyle.LIFT, 1.0, 0.9, Fraction(1, 2)).apply(Score(pattern), Fraction(150)),
+        entry=find_entry(pattern),
     )
     whole = list(score.events(-1, 20))
     assert [event for beat in range(-1, 20) for event in score.events(beat, beat + 1)] == whole

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import parse
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 from trainer.siteswap.throws import Rhythm
 from trainer.timing.counting import Goals, Window, all_up, all_up_spans, beat_of_catch, catches_by
 from trainer.timing.score import EventKind, Score, Twos

@@ -10,14 +10,14 @@ from itertools import pairwise
 import pytest
 
 from trainer.siteswap.families import parse_any
-from trainer.siteswap.states import entry
+from trainer.siteswap.states import find_entry
 from trainer.siteswap.throws import Hand
+from trainer.timing.arrangement import arrange
 from trainer.timing.bounce import BounceStyle
 from trainer.timing.carrying import Carriage
 from trainer.timing.hands import Manner, hand_index
 from trainer.timing.motion import IN_THE_AIR, Motion, Spot, Trip
 from trainer.timing.score import EventKind, Score, Twos
-from trainer.timing.standing import stand
 from trainer.timing.tempo import TempoMap
 
 TEMPO = TempoMap.steady(Fraction(200))
@@ -31,7 +31,7 @@ PATTERNS = (
 def motion_of(text: str, manner: Manner | None = None, **changes: object) -> Motion:
     pattern = parse_any(text)
     manner = manner or (Manner(pattern.style) if pattern.style else Manner.PLAIN)
-    return Motion(Score(pattern, **changes), TEMPO, manner, stand(pattern.jugglers))  # type: ignore[arg-type]
+    return Motion(Score(pattern, **changes), TEMPO, manner, arrange(pattern.jugglers))  # type: ignore[arg-type]
 
 
 def bouncing(text: str, way: BounceStyle, bpm: int) -> Motion:
@@ -207,7 +207,7 @@ def test_a_change_of_tempo_bends_no_throw_already_made() -> None:
 @pytest.mark.parametrize("text", ["51", "7131", "97531", "(6x,2x)", "[43]23"])
 def test_the_entry_hands_over_every_object_without_a_jump(text: str) -> None:
     pattern = parse_any(text)
-    link = entry(pattern)
+    link = find_entry(pattern)
     assert link is not None
     score = Score(pattern, entry=link)
     motion = Motion(score, TEMPO)
@@ -232,7 +232,7 @@ def test_the_entry_hands_over_every_object_without_a_jump(text: str) -> None:
     "arrangement", ["", "face to face", "side by side", "one behind the other", "back to back", "feed", "line"]
 )
 def test_no_juggler_stands_before_another_and_no_hands_in_one_place(jugglers: int, arrangement: str) -> None:
-    places = stand(jugglers, arrangement)
+    places = arrange(jugglers, arrangement)
     assert len(places) == jugglers
     across = sorted(place.x_m for place in places)
     assert all(right - left > 0.4 for left, right in pairwise(across))
@@ -240,7 +240,7 @@ def test_no_juggler_stands_before_another_and_no_hands_in_one_place(jugglers: in
 
 
 def test_two_face_to_face_are_seen_from_behind_and_from_the_front() -> None:
-    left, right = stand(2, "face to face")
+    left, right = arrange(2, "face to face")
     assert left.x_m < 0 < right.x_m
     assert left.width * right.width < 0
-    assert [place.width for place in stand(2, "side by side")] == [1.0, 1.0]
+    assert [place.width for place in arrange(2, "side by side")] == [1.0, 1.0]

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from trainer.siteswap.grammar import parse
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 from trainer.siteswap.throws import Hand, Rhythm
 from trainer.timing.score import Event, EventKind, Score, Twos
 from trainer.timing.tempo import TempoError

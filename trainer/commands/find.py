@@ -13,8 +13,8 @@ from math import inf
 from types import FrameType
 
 from trainer.commands.words import add_json, parser_of
-from trainer.siteswap.asking import text_to_bounded, texts_to_query
-from trainer.siteswap.search import Only, SearchQuery, survey
+from trainer.siteswap.query import Only, SearchQuery, text_to_bounded, texts_to_query
+from trainer.siteswap.search import survey
 from trainer.siteswap.throws import Rhythm
 
 MOST_LISTED = 999_999
@@ -64,7 +64,7 @@ def to_query(asked: argparse.Namespace) -> SearchQuery:
 
 
 def _print_count(query: SearchQuery, limit: int | None, asked: argparse.Namespace) -> int:
-    from trainer.siteswap.tally import count_patterns
+    from trainer.siteswap.enumeration import count_patterns
 
     count = count_patterns(query)
     count = count if limit is None else min(count, limit)

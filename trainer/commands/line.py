@@ -79,7 +79,7 @@ def _print_error(error: TrainerError) -> None:
     from trainer.siteswap.grammar import NotationError
 
     if isinstance(error, NotationError):
-        from trainer.siteswap.pointer import point_out
+        from trainer.siteswap.refusal import point_out
 
         for line in point_out(error):
             print(line, file=sys.stderr)

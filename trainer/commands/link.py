@@ -10,18 +10,18 @@ from typing import Any
 
 from trainer.commands.asked import words_to_choice
 from trainer.commands.words import add_json, parser_of
-from trainer.siteswap.asking import text_to_bounded
 from trainer.siteswap.links import (
     LinkError,
     Point,
     Route,
     all_points,
-    find_way,
+    find_route,
     require_linkable,
     start_points,
     stretch_to_text,
 )
 from trainer.siteswap.pattern import Pattern
+from trainer.siteswap.query import text_to_bounded
 from trainer.siteswap.throws import HIGHEST_VALUE, Rhythm
 
 WIDTH = 80
@@ -95,7 +95,7 @@ def _both_ways(
     one: Pattern, other: Pattern, points: Callable[[Pattern], tuple[Point, ...]], highest: int
 ) -> tuple[Route | None, Route | None]:
     here, there = points(one), points(other)
-    return find_way(one, other, here, there, highest), find_way(other, one, there, here, highest)
+    return find_route(one, other, here, there, highest), find_route(other, one, there, here, highest)
 
 
 def to_json(bridge: Bridge, asked: argparse.Namespace) -> dict[str, Any]:

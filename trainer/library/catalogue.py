@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from trainer.files.checks import one_line, shown
 from trainer.files.toml import DataError
 from trainer.library.entries import BODY_CUES, Entry
-from trainer.library.names import name_variants, to_key
+from trainer.library.spelling import name_variants, to_key
 from trainer.siteswap.families import parse_family
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import Pattern
@@ -37,10 +37,10 @@ class Choice:
 
 def difficulty_of(choice: Choice) -> Difficulty:
     """How hard a choice is, with its parts; the cues of its entry count too."""
-    from trainer.library.difficulty import rate  # only here: looking one pattern up needs no timing
+    from trainer.library.difficulty import to_difficulty  # only here: looking one pattern up needs no timing
 
     for_the_body = sum(cue.kind in BODY_CUES for cue in choice.entry.cues) if choice.entry else 0
-    return rate(choice.pattern, body_share=for_the_body / choice.pattern.round)
+    return to_difficulty(choice.pattern, body_share=for_the_body / choice.pattern.round)
 
 
 @dataclass(frozen=True)

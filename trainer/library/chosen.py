@@ -9,12 +9,12 @@ from trainer.config import Settings
 from trainer.library.catalogue import Choice, difficulty_of
 from trainer.library.explanation import Explanation
 from trainer.siteswap.throws import Hand
+from trainer.timing.arrangement import JugglerPlace, arrange
 from trainer.timing.bounce import BounceStyle
 from trainer.timing.carrying import HAND_HEIGHT_M, RESTITUTION, Carriage
 from trainer.timing.flight import default_tempo
 from trainer.timing.hands import Manner
 from trainer.timing.score import Score, Twos
-from trainer.timing.standing import JugglerPlace, stand
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,4 +82,4 @@ def choice_to_manner(choice: Choice) -> Manner:
 
 def choice_to_places(choice: Choice) -> tuple[JugglerPlace, ...]:
     """Where each juggler stands; face to face, or in a ring, unless the entry says otherwise."""
-    return stand(choice.pattern.jugglers, choice.entry.arrangement if choice.entry else "")
+    return arrange(choice.pattern.jugglers, choice.entry.arrangement if choice.entry else "")

@@ -55,7 +55,7 @@ class Difficulty:
     parts: tuple[DifficultyPart, ...]
 
 
-def rate(pattern: Pattern, body_share: float = 0.0) -> Difficulty:
+def to_difficulty(pattern: Pattern, body_share: float = 0.0) -> Difficulty:
     """How hard a pattern is. body_share: of the beats, those with a cue for the body, which the throws do not tell."""
     measures = _measure(pattern) | {"body throws": body_share}
     parts = tuple(

@@ -282,7 +282,7 @@ def _entry_sentence(pattern: Pattern) -> str:
         return f"Out of the plain {plain} it can be started at any time."
     if beat is not None:
         return f"Out of the plain {plain} it can be started at any time, from throw {beat + 1} on."
-    link = states.entry(pattern)
+    link = states.find_entry(pattern)
     if link is None:
         return ""
     return f"Out of the plain {plain}, throw {states.link_to_text(link, pattern.rhythm)} first, then go on with it."

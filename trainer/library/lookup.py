@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Final
 
 from trainer.library.catalogue import Choice, Library
-from trainer.library.names import name_variants, to_key
 from trainer.library.reading import Sieve, collect, read_library, whole
+from trainer.library.spelling import name_variants, to_key
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.grammar import NotationError
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from trainer.library.entries import Entry
-from trainer.library.names import PROPS, to_key, to_number, to_words
+from trainer.library.spelling import PROPS, to_key, to_number, to_words
 
 
 class Rank(IntEnum):

@@ -13,7 +13,7 @@ from trainer.files.toml import DataError, Table, read_text
 from trainer.files.toml import parse as parse_file
 from trainer.library.catalogue import Library
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, THROW_CUES, Cue, Entry
-from trainer.library.names import to_key
+from trainer.library.spelling import to_key
 from trainer.siteswap.grammar import LONGEST_TEXT, NotationError, parse
 from trainer.siteswap.pattern import STYLES, Pattern
 from trainer.siteswap.throws import Hand, Rhythm

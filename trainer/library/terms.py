@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from trainer.files.toml import Table, read
-from trainer.library.names import to_key, to_words
+from trainer.library.spelling import to_key, to_words
 from trainer.siteswap.throws import Rhythm
 
 if TYPE_CHECKING:

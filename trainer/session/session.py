@@ -186,7 +186,7 @@ class Session:
         if self._next_entry is not None:
             self._next_entry = None
         else:
-            link = states.entry(self.score.pattern)
+            link = states.find_entry(self.score.pattern)
             if link is None or not link.steps:
                 raise TrainerError("This pattern can follow the plain cascade or fountain at once: it needs no entry.")
             self._next_entry = link

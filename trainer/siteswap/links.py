@@ -68,7 +68,7 @@ def require_linkable(one: Pattern, other: Pattern) -> None:
         )
 
 
-def find_way(
+def find_route(
     one: Pattern,
     other: Pattern,
     leaving: Sequence[Point],
@@ -91,15 +91,15 @@ def find_way(
         for bits, start in starts:
             for goal_bits, goal in goals:
                 if best and steps >= best[0].steps:
-                    return _to_way(best, one)
+                    return _to_route(best, one)
                 if _fewest_steps(bits, goal_bits, steps, width, highest // step) == steps:
                     link = _lowest_held(start.state, goal.state, highest, step, steps, most_held)
                     if link and (best is None or link.steps < best[0].steps):
                         best = (link, start, goal)
-    return _to_way(best, one) if best else None
+    return _to_route(best, one) if best else None
 
 
-def _to_way(found: tuple[Link, Point, Point], pattern: Pattern) -> Route:
+def _to_route(found: tuple[Link, Point, Point], pattern: Pattern) -> Route:
     link, start, goal = found
     return Route(link_to_text(link, pattern.rhythm), link.steps * pattern.beat_step, start.beat, goal.beat)
 

@@ -210,7 +210,7 @@ def _to_cell(values: list[str]) -> str:
     return values[0] if len(values) == 1 else f"[{''.join(values)}]"
 
 
-def entry(pattern: Pattern) -> Link | None:
+def find_entry(pattern: Pattern) -> Link | None:
     """The shortest throws from the plain cascade or fountain to the start of the pattern as written."""
     goal = state_before(pattern, 0)
     found = [find_link(start, goal, step=pattern.beat_step) for start in ground_states(pattern)]

@@ -81,7 +81,7 @@ def least_release_m_s(hand_m: float, restitution: float) -> float:
     return sqrt(2 * GRAVITY_M_S2 * hand_m * (1 / restitution**2 - 1))
 
 
-def solve(way: BounceStyle, flight_s: float, hand_m: float, restitution: float) -> Bounce:
+def flight_to_bounce(way: BounceStyle, flight_s: float, hand_m: float, restitution: float) -> Bounce:
     """The gentlest bounce whose whole flight lasts flight_s seconds.
 
     hand_m: height of the hands above the floor, above 0. restitution: above 0, at most 1. Raises TempoError where

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.timing import flight
-from trainer.timing.bounce import Bounce, BounceStyle, solve
+from trainer.timing.bounce import Bounce, BounceStyle, flight_to_bounce
 from trainer.timing.score import Score
 from trainer.timing.tempo import TempoError
 
@@ -20,7 +20,7 @@ RESTITUTION = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Carriage:
-    """bounce: None for tossing. hand_m, restitution: as in bounce.solve. throws_per_step: None for standing.
+    """bounce: None for tossing. hand_m, restitution: as in bounce.flight_to_bounce. throws_per_step: None for standing.
 
     A tempo T in beats a minute and k throws a step make T / k steps a minute (T = k · S).
     """
@@ -37,7 +37,7 @@ class Carriage:
             return found
         for value in sorted({throw.value for throw in score.pattern.throws if score.flight(throw) > 0}):
             try:
-                found[value] = solve(
+                found[value] = flight_to_bounce(
                     self.bounce, flight.flight_s(value, score.dwell, tempo_bpm), self.hand_m, self.restitution
                 )
             except TempoError:
@@ -58,7 +58,7 @@ class Carriage:
             return ""
         try:
             length_s = flight.flight_s(score.pattern.highest, score.dwell, tempo_bpm)
-            solve(self.bounce, length_s, self.hand_m, self.restitution)
+            flight_to_bounce(self.bounce, length_s, self.hand_m, self.restitution)
         except TempoError as error:
             return str(error)
         return ""

@@ -15,11 +15,11 @@ from typing import NamedTuple
 
 from trainer.siteswap.throws import Hand, Rhythm
 from trainer.timing import flight
+from trainer.timing.arrangement import JugglerPlace
 from trainer.timing.bounce import Bounce
 from trainer.timing.flight import GRAVITY_M_S2
 from trainer.timing.hands import OUTSIDE_M, SCOOP_M, HandPaths, Manner, hand_index
 from trainer.timing.score import EventKind, Score, Twos
-from trainer.timing.standing import JugglerPlace
 from trainer.timing.tempo import TempoMap
 
 IN_THE_AIR = -1

@@ -20,7 +20,8 @@ from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.patterns.terms import TermsScreen
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.session.sitting import Sitting
-from trainer.siteswap.search import SearchQuery, find_patterns
+from trainer.siteswap.query import SearchQuery
+from trainer.siteswap.search import find_patterns
 
 THREE_OF_THREE = ("423", "441", "504", "522", "531", "603", "612", "630", "711", "720", "801", "900")
 SIZES = pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])

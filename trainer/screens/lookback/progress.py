@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
 from trainer.library.catalogue import Choice
-from trainer.library.names import to_words
+from trainer.library.spelling import to_words
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 from trainer.progress import wording

@@ -23,8 +23,8 @@ from trainer.screens.parts.browse import BrowseScreen
 from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.parts.listing import Lines, Listing
 from trainer.screens.parts.queryline import QueryLine
-from trainer.siteswap.asking import texts_to_query
-from trainer.siteswap.search import Only, SearchError, SearchQuery, survey
+from trainer.siteswap.query import Only, SearchError, SearchQuery, texts_to_query
+from trainer.siteswap.search import survey
 from trainer.siteswap.throws import Rhythm
 
 MOST_LISTED = 500

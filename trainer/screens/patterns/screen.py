@@ -20,7 +20,7 @@ from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.parts.listing import Lines, Listing
 from trainer.screens.parts.queryline import QueryLine
 from trainer.siteswap.grammar import NotationError
-from trainer.siteswap.pointer import point_out
+from trainer.siteswap.refusal import point_out
 
 BUILD_ON = "These build on what you have qualified, the easiest first. Esc lists everything."
 FIRST_STEPS = "Nothing is qualified yet: these are first steps. Esc lists everything."

@@ -1,4 +1,4 @@
-"""Tally: how many patterns a search would find, by formula wherever one serves, without listing them."""
+"""Enumeration: counts the patterns of a query by formula, and lists them only where no formula serves."""
 
 from __future__ import annotations
 
@@ -7,27 +7,28 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import comb
 
-from trainer.siteswap.search import Move, Only, SearchError, SearchQuery, find_patterns, ground_masks, moves
+from trainer.siteswap.query import Only, SearchError, SearchQuery
+from trainer.siteswap.search import Move, find_patterns, ground_masks, moves
 from trainer.siteswap.throws import Rhythm
 
 MOST_WANTED = 8
-"""Above so many different values to be contained the subsets grow too many, and the patterns are listed."""
+"""With more different values to contain, there are too many subsets, and the patterns are listed instead."""
 
 MOST_WORK = 30_000_000
-"""Additions, about: some ten seconds."""
+"""About so many additions take ten seconds."""
 
 Counts = dict[int, int]
-"""A state or a set of places, as bits → in how many ways it was come to."""
+"""State as bits → number of ways that lead to it; or steps → number of closed walks of that length."""
 
 
 def count_patterns(query: SearchQuery) -> int:
-    """How many patterns find_patterns lists for the query.
+    """Count the patterns that find_patterns yields for a query.
 
     With rotations counted apart there are (b+1)ⁿ - bⁿ patterns of b objects and n beats (Buhler, Eisenbud,
-    Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519); bounds on the throws, values to be contained and
-    the ground state are counted by adding up over sets of places or over states. Möbius inversion leaves the
-    exact period, one of n rotations each. Prime patterns, and values wanted more than once, are listed.
-    Raises SearchError where adding up would take minutes.
+    Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519). With bounds on the throws, with values to contain and
+    for ground patterns, the count is added up over sets of places or over states. Möbius inversion then leaves the
+    patterns of exactly that period, one for each set of rotations. Prime patterns and values wanted more than once
+    are listed. Raises SearchError where adding up would take minutes.
     """
     distinct = frozenset(query.contains)
     if Only.PRIME in query.only or len(distinct) < len(query.contains) or len(distinct) > MOST_WANTED:
@@ -43,7 +44,7 @@ def count_patterns(query: SearchQuery) -> int:
 
 
 def moebius(number: int) -> int:
-    """The Möbius function: 0 for a number with a square in it, else 1 or -1 by how many primes divide it."""
+    """Return the Möbius function: 0 if a square divides the number, else 1 or -1 for an even or odd count of primes."""
     sign = 1
     for prime in range(2, number + 1):
         if number % prime == 0:
@@ -55,23 +56,26 @@ def moebius(number: int) -> int:
 
 
 def _closed_walks(query: SearchQuery, left_out: frozenset[int], divisors: list[int]) -> Counts:
-    """Steps → sequences of so many that come round, rotations apart, with none of the values left out."""
+    """Count, for each number of steps, the sequences that come round and have none of the values left out.
+
+    Rotations are counted apart.
+    """
     if _unbounded(query) and not left_out and Only.GROUND not in query.only:
         return {n: (query.objects + 1) ** n - query.objects**n for n in divisors}
     table = _without(query, left_out)
     states = comb(max((move.reach for hand in table for move in hand), default=0), query.objects)
     if Only.GROUND in query.only:
-        _require_little(states * query.places)
+        _require_little(states * query.period)
         return _through_ground(query, table, max(divisors))
-    work_by_states = states**2 * query.places
-    work_by_places = 2**query.places * query.places * query.objects
+    work_by_states = states**2 * query.period
+    work_by_places = 2**query.period * query.period * query.objects
     _require_little(min(work_by_states, work_by_places))
     count = _by_states if work_by_states < work_by_places else _by_places
     return {n: count(query.objects, table, n) for n in divisors}
 
 
 def _require_little(work: int) -> None:
-    """Refuse to add up for minutes where a bound on the height would do it at once."""
+    """Raise SearchError for a sum that would take minutes."""
     if work > MOST_WORK:
         raise SearchError("There were too many ways to count; choose a lower highest throw or a shorter period.")
 
@@ -90,7 +94,7 @@ def _without(query: SearchQuery, left_out: frozenset[int]) -> tuple[tuple[Move, 
 
 
 def _by_places(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) -> int:
-    """Matchings of the places thrown from with those come down to whose reaches add up to the objects."""
+    """Count the permutations of the places whose average reach is the number of objects."""
     places = steps * len(table)
     ways: dict[tuple[int, int], int] = {(0, 0): 1}
     for place in range(places):
@@ -105,7 +109,7 @@ def _by_places(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) ->
 
 
 def _by_states(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) -> int:
-    """Walks in the state graph that end where they began."""
+    """Count the walks in the state graph that end where they began."""
     farthest = max((move.reach for hand in table for move in hand), default=0)
     total = 0
     for bits in combinations(range(farthest), objects):
@@ -119,7 +123,7 @@ def _by_states(objects: int, table: tuple[tuple[Move, ...], ...], steps: int) ->
 
 
 def _step(ways: Counts, table: tuple[tuple[Move, ...], ...]) -> Counts:
-    """All throws of one step, each hand in its turn."""
+    """Make all throws of one step, hand by hand."""
     for hand in table:
         following: Counts = defaultdict(int)
         for state, count in ways.items():
@@ -130,7 +134,7 @@ def _step(ways: Counts, table: tuple[tuple[Move, ...], ...]) -> Counts:
 
 
 def _thrown(state: int, hand: tuple[Move, ...]) -> Iterator[int]:
-    """The states one place on; a hand with nothing due throws nothing."""
+    """Yield the states one place later; a hand with no object due throws nothing."""
     for move in hand:
         landing = 1 << move.reach
         if not state & 1 and move.reach == 0:
@@ -140,9 +144,9 @@ def _thrown(state: int, hand: tuple[Move, ...]) -> Iterator[int]:
 
 
 def _through_ground(query: SearchQuery, table: tuple[tuple[Move, ...], ...], steps: int) -> Counts:
-    """Steps → closed walks through a ground state.
+    """Count, for each number of steps, the closed walks through a ground state.
 
-    With F(x) the matrix of walks from ground to ground, closed walks of n steps number n times the
+    With F(x) the matrix of walks from ground to ground, the number of closed walks of n steps is n times the
     coefficient of xⁿ in log det F (first returns put in a ring; Stanley, Enumerative Combinatorics 1, ch. 4.7).
     """
     grounds = sorted(ground_masks(query))
@@ -155,7 +159,7 @@ def _through_ground(query: SearchQuery, table: tuple[tuple[Move, ...], ...], ste
 
 
 def _from_ground(start: int, goals: list[int], table: tuple[tuple[Move, ...], ...], steps: int) -> list[list[int]]:
-    """For each goal the walks to it from the start, of 0, 1, 2 … steps."""
+    """Count, for each goal, the walks of 0, 1, 2 … steps that lead to it from the start."""
     series = [[int(goal == start)] for goal in goals]
     allowed = max(goals).bit_length()
     ways: Counts = {start: 1}

@@ -32,7 +32,7 @@ class JugglerPlace:
     width: float = 1.0
 
 
-def stand(jugglers: int, arrangement: str = "") -> tuple[JugglerPlace, ...]:
+def arrange(jugglers: int, arrangement: str = "") -> tuple[JugglerPlace, ...]:
     """A place for each of 1 to 6 jugglers, arranged as an entry of the library says; else they face each other."""
     if jugglers == 1:
         return (JugglerPlace(),)
