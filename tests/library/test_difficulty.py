@@ -58,3 +58,13 @@ def test_a_rest_makes_easier_and_the_body_harder() -> None:
     assert next(part for part in to_difficulty(parse("522")).parts if part.name == "hold").points < 0
     points = [to_difficulty(parse("3"), body_share=share).points for share in (0.0, 0.25, 0.5)]
     assert points[0] < points[1] < points[2]
+
+
+def test_an_entry_counts_its_body_throws_by_the_round() -> None:
+    library = read_library([Path(__file__).parents[2] / "patterns"])
+    titles = ("3 cascade", "One back cross", "Back cross every right", "Back crosses")
+    entries = [library.find(title) for title in titles]
+    points = [library.difficulty(entry).points for entry in entries if entry is not None]
+    assert len(points) == 4
+    assert points == sorted(points)
+    assert len(set(points)) == 4
