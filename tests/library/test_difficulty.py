@@ -1,10 +1,12 @@
 """Difficulty: a sum of parts that are shown, and never less for more objects of one family."""
 
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
 from trainer.library.difficulty import PARTS, to_difficulty
+from trainer.library.reading import read_library
 from trainer.siteswap.families import FAMILIES, Family, parse_family
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import Pattern
