@@ -12,10 +12,9 @@ from fractions import Fraction
 from functools import cached_property
 from heapq import merge
 from math import ceil, floor
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
+from trainer.audio.arrays import np
 from trainer.audio.hearing import THROWS_HEARD, Hearing
 from trainer.audio.render import Placed, mix
 from trainer.audio.synth import Bank, Voice
@@ -23,6 +22,9 @@ from trainer.siteswap.throws import Hand
 from trainer.timing.counting import beat_of_catch
 from trainer.timing.score import Event, EventKind, Score
 from trainer.timing.tempo import TempoMap, second_to_frame
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 SHORTEST_ROUND_HEARD = 3
 """Beats: a shorter round comes back so often that a sound for it would tell nothing."""

@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-import numpy as np
-from numpy.typing import NDArray
-
+from trainer.audio.arrays import np
 from trainer.audio.synth import Bank, Voice
 
-KNEE: Final = np.float32(0.42)
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+KNEE: Final = 0.42
 """Samples up to here leave the ceiling as they came."""
 
-CEILING: Final = np.float32(0.53)
+CEILING: Final = 0.53
 """No sample passes this: -5.5 dBFS, so that what swings higher between the samples stays under -1 dBFS."""
 
 BLOCK_FRAMES: Final = 8192
@@ -60,13 +61,13 @@ def under_ceiling(frames: NDArray[np.float32]) -> NDArray[np.float32]:
 
     Only + - * / are used: these round alike wherever a sample stands in an array.
     """
-    size = np.abs(frames)
-    if size.max(initial=np.float32(0.0)) <= KNEE:
+    size, knee, ceiling = np.abs(frames), np.float32(KNEE), np.float32(CEILING)
+    if size.max(initial=np.float32(0.0)) <= knee:
         return frames
-    over = np.maximum(size - KNEE, np.float32(0.0))
-    room = CEILING - KNEE
-    bent = KNEE + room * (over / (over + room))
-    return np.where(size <= KNEE, frames, np.copysign(bent, frames))
+    over = np.maximum(size - knee, np.float32(0.0))
+    room = ceiling - knee
+    bent = knee + room * (over / (over + room))
+    return np.where(size <= knee, frames, np.copysign(bent, frames))
 
 
 def blocks(

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
+from trainer.audio.arrays import np
 from trainer.audio.performance import Performance
 from trainer.audio.render import Placed, mix
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import SILENCE, Scene, SceneChange
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 PHRASE = (
     (0.0, Voice("right", 3, "R")),

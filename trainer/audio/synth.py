@@ -9,11 +9,9 @@ import math
 import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
-
+from trainer.audio.arrays import np
 from trainer.audio.kit import (
     HIGHEST_VALUE,
     ROLES,
@@ -26,7 +24,10 @@ from trainer.audio.kit import (
     value_to_semitones,
 )
 
-Samples = NDArray[np.float32]
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+Samples: TypeAlias = "NDArray[np.float32]"
 
 FALL_60_DB: Final = math.log(1000.0)
 FADE_MS: Final = 6.0  # the end of every sound

@@ -8,14 +8,19 @@ A scene that fails is heard no more, nor is any that follows it. It stays in its
 would be is known by the clock, and a run is counted to its end.
 """
 
+from __future__ import annotations
+
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import floor
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
-import numpy as np
-import numpy.typing as npt
+from trainer.audio.arrays import np
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
 
 RAMP_S = 0.05
 """A new gain is reached over this long: no jump to be heard."""

@@ -9,13 +9,14 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-import numpy as np
-from numpy.typing import NDArray
-
+from trainer.audio.arrays import np
 from trainer.errors import TrainerError
 from trainer.files.whole import Existing, WholeFile, open_whole
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 CHANNELS: Final = 2
 HEADER_BYTES: Final = 44

@@ -73,6 +73,7 @@ def open_plain(kept: Places, settings: Settings, notices: list[str], choice: Cho
     with at_sitting(kept, settings, notices) as sitting:
         from trainer.commands.plain import practise
 
+        sitting.begin_sound()
         gc.collect()
         gc.freeze()
         gc.enable()

@@ -78,6 +78,8 @@ class TrainerApp(App[None]):
         for theme in THEMES:
             self.register_theme(theme)
         self.apply_theme()
+        self.stylesheet.set_variables(self.get_css_variables())
+        self._styled_for = self.theme
 
     def get_driver_class(self) -> type[Driver]:
         driver = steady(super().get_driver_class())
@@ -171,6 +173,7 @@ class TrainerApp(App[None]):
 
         What comes to live later is looked at when nobody types or juggles: 20 ms of it would be seen in a long list.
         """
+        self.sitting.begin_sound()
         gc.collect()
         gc.freeze()
         gc.set_threshold(*self._collects_after[:2], MOST_COLLECTIONS)
@@ -198,6 +201,12 @@ class TrainerApp(App[None]):
     def apply_theme(self) -> None:
         """Take on the look that the settings name; without colour there is but one."""
         self.theme = WITHOUT_COLOUR if self.no_color else self.sitting.settings.theme
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """The library's, for another look only: at the start it asks twice for the one there is, 25 ms each."""
+        if self.theme != self._styled_for:
+            self._styled_for = self.theme
+            super().refresh_css(animate)
 
     def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
         """Open the practice of a pattern; one that lies below ends, with what was opened from it."""

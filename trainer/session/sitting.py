@@ -12,7 +12,7 @@ from functools import cached_property
 from trainer import config
 from trainer.audio.hearing import AllUp, Hands, Hear, Hearing, Heights
 from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
-from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, open_output
+from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, begin_output, make_output
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.config import Settings
@@ -41,6 +41,7 @@ class Sitting:
 
     notices: what was found wrong while they were put together, each one sentence, to be shown once.
     clock: the output's, in seconds. now: the time of day with its offset. sign: a sentence for the top of every screen.
+    open_output: has the output begin to pull; returns what is wrong with it, None if nothing is.
     """
 
     places: Places
@@ -54,6 +55,7 @@ class Sitting:
     now: Callable[[], datetime] = lambda: datetime.now().astimezone()
     session: Session | None = None
     sign: str = ""
+    open_output: Callable[[], str | None] = lambda: None
     _banks: dict[str, Bank] = field(default_factory=dict)
 
     @cached_property
@@ -62,6 +64,11 @@ class Sitting:
         library = read_library(library_folders(self.places))
         self.notices += map(str, library.errors)
         return library
+
+    def begin_sound(self) -> None:
+        """Open the output: once, after the first picture, as sound takes longer to come than the eye to read."""
+        if notice := self.open_output():
+            self.notices.append(notice)
 
     def what_next(self) -> tuple[Entry, ...]:
         """What builds on what this juggler qualified, the easiest first; first steps where nothing was."""
@@ -196,11 +203,10 @@ def open_sitting(kept: Places, settings: Settings, notices: list[str]) -> Sittin
         notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used. k, in practice, chooses another.")
     transport = Transport(RATE_HZ)
     latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
-    output, notice = open_output(settings.output, transport.pull, latency_s, device=settings.device)
-    if notice:
-        notices.append(notice)
+    output = make_output(settings.output, latency_s, device=settings.device)
     transport.follow(output)
     sitting = Sitting(kept, settings, kits, transport, output, _open_tries(kept, notices), notices)
+    sitting.open_output = lambda: begin_output(output, transport.pull, settings.device)
     sitting.apply()
     return sitting
 

@@ -4,7 +4,14 @@ An output is opened once and left open. It asks for the next frames whenever it 
 its own, and can say at any time which frame is coming out of the speaker.
 """
 
-from trainer.audio.outputs.choice import SETTINGS, ProbeResult, open_output, probe_outputs
+from trainer.audio.outputs.choice import (
+    SETTINGS,
+    ProbeResult,
+    begin_output,
+    make_output,
+    open_output,
+    probe_outputs,
+)
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
 from trainer.audio.outputs.miniaudio_device import device_names
 from trainer.audio.outputs.output import LOST_NOTICE, DeviceOutput, ManualOutput, Output
@@ -23,7 +30,9 @@ __all__ = [
     "OutputError",
     "ProbeResult",
     "Pull",
+    "begin_output",
     "device_names",
+    "make_output",
     "open_output",
     "probe_outputs",
 ]

@@ -1,11 +1,12 @@
 """Choosing an output: what the setting asks for, what can be had, and what to tell the user."""
 
+from __future__ import annotations
+
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-
+from trainer.audio.arrays import np
 from trainer.audio.outputs.miniaudio_device import MiniaudioDevice, device_names
 from trainer.audio.outputs.output import DeviceOutput
 from trainer.audio.outputs.protocols import Clock, Device, Frames, OutputError, Pull
@@ -35,25 +36,32 @@ def open_output(
     output can choose (miniaudio), None for the system's default; one that is not there gives a notice.
     Raise OutputError for an unknown setting.
     """
+    output = make_output(setting, latency_s, clock, device)
+    return output, begin_output(output, pull, device)
+
+
+def make_output(
+    setting: str, latency_s: float | None = None, clock: Clock = time.monotonic, device: str | None = None
+) -> DeviceOutput:
+    """The output a setting asks for, not yet open; arguments and errors as for `open_output`."""
     if setting not in SETTINGS:
         raise OutputError(f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}.")
     name = AUTO if setting == "auto" else setting
     chosen = MiniaudioDevice(clock, device) if device and name == "miniaudio" else DEVICES[name](clock)
-    output = DeviceOutput(chosen, clock, latency_s)
+    return DeviceOutput(chosen, clock, latency_s)
+
+
+def begin_output(output: DeviceOutput, pull: Pull, device: str | None = None) -> str | None:
+    """Open an output; where that fails it is silent, and a sentence says why and what to do. device: its name."""
     try:
         output.open(pull)
     except OutputError as error:
-        silent = SilentDevice(clock)
-        silent.said = error.said
-        output = DeviceOutput(silent, clock, latency_s)
+        output.go_silent(error.said)
         output.open(pull)
-        return output, f"{error.why} The trainer runs without sound. {error.advice}"
-    if device and name == "miniaudio" and device not in device_names():
-        return (
-            output,
-            f"The sound device “{device}” was not there; the system's default plays. Choose one in Setup (F2).",
-        )
-    return output, None
+        return f"{error.why} The trainer runs without sound. {error.advice}"
+    if device and output.name == "miniaudio" and device not in device_names():
+        return f"The sound device “{device}” was not there; the system's default plays. Choose one in Setup (F2)."
+    return None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """The miniaudio output's device: the system's sound asks a generator for frames, endlessly."""
 
+from __future__ import annotations
+
 import time
 from collections.abc import Generator
 from typing import Any

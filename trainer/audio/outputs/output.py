@@ -1,12 +1,13 @@
 """The output as the rest of the trainer sees it: a device kept going, and the time of each frame of it."""
 
+from __future__ import annotations
+
 import atexit
 import threading
 import time
 from typing import Protocol
 
-import numpy as np
-
+from trainer.audio.arrays import np
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
 from trainer.audio.outputs.protocols import Clock, Device, Fill, Frames, OutputError, Pull
 from trainer.audio.outputs.silent_device import SilentDevice
@@ -96,7 +97,7 @@ class DeviceOutput(_Heard):
     def __init__(self, device: Device, clock: Clock = time.monotonic, latency_s: float | None = None) -> None:
         super().__init__(device.latency_s, latency_s)
         self.lost = False
-        self._device = device
+        self._device: Device = device
         self._clock = clock
         self._stand_in = SilentDevice(clock)
         self._pull: Pull | None = None
@@ -122,6 +123,11 @@ class DeviceOutput(_Heard):
         # Leaving the interpreter with a started device hangs for ever.
         atexit.register(self.close)
         self._watching = Ticking(self.watch, WATCH_S, "output watch")
+
+    def go_silent(self, said: str) -> None:
+        """Play on no device, after one that could not be opened. said: what the system's libraries wrote then."""
+        self._device = SilentDevice(self._clock)
+        self._device.said, self._own_latency_s = said, self._device.latency_s
 
     def close(self) -> None:
         """End the stream and free the device; any number of times."""

@@ -1,14 +1,17 @@
 """What the parts of an output say to each other: who pulls, who fills, what a device must be able to do."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
-import numpy as np
-import numpy.typing as npt
-
+from trainer.audio.arrays import np
 from trainer.errors import TrainerError
 
-Frames = npt.NDArray[np.int16]
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+Frames: TypeAlias = "npt.NDArray[np.int16]"
 """Frames to be heard: int16, shape (frames, 2), C-contiguous."""
 
 Pull = Callable[[int], Frames]

@@ -6,13 +6,14 @@ where it is, so the clock has to; a tape turns during silence to take
 the drift between the two clocks back to nothing.
 """
 
+from __future__ import annotations
+
 import mmap
 import sys
 import time
 from typing import Any
 
-import numpy as np
-
+from trainer.audio.arrays import np
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.outputs.protocols import Clock, Fill, Frames, OutputError
 from trainer.audio.outputs.stderr import listening_to_stderr
