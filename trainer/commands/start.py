@@ -1,7 +1,7 @@
 """Opens the trainer for the commands that practise, and clears away after it.
 
-The order matters: what can be refused is refused before the screen opens, sound is open before the screen draws,
-and standard error is turned to a file, because sound libraries write to it past Python and would tear the screen.
+The order matters. What can be refused is refused before the screen opens. Standard error is turned to a file, because
+sound libraries write to it past Python and would tear the screen. Sound is opened after the first picture.
 """
 
 from __future__ import annotations
