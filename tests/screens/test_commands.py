@@ -7,13 +7,12 @@ from itertools import combinations
 import pytest
 from textual.app import App
 
-from trainer.config import Settings
+from trainer.config import NOT_KEYS, Settings
 from trainer.keys.commands import (
     ALL,
     COMMANDS,
     EVERYWHERE,
     KEYS_THAT_STAY,
-    NOT_KEYS,
     OF_THE_APP,
     Command,
     check_remapped,

@@ -39,7 +39,7 @@ def as_one_of_them(settings: Settings) -> Settings:
     """The user's settings, as the group's first would have them: what is shown of bests and what is next is hers."""
     juggler = GROUP[0]
     drill = juggler.drills[0]
-    return replace(settings, juggler=juggler.name, prop=drill.prop, counted_by=drill.counted_by.value)
+    return replace(settings, juggler=juggler.name, prop=drill.prop, counted_by=drill.counted_by)
 
 
 def fill(path: Path, now: datetime) -> int:

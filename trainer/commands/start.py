@@ -21,6 +21,7 @@ from trainer.commands.asked import require_one_of, text_to_whole
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
 from trainer.files.places import Places, make_folder
+from trainer.records.attempt import CountedBy
 from trainer.timing.flight import text_to_dwell
 from trainer.timing.tempo import TempoError, text_to_fraction
 
@@ -108,7 +109,7 @@ def with_options(settings: Settings, asked: argparse.Namespace) -> Settings:
     if asked.count_in is not None:
         settings = replace(settings, count_in_beats=text_to_whole(asked.count_in, "a count-in", 0, 64))
     if asked.count is not None:
-        settings = replace(settings, counted_by=require_one_of(asked.count, "--count", ("beat", "taps", "hand")))  # type: ignore[arg-type]
+        settings = replace(settings, counted_by=CountedBy(require_one_of(asked.count, "--count", tuple(CountedBy))))
     if asked.reaction is not None:
         reaction_s = text_to_fraction(asked.reaction, "a reaction time")
         if not 0 <= reaction_s <= MOST_REACTION_S:

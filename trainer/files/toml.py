@@ -258,6 +258,12 @@ def parse(text: str, path: Path | str) -> Table:
     return Table(Source(Path(path), text.replace("\r\n", "\n")), found, ())
 
 
+def fraction_to_toml(exact: Fraction) -> int | float | str:
+    """An exact number as TOML holds it: as a number if that is exact too, else as a text such as "2/3"."""
+    number = int(exact) if exact.denominator == 1 else float(exact)
+    return number if Fraction(repr(number)) == exact else str(exact)
+
+
 def _not_toml(text: str, path: Path | str, said: str) -> DataError:
     """The parser's complaint, which gives the place in words only: "… (at line 3, column 7)"."""
     at = re.search(r" \(at (?:line (\d+), column (\d+)|end of document)\)$", said)

@@ -4,13 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from trainer.config import NO_PEDAL, Settings
+from trainer.config import NO_PEDAL, NOT_KEYS, Settings
 from trainer.keys.names import key_to_character, key_to_text
-
-if TYPE_CHECKING:
-    pass
 
 KEYS_THAT_STAY = frozenset({"q", "question_mark", "escape", "ctrl+q", "ctrl+c"})
 """Keys that mean one thing everywhere: no other command can be put on them."""
@@ -29,13 +25,6 @@ OF_THE_APP = frozenset(
     }
 )
 """Commands that the app carries out, whichever screen is open; a screen carries out its own."""
-
-NOT_KEYS = {
-    "ctrl+i": "terminals send it as tab",
-    "ctrl+j": "terminals send it as enter",
-    "ctrl+m": "terminals send it as enter",
-    "ctrl+h": "terminals send it as backspace",
-}
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ from fractions import Fraction
 from trainer.config import Settings
 from trainer.library.catalogue import Choice, difficulty_of
 from trainer.library.explanation import Explanation
-from trainer.siteswap.throws import Hand
 from trainer.timing.arrangement import JugglerPlace, arrange
 from trainer.timing.bounce import BounceStyle
 from trainer.timing.carrying import HAND_HEIGHT_M, RESTITUTION, Carriage
@@ -40,7 +39,7 @@ def choose(
         tempo_bpm = default_tempo(choice.pattern.highest, dwell, choice.entry.height_m if choice.entry else None)
     carriage = choice_to_carriage(choice, settings.hand_height_m, settings.restitution)
     twos = Twos.ACTIVE if settings.active_twos else Twos.HELD
-    score = Score(choice.pattern, dwell, Hand(settings.start_hand), twos)
+    score = Score(choice.pattern, dwell, settings.start_hand, twos)
     return Chosen(choice, carriage.apply(score, tempo_bpm), tempo_bpm, carriage)
 
 

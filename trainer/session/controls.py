@@ -129,7 +129,7 @@ class Controls:
 
     def action_next_count(self) -> None:
         counted_by = COUNTS[(COUNTS.index(CountedBy(self.sitting.settings.counted_by)) + 1) % len(COUNTS)]
-        self.sitting.use(counted_by=counted_by.value)
+        self.sitting.use(counted_by=counted_by)
         explanation = Counter.of(self.session.score, counted_by, TapsUnit(self.sitting.settings.taps_count)).explanation
         later = "" if self.session.rules.counted_by is counted_by else " (from the next try on)"
         self.say(f"Counted {explanation}{later}.")

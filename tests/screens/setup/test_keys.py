@@ -11,7 +11,7 @@ from textual import events
 from tests.screens.conftest import Cables
 from tests.screens.mouse import click
 from tests.screens.setup.settled import LATER_S, Press, goto, opened, press_later, row_text, text_of, written
-from trainer.config import SENTENCES
+from trainer.config import SETTINGS
 from trainer.keys.commands import why_no_pedal
 from trainer.keys.trial import Trial
 from trainer.screens.terminal.presses import KeyUp, RepeatedKey
@@ -47,7 +47,7 @@ async def test_what_the_pedal_sends_is_shown_as_it_arrives(sitting: Sitting, pre
             assert last in text_of(screen, "sentence")
             assert counts in text_of(screen, "sentence")
         await press(pilot, "escape", LATER_S + 3)
-        assert text_of(screen, "sentence").startswith(SENTENCES["pedal"])
+        assert text_of(screen, "sentence").startswith(SETTINGS["pedal"].sentence)
         assert pilot.app.screen is screen
 
 
@@ -159,7 +159,7 @@ async def test_escape_leaves_the_pedal_as_it_was(sitting: Sitting) -> None:
         await pilot.press("enter", "escape")
         assert sitting.settings.pedal == "space"
         assert pilot.app.screen is screen
-        assert text_of(screen, "sentence").startswith(SENTENCES["pedal"])
+        assert text_of(screen, "sentence").startswith(SETTINGS["pedal"].sentence)
 
 
 async def test_enter_held_down_is_not_learned_by_mistake_but_pressed_again_it_is(

@@ -14,7 +14,7 @@ from tests.screens.setup.settled import Press, goto, index_of, opened, row_text,
 from trainer.audio.outputs import RATE_HZ, ManualOutput
 from trainer.audio.performance import Performance
 from trainer.audio.sample import Sample
-from trainer.config import SENTENCES, Settings
+from trainer.config import SETTINGS, Changing, Settings
 from trainer.keys.commands import COMMANDS, find_command
 from trainer.keys.trial import Trial
 from trainer.library.terms import read_terms
@@ -22,7 +22,7 @@ from trainer.screens.help import HelpScreen
 from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.patterns.terms import TermsScreen
-from trainer.screens.setup.rows import ROWS, TERMS, Changing
+from trainer.screens.setup.rows import ROWS, TERMS
 from trainer.screens.setup.screen import LABEL, SetupScreen
 from trainer.session.sitting import Sitting
 
@@ -67,7 +67,7 @@ async def test_each_row_is_explained_by_the_sentence_of_the_settings_table(sitti
             goto(screen, row.name)
             screen._tell()
             command = find_command(row.name) if row.command else None
-            explained = command.help if command else SENTENCES[row.name]
+            explained = command.help if command else SETTINGS[row.name].sentence
             assert text_of(screen, "sentence").startswith(explained), row.name
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-from trainer.files.toml import DataError, parse
+from trainer.files.toml import DataError, fraction_to_toml, parse
 from trainer.practice.plans.plan import PAUSES, WITH_PATTERN, BlockKind
 from trainer.records.courses import ClimbRule
 
@@ -170,15 +170,5 @@ def _with(text: str, way: tuple[str | int, ...], changes: Mapping[str, Value]) -
         if value is None:
             table.pop(name, None)
         else:
-            table[name] = to_toml(value)
+            table[name] = fraction_to_toml(value) if isinstance(value, Fraction) else value
     return tomlkit.dumps(document).rstrip("\n") + text[len(body) :] if body else tomlkit.dumps(document)
-
-
-def to_toml(value: str | int | float | Fraction) -> str | int | float:
-    """A value as TOML holds it: a fraction as a number if that is exact, else as a text such as "2/3"."""
-    if not isinstance(value, Fraction):
-        return value
-    if value.denominator == 1:
-        return value.numerator
-    number = float(value)
-    return number if Fraction(repr(number)) == value else str(value)

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final
 
+from trainer.files.toml import fraction_to_toml
 from trainer.practice.plans.plan import BlockKind
-from trainer.practice.plans.text import FIELDS, Value, to_toml
+from trainer.practice.plans.text import FIELDS, Value
 from trainer.records.courses import ClimbRule
 from trainer.timing.tempo import format_number
 
@@ -74,7 +75,7 @@ def typed(field: PlanField, text: str) -> Value:
     if not field.step:
         return text
     try:
-        return to_toml(Fraction(text.replace(",", ".")))
+        return fraction_to_toml(Fraction(text.replace(",", ".")))
     except (ValueError, ZeroDivisionError):
         return text  # refused by the field's own check, which says what was wrong
 
@@ -90,4 +91,4 @@ def stepped(field: PlanField, value: object, direction: int) -> Value:
     if value is None:
         return field.start if direction == NEXT else None
     exact = Fraction(str(value)) + direction * field.step
-    return to_toml(exact) if exact > 0 else None
+    return fraction_to_toml(exact) if exact > 0 else None

@@ -1,73 +1,77 @@
-"""The rows of the setup screen: which settings it shows, how each is shown, and what its next value is.
+"""The rows of the setup screen: one a setting and one a command, how each is shown, and what its next value is.
 
-What a setting means and what it may be stands in trainer.config, what a command does in trainer.keys.commands;
-here is only how they are shown and stepped through.
+What a setting means, what it may be and how it steps stands in trainer.config, what a command does in
+trainer.keys.commands; here is what only an open sitting knows: kits, devices, the latency of its output.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from enum import Enum, auto
 from fractions import Fraction
 from math import ceil, floor
 from types import MappingProxyType
-from typing import Any, Final, get_args
+from typing import Any, Final
 
-from trainer import config
-from trainer.files.toml import DataError, Source, Table
-from trainer.keys.commands import COMMANDS, find_command, keys_of
+from trainer.config import SETTINGS, Changing, Setting, Settings, check
+from trainer.files.toml import DataError, Table, fraction_to_toml
+from trainer.keys.commands import COMMANDS, Command, keys_of
 from trainer.keys.names import key_to_text
 from trainer.session.sitting import Sitting
+from trainer.siteswap.throws import Hand
 
 NEXT, PREVIOUS = 1, -1
 NONE: Final = "none"
 MOST_NAMED: Final = 4  # screens of a command; more are not told one by one
 
 
-class Changing(Enum):
-    """How a row is changed."""
-
-    CHOOSE = auto()
-    TYPE = auto()
-    PRESS = auto()
-
-
 @dataclass(frozen=True, slots=True)
 class SettingRow:
-    """One row. name: of the setting, or of the command where `command` is true.
-
-    step: for a number, how far one step goes; start: where the steps begin if there was none before. choices: all
-    the values there are. after: what to tell when it was changed.
-    """
+    """One row: a setting, or a command to be put on another key. name: of either."""
 
     name: str
-    label: str
-    change: Changing
-    shown: Callable[[Any, Sitting], str] = lambda value, _: str(value)
-    choices: Callable[[Sitting], tuple[Any, ...]] = lambda _: ()
-    step: Fraction | int = 0
-    start: Callable[[Sitting], Fraction] = lambda _: Fraction(0)
-    after: str = ""
-    command: bool = False
+    told: Setting
+    command: Command | None = None
+
+    @property
+    def label(self) -> str:
+        return self.told.label
+
+    @property
+    def change(self) -> Changing:
+        return self.told.change
 
 
-AT_NEXT_START = "This takes effect at the next start of the trainer."
-AT_NEXT_PATTERN = "A practice under way goes on as it began; the next one has it."
-YES_NO = {True: "yes", False: "no"}
-HANDS = {"R": "right", "L": "left"}
+def _row_of_command(command: Command) -> SettingRow:
+    """The row to put a command on another key."""
+    where = " and ".join(command.screens) if len(command.screens) <= MOST_NAMED else "most screens"
+    told = Setting(f"key: {command.label}", f"{command.help} ({where})", Table.text, Changing.PRESS)
+    return SettingRow(command.name, told, command)
 
 
-def _with_unit(unit: str) -> Callable[[Any, Sitting], str]:
-    return lambda value, _: NONE if value is None else f"{value:g} {unit}"
+ROWS: Final = (
+    *(SettingRow(name, told) for name, told in SETTINGS.items() if told.label),
+    *(_row_of_command(each) for each in COMMANDS if not each.fixed),
+)
 
+TERMS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        **{row.name: row.told.term for row in ROWS if row.told.term},
+        **dict.fromkeys(("faster", "slower", "tap_tempo", "double", "halve"), "tempo"),
+        **dict.fromkeys(("hold_longer", "hold_shorter"), "dwell"),
+        **dict.fromkeys(("next_count", "one_more", "one_less"), "catch"),
+        **dict.fromkeys(("give_up", "unfair", "undo"), "run"),
+        "next_kit": "click",
+        "calibrate": "latency",
+        "react": "reaction time",
+        "open_climb": "climb",
+        "enter_it": "entry throws",
+    }
+)
+"""A row's name → the word of the trade it is about, where there is one."""
 
-def _key(value: str | None, _: Sitting) -> str:
-    return NONE if value is None else key_to_text(value)
-
-
-def _latency(value: float | None, sitting: Sitting) -> str:
-    return f"{sitting.output.latency_s * 1000:.0f} ms, not set by you" if value is None else f"{value:g} ms"
+WITHOUT: Final = frozenset(row.name for row in ROWS if getattr(Settings(), row.name, "") is None)
+"""Settings that may be left out: an empty line, or a step below the least, takes them out."""
 
 
 def _kits(sitting: Sitting) -> tuple[str, ...]:
@@ -80,152 +84,32 @@ def _devices(_: Sitting) -> tuple[str | None, ...]:
     return (None, *device_names())
 
 
-def _one_of(kind: Any) -> Callable[[Sitting], tuple[Any, ...]]:
-    return lambda _: get_args(kind)
-
-
-def _yes_no(name: str, label: str, after: str = "") -> SettingRow:
-    return SettingRow(
-        name, label, Changing.CHOOSE, lambda value, _: YES_NO[value], lambda _: (True, False), after=after
-    )
-
-
-SETTINGS: Final = (
-    SettingRow("output", "output", Changing.CHOOSE, choices=_one_of(config.OutputName), after=AT_NEXT_START),
-    SettingRow(
-        "device",
-        "sound device",
-        Changing.CHOOSE,
-        lambda value, _: value or "the system's default",
-        _devices,
-        after=AT_NEXT_START,
-    ),
-    SettingRow("volume", "volume", Changing.TYPE, lambda value, _: f"{value:g}", step=Fraction(1, 20)),
-    SettingRow("kit", "kit", Changing.CHOOSE, choices=_kits),
-    SettingRow("heard", "heard", Changing.CHOOSE, choices=_one_of(config.HeardName)),
-    SettingRow("heard_hands", "hands heard", Changing.CHOOSE, choices=_one_of(config.HeardHands)),
-    SettingRow("heard_heights", "throws heard", Changing.CHOOSE, choices=_one_of(config.HeardHeights)),
-    SettingRow("silent_rounds", "silent rounds", Changing.TYPE, step=1),
-    SettingRow("heard_rounds", "heard before them", Changing.TYPE, step=1),
-    SettingRow("fade_rounds", "fade to half in", Changing.TYPE, _with_unit("rounds"), step=1),
-    _yes_no("heard_all_up", "empty hands heard"),
-    SettingRow("glide_rounds", "tempo glides in", Changing.TYPE, _with_unit("rounds"), step=1),
-    SettingRow(
-        "latency_ms",
-        "latency",
-        Changing.TYPE,
-        _latency,
-        step=5,
-        start=lambda sitting: Fraction(round(sitting.output.latency_s * 200) * 5),
-    ),
-    SettingRow("reaction_s", "reaction", Changing.TYPE, _with_unit("s"), step=Fraction(1, 20)),
-    SettingRow("dwell", "dwell", Changing.TYPE, step=Fraction(1, 20), after=AT_NEXT_PATTERN),
-    SettingRow("count_in_beats", "count-in", Changing.TYPE, _with_unit("beats"), step=1),
-    SettingRow("count_in_rounds", "count-in instead", Changing.TYPE, _with_unit("rounds"), step=1),
-    SettingRow("counted_by", "counted by", Changing.CHOOSE, choices=_one_of(config.CountedByName)),
-    SettingRow("taps_count", "one tap counts", Changing.CHOOSE, choices=_one_of(config.TapsCount)),
-    SettingRow("rest_s", "rest", Changing.TYPE, _with_unit("s"), step=Fraction(1, 2)),
-    SettingRow("countdown_s", "counted down", Changing.TYPE, _with_unit("s"), step=1),
-    SettingRow("pedal", "PEDAL", Changing.PRESS, _key),
-    SettingRow("end_pedal", "end pedal", Changing.PRESS, _key),
-    _yes_no("key_releases", "releases told", AT_NEXT_START),
-    SettingRow(
-        "ceiling_m", "ceiling", Changing.TYPE, _with_unit("m"), step=Fraction(1, 10), start=lambda _: Fraction(3, 2)
-    ),
-    SettingRow(
-        "throws_per_s",
-        "throws a second",
-        Changing.TYPE,
-        _with_unit("a hand"),
-        step=Fraction(1, 10),
-        start=lambda _: Fraction(2),
-    ),
-    SettingRow("hand_height_m", "hands above floor", Changing.TYPE, _with_unit("m"), step=Fraction(1, 10)),
-    SettingRow("restitution", "bounce kept", Changing.TYPE, step=Fraction(1, 100)),
-    SettingRow("stride_m", "stride", Changing.TYPE, _with_unit("m"), step=Fraction(1, 20)),
-    SettingRow("prop", "prop", Changing.TYPE),
-    SettingRow("juggler", "juggler", Changing.TYPE, lambda value, _: value or NONE),
-    SettingRow(
-        "start_hand",
-        "start hand",
-        Changing.CHOOSE,
-        lambda value, _: HANDS[value],
-        _one_of(config.StartHand),
-        after=AT_NEXT_PATTERN,
-    ),
-    _yes_no("active_twos", "active twos", AT_NEXT_PATTERN),
-    SettingRow("theme", "colours", Changing.CHOOSE, choices=_one_of(config.Theme)),
-    SettingRow(
-        "practice_shows",
-        "practice shows",
-        Changing.CHOOSE,
-        choices=_one_of(config.PracticeShows),
-        after=AT_NEXT_PATTERN,
-    ),
-    _yes_no("animate", "animate", AT_NEXT_PATTERN),
-    _yes_no("tour", "the tour again", AT_NEXT_START),
-)
-
-ROWS: Final = SETTINGS + tuple(
-    SettingRow(each.name, f"key: {each.label}", Changing.PRESS, command=True) for each in COMMANDS if not each.fixed
-)
-
-TERMS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        **dict.fromkeys(("heard", "heard_hands", "fade_rounds", "volume", "kit", "next_kit"), "click"),
-        **dict.fromkeys(("silent_rounds", "heard_rounds", "taps_count"), "round"),
-        **dict.fromkeys(("glide_rounds", "faster", "slower", "tap_tempo", "double", "halve"), "tempo"),
-        **dict.fromkeys(("count_in_beats", "count_in_rounds", "countdown_s"), "count-in"),
-        **dict.fromkeys(("pedal", "end_pedal", "key_releases"), "pedal"),
-        **dict.fromkeys(("dwell", "hold_longer", "hold_shorter"), "dwell"),
-        **dict.fromkeys(("counted_by", "next_count", "one_more", "one_less"), "catch"),
-        "hand_height_m": "bounce juggling",
-        **dict.fromkeys(("give_up", "unfair", "undo", "rest_s"), "run"),
-        "heard_heights": "apex",
-        "heard_all_up": "all-up",
-        "latency_ms": "latency",
-        "calibrate": "latency",
-        "reaction_s": "reaction time",
-        "react": "reaction time",
-        "ceiling_m": "space",
-        "open_climb": "climb",
-        "restitution": "rebound",
-        "stride_m": "joggling",
-        "prop": "prop",
-        "active_twos": "active 2",
-        "start_hand": "async",
-        "enter_it": "entry throws",
-    }
-)
-"""A row's name → the word of the trade it is about, where there is one."""
-
-WITHOUT: Final = frozenset({"latency_ms", "end_pedal", "ceiling_m", "throws_per_s", "juggler"})
-"""Settings that may be left out: an empty line, or a step below the least, takes them out."""
+CHOICES: Final[Mapping[str, Callable[[Sitting], tuple[str | None, ...]]]] = {"kit": _kits, "device": _devices}
+"""Settings whose values are those that are there now."""
 
 
 def value_of(row: SettingRow, sitting: Sitting) -> Any:
     """What the row's setting is now; of a command its first key."""
-    if row.command:
-        command = find_command(row.name)
-        assert command is not None
-        return keys_of(command, sitting.settings.keys)[0]
-    return getattr(sitting.settings, row.name)
+    return keys_of(row.command, sitting.settings.keys)[0] if row.command else getattr(sitting.settings, row.name)
 
 
 def shown_value(row: SettingRow, sitting: Sitting) -> str:
     """The value as the row shows it."""
-    value = value_of(row, sitting)
-    return key_to_text(value) if row.command else row.shown(value, sitting)
-
-
-def sentence(row: SettingRow) -> str:
-    """What the row is about."""
-    if row.command:
-        command = find_command(row.name)
-        assert command is not None
-        where = " and ".join(command.screens) if len(command.screens) <= MOST_NAMED else "most screens"
-        return f"{command.help} ({where})"
-    return config.SENTENCES[row.name]
+    match value_of(row, sitting):
+        case None if row.name == "device":
+            return "the system's default"
+        case None if row.name == "latency_ms":
+            return f"{sitting.output.latency_s * 1000:.0f} ms, not set by you"
+        case None:
+            return NONE
+        case bool() as value:
+            return "yes" if value else "no"
+        case Hand() as hand:
+            return hand.name.lower()
+        case str() as key if row.change is Changing.PRESS:
+            return key_to_text(key)
+        case value:
+            return str(value) if row.told.unit is None else f"{value:g} {row.told.unit}".rstrip()
 
 
 def hint(row: SettingRow) -> str:
@@ -236,23 +120,27 @@ def hint(row: SettingRow) -> str:
         return "Enter, then press the new key." + (" ← takes it out." if row.name in WITHOUT else "")
     if row.change is Changing.CHOOSE:
         return "Enter or → for the next one, ← for the one before."
-    return "Enter to type it." + (" → for more, ← for less." if row.step else "")
+    return "Enter to type it." + (" → for more, ← for less." if row.told.step else "")
 
 
 def stepped(row: SettingRow, sitting: Sitting, direction: int) -> Any:
     """The value one step on (NEXT) or back (PREVIOUS), checked; DataError if it would be out of bounds."""
     value = value_of(row, sitting)
     if row.change is Changing.CHOOSE:
-        choices = row.choices(sitting)
+        choices = CHOICES[row.name](sitting) if row.name in CHOICES else row.told.choices
         place = choices.index(value) if value in choices else min(-direction, 0)
         return choices[(place + direction) % len(choices)]
     if value is None:
-        return checked(row.name, _plain(row.start(sitting)), sitting) if direction == NEXT else None
+        return (
+            check(sitting.places.settings, row.name, fraction_to_toml(_start(row, sitting)))
+            if direction == NEXT
+            else None
+        )
     # To the next whole step: from 2/3 in steps of 1/20 that is 7/10, and values stay round numbers.
-    exact = Fraction(str(value)) / row.step
+    exact = Fraction(str(value)) / row.told.step
     steps = floor(exact) + 1 if direction == NEXT else ceil(exact) - 1
     try:
-        return checked(row.name, _plain(steps * Fraction(row.step)), sitting)
+        return _checked(row, Fraction(steps * row.told.step), sitting)
     except DataError:
         if row.name in WITHOUT and direction == PREVIOUS:
             return None
@@ -264,13 +152,18 @@ def typed(row: SettingRow, text: str, sitting: Sitting) -> Any:
     text = text.strip()
     if not text and row.name in WITHOUT:
         return None
-    return checked(row.name, _text_to_number(text) if row.step else text, sitting)
+    return check(sitting.places.settings, row.name, _text_to_number(text) if row.told.step else text)
 
 
-def checked(name: str, value: object, sitting: Sitting) -> Any:
-    """A plain value as the setting holds it; DataError if the setting can't be that."""
-    each = next(each for each in config.ROWS if each.name == name)
-    return each.metadata["read"](Table(Source(sitting.places.settings, ""), {name: value}, ()), name)
+def _start(row: SettingRow, sitting: Sitting) -> Fraction:
+    """Where the steps begin of a number that is left out: for the latency at the output's own."""
+    if row.name == "latency_ms":
+        return Fraction(round(sitting.output.latency_s * 200) * 5)
+    return Fraction(row.told.start)
+
+
+def _checked(row: SettingRow, exact: Fraction, sitting: Sitting) -> Any:
+    return check(sitting.places.settings, row.name, fraction_to_toml(exact))
 
 
 def _text_to_number(text: str) -> int | float | str:
@@ -281,7 +174,3 @@ def _text_to_number(text: str) -> int | float | str:
         except ValueError:
             continue
     return text
-
-
-def _plain(exact: Fraction) -> int | float:
-    return exact.numerator if exact.denominator == 1 else float(exact)

@@ -14,8 +14,9 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trainer.audio.sample import sample_command
+from trainer.config import Changing
 from trainer.files.toml import DataError
-from trainer.keys.commands import commands_of, find_command, why_no_pedal, why_not
+from trainer.keys.commands import commands_of, why_no_pedal, why_not
 from trainer.keys.trial import Trial
 from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.parts.base import BaseScreen
@@ -28,10 +29,8 @@ from trainer.screens.setup.rows import (
     ROWS,
     TERMS,
     WITHOUT,
-    Changing,
     SettingRow,
     hint,
-    sentence,
     shown_value,
     stepped,
     typed,
@@ -201,7 +200,7 @@ class SetupScreen(BaseScreen):
         if row.change is Changing.PRESS:
             if direction == PREVIOUS:
                 self._give_back(row)
-        elif row.change is Changing.CHOOSE or row.step:
+        elif row.change is Changing.CHOOSE or row.told.step:
             try:
                 self._use(row, stepped(row, self.sitting, direction))
             except DataError as error:
@@ -244,7 +243,7 @@ class SetupScreen(BaseScreen):
         return why_not(row.name, key, settings.keys, pedals)
 
     def _remap(self, row: SettingRow, key: str | None) -> None:
-        command = find_command(row.name)
+        command = row.command
         assert command is not None
         if key is None:
             refusal = self._why_not(row, command.keys[0])
@@ -261,8 +260,8 @@ class SetupScreen(BaseScreen):
         self.sitting.use(**{row.name: value})
         if row.name in HEARD_IN_THE_SAMPLE:
             self.sitting.transport.post(sample_command(self.sitting.bank()))
-        if row.after:
-            self.say(row.after)
+        if row.told.after:
+            self.say(row.told.after)
         self._changed(row)
 
     def _changed(self, row: SettingRow) -> None:
@@ -299,12 +298,12 @@ class SetupScreen(BaseScreen):
         """What there is to know under the list."""
         row = self.row()
         if self.learning is not None:
-            text = f"{sentence(row)}\nPress {self._awaited()} now… (Esc leaves it as it was)"
+            text = f"{row.told.sentence}\nPress {self._awaited()} now… (Esc leaves it as it was)"
         elif self.trial is not None:
             text = self.trial.text()
         elif self.query_one("#typed").has_class("shown"):
             out = " Empty, it is left out." if row.name in WITHOUT else ""
-            text = f"{sentence(row)}\nEnter keeps it, Esc does not.{out}"
+            text = f"{row.told.sentence}\nEnter keeps it, Esc does not.{out}"
         else:
-            text = f"{sentence(row)}\n{hint(row)}"
+            text = f"{row.told.sentence}\n{hint(row)}"
         self.query_one("#sentence", Static).update(text)
