@@ -1,4 +1,4 @@
-"""Families: patterns of one kind for any number of objects, asked for by name, as in “5 cascade”."""
+"""Families: patterns of one kind for any number of objects, read from names such as “5 cascade”."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ CROSSES = (
 
 @dataclass(frozen=True, slots=True)
 class Family:
-    """One kind of pattern. body: objects → siteswap, or a sentence why that number cannot be, and what can."""
+    """One kind of pattern. body: number of objects → siteswap, in which ? is a throw above the highest value."""
 
     names: tuple[str, ...]
     body: Callable[[int], str | Impossible]
@@ -26,7 +26,7 @@ class Family:
 
 @dataclass(frozen=True, slots=True)
 class Impossible:
-    """Why a family has no member with so many objects, and a text that works instead."""
+    """The reason why a family has no pattern of some number of objects, and a text that works instead."""
 
     reason: str
     suggestion: str
@@ -102,18 +102,16 @@ FAMILIES = (
     Family(("box",), _box),
 )
 
-FEWEST = 1
 LONGEST_NAME = 80
-"""Characters: a longer text is no family name."""
+"""Most characters of the name of a family."""
 
 PROPS = r"(?:ball|club|ring|beanbag|bean bag|bag|object|prop)s?"
 
 
 def parse_family(text: str) -> Pattern | None:
-    """Read “5 cascade”, “cascade 5” or “7-ball cascade”; None where the text is no such name.
+    """Read a name such as “5 cascade”, “cascade 5” or “7-ball cascade”; None for any other text.
 
-    Raises NotationError where the family is known but has no member of that size: the reason is told to a
-    learner, and the suggestion is a text that works.
+    Raises NotationError for a family that has no pattern of that number of objects.
     """
     if len(text) > LONGEST_NAME:
         return None
@@ -129,7 +127,7 @@ def parse_family(text: str) -> Pattern | None:
 def _member(text: str, family: Family, number: str) -> Pattern:
     column = next(i for i, char in enumerate(text, start=1) if char.isnumeric())
     objects = min(int(number), HIGHEST_VALUE + 1)
-    if objects < FEWEST:
+    if objects < 1:
         works = next(size for size in (3, 4) if not isinstance(family.body(size), Impossible))
         raise NotationError(text, column, "A pattern needs at least one object.", f"{works} {family.names[0]}")
     body = family.body(objects) if objects <= HIGHEST_VALUE else "?"
@@ -143,5 +141,5 @@ def _member(text: str, family: Family, number: str) -> Pattern:
 
 
 def parse_any(text: str) -> Pattern:
-    """Read a family name or a siteswap. Raises NotationError as parse does."""
+    """Read the name of a family or a siteswap. Raises NotationError as parse does."""
     return parse_family(text) or parse(text)

@@ -1,4 +1,4 @@
-"""The grammar of siteswap: a text becomes a pattern, or is refused with column, reason and what would work.
+"""The grammar of siteswap: reads a text into a pattern, or refuses it with a column, a reason and a suggestion.
 
     text    = body [ style ]
     body    = async | sync | passing
@@ -27,11 +27,15 @@ from trainer.siteswap.throws import DIGITS, MOST_JUGGLERS, Hand, Rhythm, Throw, 
 LONGEST_TEXT = 4096
 MOST_PASSING_TEXT_TO_MEND = 60
 MOST_TEXT_TO_MEND = 250
-"""Characters, of a passing pattern and of any other: a longer text is refused without a search for a mend."""
+"""Most characters of a passing pattern, and of any other, for which a text that works is looked for."""
 
 
 class NotationError(TrainerError):
-    """A text that is no pattern: column (from 1, inside the text where there is one), reason, suggestion."""
+    """A text that is no pattern.
+
+    column: from 1, within the text unless that is empty. reason: a sentence for a learner. suggestion: a text that
+    works, or empty.
+    """
 
     def __init__(self, text: str, column: int, reason: str, suggestion: str = "") -> None:
         super().__init__(reason)
@@ -42,17 +46,18 @@ class NotationError(TrainerError):
 
 
 class Sign(NamedTuple):
-    """One character that matters, normalised, and its column in the text as typed."""
+    """One character of the text, normalised, and its column in the text as typed."""
 
     char: str
     column: int
 
 
 def parse(text: str) -> Pattern:
-    """Read a siteswap, with its style if it names one.
+    """Read a siteswap, with the style that may follow it.
 
-    Raises NotationError with the column, the reason in a learner's words and, where one is near, a text
-    that works. Source of the rule: Buhler, Eisenbud, Graham & Wright, Amer. Math. Monthly 101 (1994).
+    Raises NotationError with the column, the reason in a learner's words and, where one is near, a text that works.
+    Source of the rule that throws must fit together: Buhler, Eisenbud, Graham & Wright, Amer. Math. Monthly 101
+    (1994) 507-519.
     """
     if len(text) > LONGEST_TEXT:
         raise NotationError(text, LONGEST_TEXT + 1, f"The text has {len(text)} characters; {LONGEST_TEXT} is the most.")
@@ -68,7 +73,7 @@ def parse(text: str) -> Pattern:
 
 
 def _to_canonical(body: list[Sign], pattern: Pattern) -> str:
-    """The body without spaces, but for one between the throws of a passing line, where digits run together."""
+    """Write the body without spaces, except between the throws of an async passing line: receivers are digits too."""
     if pattern.jugglers == 1 or pattern.rhythm is Rhythm.SYNC:
         return "".join(sign.char for sign in body)
     starts = {throw.column for throw in pattern.throws}
@@ -88,28 +93,21 @@ def _to_signs(text: str) -> list[Sign]:
 
 
 def _fold(typed: str) -> str:
-    """The plain lower-case form of a character; itself where that would be several, as of ½ or ⑳."""
+    """Return the plain lower-case form of a character, or the character where that form is longer, as of ½ or ⑳."""
     folded = (typed if typed.isascii() else unicodedata.normalize("NFKC", typed)).lower()
     return folded if len(folded) == 1 else typed
 
 
 def _split_style(signs: list[Sign]) -> tuple[list[Sign], str]:
-    """Part the body from a style word that stands behind it after a space; drop all spaces."""
-    end = len(signs)
-    while end and signs[end - 1].char.isspace():
-        end -= 1
-    start = end
-    while start and not signs[start - 1].char.isspace():
-        start -= 1
-    word = "".join(sign.char for sign in signs[start:end])
-    body = [sign for sign in signs[:start] if not sign.char.isspace()]
-    if word in STYLES and body:
-        return body, word
-    return [sign for sign in signs if not sign.char.isspace()], ""
+    """Part the body from a style that follows it after a space, and drop all spaces."""
+    words = "".join(sign.char for sign in signs).rsplit(maxsplit=1)
+    style = words[-1] if len(words) > 1 and words[-1] in STYLES else ""
+    body = signs[: len(words[0])] if style else signs
+    return [sign for sign in body if not sign.char.isspace()], style
 
 
 class _Reader:
-    """Reads signs from left to right into throws; every complaint names the column it stopped at."""
+    """Reads signs from left to right into throws, and refuses them at the column where it stops."""
 
     def __init__(self, text: str, signs: list[Sign]) -> None:
         self.text = text
@@ -259,44 +257,40 @@ def _mirrored(throw: Throw, beats_later: int) -> Throw:
 
 
 def _require_balance(text: str, body: list[Sign], pattern: Pattern, style: str) -> None:
-    """Refuse throws that do not fit together, naming the two that collide and the nearest text that works."""
+    """Raise NotationError for throws that do not fit together: it names the two that collide and the nearest mend."""
     collision = validity.find_collision(pattern)
-    mean = validity.average(pattern)
     if collision is None:
         return
     reason = _collision_to_sentence(pattern, collision)
-    if mean.denominator != 1:
-        total = sum(throw.value for throw in pattern.throws)
+    total = sum(throw.value for throw in pattern.throws)
+    if total % pattern.period:
         reason += (
             f" Its values add up to {total} over {pattern.period} beats, an average of "
-            f"{float(mean):.4g}: not a whole number of objects."
+            f"{total / pattern.period:.4g}: not a whole number of objects."
         )
     suggestion = _mend_balance(body, pattern)
     raise NotationError(text, collision.second.column, reason, f"{suggestion} {style}".strip() if suggestion else "")
 
 
 def _collision_to_sentence(pattern: Pattern, collision: validity.Collision) -> str:
-    one, other = collision.first, collision.second
-    hand = "right" if collision.hand is Hand.RIGHT else "left"
-    whose = f"juggler {collision.juggler + 1}'s {hand} hand" if pattern.jugglers > 1 else f"the {hand} hand"
-    if one is other:
-        return (
-            f"The {value_to_digit(one.value)} thrown on beat {one.beat + 1} comes down on beat "
-            f"{collision.beat + 1} to {whose}, which then throws nothing."
-        )
+    early, late = collision.early, collision.late
+    hand = "right" if late.to_hand is Hand.RIGHT else "left"
+    whose = f"juggler {late.to_juggler + 1}'s {hand} hand" if pattern.jugglers > 1 else f"the {hand} hand"
+    place = f"on beat {late.lands + 1} to {whose}"
     only = f", which throws only {collision.thrown_on} on" if collision.thrown_on > 1 else ""
-    early = min(one, other, key=lambda throw: throw.lands)
-    rounds_later = (collision.beat - early.lands) // pattern.period
 
     def named(throw: Throw) -> str:
-        beat = throw.beat + 1 + (rounds_later * pattern.period if throw is early else 0)
-        return f"the {value_to_digit(throw.value)} thrown on beat {beat}"
+        thrown_on = throw.beat + 1 + (late.lands - early.lands if throw is early else 0)
+        return f"the {value_to_digit(throw.value)} thrown on beat {thrown_on}"
 
-    return f"T{named(one)[1:]} and {named(other)} both come down on beat {collision.beat + 1} to {whose}{only}."
+    first = f"T{named(collision.first)[1:]}"
+    if collision.first is collision.second:
+        return f"{first} comes down {place}, which then throws nothing."
+    return f"{first} and {named(collision.second)} both come down {place}{only}."
 
 
 def _mend_balance(body: list[Sign], pattern: Pattern) -> str:
-    """The nearest text that works, by one change to a throw, or empty."""
+    """Return the nearest text that works and differs by a star, a throw or a pass; empty if none is found."""
     chars = [sign.char for sign in body]
     if len(chars) > MOST_TEXT_TO_MEND:
         return ""
@@ -304,45 +298,42 @@ def _mend_balance(body: list[Sign], pattern: Pattern) -> str:
         toggled = "".join(chars[:-1]) if chars[-1] == "*" else "".join([*chars, "*"])
         if _reads(toggled):
             return toggled
-    for edit in validity.find_edits(pattern):
-        mended = _apply_edit(body, edit)
-        if _reads(mended):
-            return mended
+    mended = filter(_reads, (_rewrite(body, throws, pattern.rhythm) for throws in validity.find_changes(pattern)))
+    nearest = next(mended, "")
+    if nearest:
+        return nearest
     if pattern.jugglers == 2 and len(chars) <= MOST_PASSING_TEXT_TO_MEND:
         return next(filter(_reads, _with_one_pass_changed(chars)), "")
     return ""
 
 
 def _with_one_pass_changed(chars: list[str]) -> Iterator[str]:
-    """The text with one throw passed that was not, or the reverse."""
+    """Yield the text with one throw passed that was not, or one pass not passed."""
     for place, char in enumerate(chars):
         if char in DIGITS and char not in "0px":
             rest = chars[place + 2 :] if chars[place + 1] == "p" else ["p", *chars[place + 1 :]]
             yield "".join([*chars[: place + 1], *rest])
 
 
-def _apply_edit(body: list[Sign], edit: validity.Edit) -> str:
+def _rewrite(body: list[Sign], throws: tuple[Throw, ...], rhythm: Rhythm) -> str:
+    """Write the body with some throws changed, each at its column."""
+    changed = {throw.column: throw for throw in throws}
     pieces: list[str] = []
-    skip_x = False
+    rewritten = False  # with its x, if it has one
     for sign in body:
-        if skip_x and sign.char == "x":
-            skip_x = False
-            continue
-        skip_x = False
-        if sign.column == edit.column:
-            pieces.append(value_to_digit(edit.value))
-            if edit.crossing is not None:
-                skip_x = True
-                pieces.append("x" if edit.crossing else "")
-        elif edit.exchanged_column and sign.column == edit.exchanged_column:
-            pieces.append(value_to_digit(edit.exchanged_value))
-        else:
+        throw = changed.get(sign.column)
+        if throw is not None:
+            pieces.append(value_to_digit(throw.value))
+        elif not (rewritten and sign.char == "x"):
             pieces.append(sign.char)
+        rewritten = throw is not None and rhythm is Rhythm.SYNC and not throw.passed
+        if rewritten and throw is not None and throw.crosses:
+            pieces.append("x")
     return "".join(pieces)
 
 
 def _mend_reading(text: str, body: list[Sign], error: NotationError, style: str) -> str:
-    """The nearest text that works, found by changing one character at the place where reading stopped."""
+    """Return a text that works and differs at the place where reading stopped; empty if none is found."""
     if not body or len(body) > MOST_TEXT_TO_MEND:
         return ""
     chars = [sign.char for sign in body]
@@ -369,13 +360,13 @@ def _mend_reading(text: str, body: list[Sign], error: NotationError, style: str)
 
 
 def _to_even(char: str) -> str:
-    """An odd digit raised to the even one above it; anything else as it is."""
+    """Raise an odd digit to the even one above it; leave any other character."""
     value = DIGITS.find(char)
     return DIGITS[value + 1] if char != "x" and value > 0 and value % 2 and value + 1 < len(DIGITS) else char
 
 
 def _reads(text: str) -> bool:
-    """Whether a text is a valid pattern as it stands, without looking for a mend."""
+    """Tell whether a text is a valid pattern, without looking for a mend."""
     try:
         pattern = _Reader(text, _to_signs(text)).read()
     except NotationError:

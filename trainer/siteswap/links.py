@@ -1,4 +1,4 @@
-"""Links: the shortest throws out of one pattern into another and back, at the ends of rounds or anywhere."""
+"""Links: the shortest throws out of one pattern into another, between rounds or anywhere."""
 
 from __future__ import annotations
 
@@ -9,19 +9,19 @@ from dataclasses import dataclass
 from trainer.errors import TrainerError
 from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.states import Link, LinkThrow, State, find_link, link_to_text, state_before, states
-from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, Throw, value_to_digit
+from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, step_to_text
 
 
 class LinkError(TrainerError):
-    """Two patterns that no throws can lead between, or none as low as was asked."""
+    """Two patterns with no link between them, or with none as low as was asked for."""
 
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """A link and where it begins and ends.
+    """A link with the places where it leaves one pattern and joins the other.
 
-    text: its throws as siteswap, empty where none are needed. beats: how long it takes. leaves_at, joins_at: beats
-    of the period, from 0, before which the one pattern is left and the other one joined.
+    text: its throws as siteswap; empty where none are needed. beats: its length. leaves_at, joins_at: beats of the
+    period, from 0, before which the one pattern is left and the other joined.
     """
 
     text: str
@@ -32,19 +32,19 @@ class Route:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A place in a pattern where it may be left or joined: the beat of the period, and what is due there."""
+    """A beat of the period before which a pattern may be left or joined, and the state there."""
 
     beat: int
     state: State
 
 
 def start_points(pattern: Pattern) -> tuple[Point, ...]:
-    """The start of the pattern as written, which is also the end of each of its rounds."""
+    """Return the start of the pattern as written, which is also the end of each round."""
     return (Point(0, state_before(pattern, 0)),)
 
 
 def all_points(pattern: Pattern) -> tuple[Point, ...]:
-    """Every beat with throws; of beats at which the same is due, the first."""
+    """Return every step of the period as a point; of steps with the same state, the first."""
     first: dict[State, int] = {}
     for index, state in enumerate(states(pattern)):
         first.setdefault(state, index * pattern.beat_step)
@@ -52,7 +52,7 @@ def all_points(pattern: Pattern) -> tuple[Point, ...]:
 
 
 def require_linkable(one: Pattern, other: Pattern) -> None:
-    """Raise LinkError, in a learner's words, for two patterns that no throws can lead between."""
+    """Raise LinkError for two patterns that differ in jugglers, rhythm or objects, so that no throws lead between."""
     for pattern in (one, other):
         if pattern.jugglers > 1:
             raise LinkError(f"{pattern.text} is for {pattern.jugglers} jugglers; choose two patterns for one juggler.")
@@ -75,11 +75,11 @@ def find_route(
     joining: Sequence[Point],
     highest: int = HIGHEST_VALUE,
 ) -> Route | None:
-    """The shortest link from a point of one pattern to a point of the other; None where no link is low enough.
+    """Find the shortest link from a point of one pattern to a point of the other; None if none keeps to `highest`.
 
-    Of links equally short the one that leaves first, then the one that joins first. No throw of it is above
-    `highest`. Both patterns have passed require_linkable. How few steps a link can have at all is soon told: pairs
-    of points are tried in that order, until none that is left can beat the best link found.
+    Of links of equal length it takes the one that leaves first, then the one that joins first. Both patterns must
+    have passed require_linkable. Pairs of points are tried in the order of a lower bound on their links' length,
+    until that bound reaches the length of the best link found.
     """
     step = one.beat_step
     most_held = max(_most_held(one), _most_held(other))
@@ -105,7 +105,7 @@ def _to_route(found: tuple[Link, Point, Point], pattern: Pattern) -> Route:
 
 
 def _to_bits(state: State, most_held: int) -> int:
-    """A state as bits: for each step and each hand as many ones as objects are due, in a field of `most_held`."""
+    """Write a state as bits: for each step and channel a field of `most_held` bits, with a one for each object due."""
     rows = len(state)
     return sum(
         (1 << count) - 1 << (offset * rows + row) * most_held
@@ -115,10 +115,10 @@ def _to_bits(state: State, most_held: int) -> int:
 
 
 def _fewest_steps(start: int, goal: int, most: int, width: int, farthest: int) -> int | None:
-    """The fewest steps, up to `most`, that a link can have; None if it has more.
+    """Return the fewest steps, up to `most`, that a link can have; None if it must have more.
 
-    After them all that is still in the air is wanted, and of what else is wanted nothing is so late that the last
-    throws, of `farthest` steps, can't reach it. width: bits a step.
+    The goal must want all that is still in the air after these steps. Nothing else that it wants may be so late that
+    the last throws, of at most `farthest` steps, cannot reach it. width: bits a step.
     """
 
     def may_do(steps: int) -> bool:
@@ -129,16 +129,16 @@ def _fewest_steps(start: int, goal: int, most: int, width: int, farthest: int) -
 
 
 def _most_held(pattern: Pattern) -> int:
-    """How many objects a hand throws at once, at most; 1 without multiplex."""
+    """Return the most objects that a hand throws at once; 1 without multiplex."""
     return max(Counter((throw.beat, throw.hand) for throw in pattern.throws).values())
 
 
 def _lowest_held(start: State, goal: State, highest: int, step: int, fewest: int, most_held: int) -> Link | None:
-    """The shortest link of throws up to `highest`, in which a hand gathers no more objects than it has to.
+    """Find the shortest link of throws up to `highest` in which a hand gathers no more objects than it must.
 
-    Where one of the patterns has a hand throw several objects at once, so may the link: under a low bound that
-    can be shorter, or the only way. No link is shorter than the `fewest` steps, and none gets longer where a hand
-    may hold more.
+    Where one of the patterns is multiplex, the link may be too: under a low bound that can be shorter, or the only
+    link there is. A link does not get longer where a hand may hold more, and none is shorter than `fewest` steps;
+    so the number held is found by halving.
     """
     link = _held(1, start, goal, highest, step)
     if most_held == 1 or (link and link.steps == fewest):
@@ -158,7 +158,7 @@ def _lowest_held(start: State, goal: State, highest: int, step: int, fewest: int
 
 
 def _held(held: int, start: State, goal: State, highest: int, step: int) -> Link | None:
-    """The shortest link in which a hand gathers at most `held` objects: linked as so many hands of one object."""
+    """Find the shortest link in which a hand gathers at most `held` objects, each in a channel of its own."""
     link = find_link(_spread(start, held), _spread(goal, held), highest, step)
     if link is None:
         return None
@@ -167,7 +167,7 @@ def _held(held: int, start: State, goal: State, highest: int, step: int) -> Link
 
 
 def _spread(state: State, held: int) -> State:
-    """A hand as `held` hands: each has one of the objects due, and the first of them what is left over."""
+    """Write each channel as `held` channels with one of the objects due in each, and the rest in the first."""
     return tuple(
         _trimmed(tuple(int(count > part) if part else max(min(count, 1), count - held + 1) for count in row))
         for row in state
@@ -182,24 +182,14 @@ def _trimmed(row: tuple[int, ...]) -> tuple[int, ...]:
 
 
 def stretch_to_text(pattern: Pattern, start_beat: int, stop_beat: int) -> str:
-    """The throws of a one-juggler pattern from one beat to another, as siteswap; beats go on past the period.
+    """Write the throws of a one-juggler pattern from one beat up to another as siteswap.
 
-    The same throws written out: without the star of a sync pattern, and without a style.
+    Beats go on past the period. The text has neither the star of a sync pattern nor a style.
     """
     return "".join(_beat_to_text(pattern, beat) for beat in range(start_beat, stop_beat, pattern.beat_step))
 
 
 def _beat_to_text(pattern: Pattern, beat: int) -> str:
     now = [throw for throw in pattern.throws if throw.beat == beat % pattern.period]
-    if pattern.rhythm is Rhythm.ASYNC:
-        return _to_cell([value_to_digit(throw.value) for throw in now])
-    cells = [_to_cell([_sync_value(throw) for throw in now if throw.hand is hand]) for hand in Hand]
-    return f"({cells[0]},{cells[1]})"
-
-
-def _sync_value(throw: Throw) -> str:
-    return value_to_digit(throw.value) + ("x" if throw.crosses else "")
-
-
-def _to_cell(values: list[str]) -> str:
-    return values[0] if len(values) == 1 else f"[{''.join(values)}]"
+    texts = [[pattern.throw_to_text(throw) for throw in now if throw.hand is hand] for hand in Hand]
+    return step_to_text(texts if pattern.rhythm is Rhythm.SYNC else [texts[0] or texts[1]], pattern.rhythm)

@@ -1,4 +1,4 @@
-"""A pattern: the throws of one period, and what follows from them alone."""
+"""Pattern: the throws of one period, and what follows from them alone."""
 
 from __future__ import annotations
 
@@ -6,26 +6,26 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from math import lcm
 
-from trainer.siteswap.throws import Rhythm, Throw
+from trainer.siteswap.throws import Rhythm, Throw, value_to_digit
 
 MESS_THROWS = 6
-"""Throws of the crossing and uncrossing arm path of Mills Mess until it comes round (common practice)."""
+"""Throws after which the arms of Mills Mess are back where they were (common practice)."""
 
 STYLES: dict[str, int] = {"mess": MESS_THROWS, "reverse": 1}
-"""A way of carrying the same throws → throws until the arms are back where they were."""
+"""Style, a way to move the arms under the same throws → throws until the arms are back where they were."""
 
 Slot = tuple[int, str, int]
-"""Where an object is due: juggler, hand (empty in async, where the beat decides it), beat of the period."""
+"""Where an object is due: juggler, hand (empty in async, where the beat decides it) and beat of the period."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """A valid siteswap, as its throws over one period in the order they are made.
+    """A siteswap as the throws of one period.
 
-    text: canonical, it parses back to an equal pattern. rhythm: async or sync, of each juggler's hands.
-    period: beats. throws: ordered by beat, juggler, hand (right first), with an entry of value 0 for
-    each empty hand. style: a key of STYLES, or empty. declared_round: beats until the pattern, as it is
-    carried, comes round, where a library entry says more than the throws do; 0 where it says nothing.
+    text: canonical; it parses back to an equal pattern. rhythm: async or sync, for each juggler's hands. period:
+    beats. throws: ordered by beat, juggler and hand (right first); an empty hand is a throw of value 0. style: a key
+    of STYLES, or empty. declared_round: beats of a round that is longer than throws and style tell, as a library
+    entry may declare; 0 for none.
     """
 
     text: str
@@ -38,12 +38,12 @@ class Pattern:
 
     @property
     def kind(self) -> Rhythm:
-        """async, sync, or passing for two jugglers and more."""
+        """The rhythm of one juggler; passing for two jugglers and more."""
         return Rhythm.PASSING if self.jugglers > 1 else self.rhythm
 
     @property
     def objects(self) -> int:
-        """How many objects it takes: the average of its values.
+        """The number of objects: the average of the throw values.
 
         Source: Buhler, Eisenbud, Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519.
         """
@@ -56,35 +56,35 @@ class Pattern:
 
     @property
     def round(self) -> int:
-        """Beats (for one juggler also throws) until the pattern, as it is carried, comes back.
+        """Beats until the throws, the arms and the cues of the pattern are back where they were.
 
-        Its period, or the longer count that its style or its library entry declares; a mess of period p
+        The least common multiple of the period, of the style's throws and of the declared round: a mess of period p
         comes round after lcm(p, 6) (common practice).
         """
         return lcm(self.period, STYLES.get(self.style, 1), self.declared_round or 1)
 
     @property
     def swaps_hands(self) -> bool:
-        """Whether each period is the mirror of the one before: true of an odd period in async."""
+        """Whether each period is the mirror image of the one before, as with an odd period in async."""
         return self.rhythm is Rhythm.ASYNC and self.period % 2 == 1
 
     @property
     def beat_step(self) -> int:
-        """Beats from one throw of the pattern to the next: 1, or 2 where both hands throw together."""
+        """Beats from one step of the pattern to the next: 1 in async, 2 in sync."""
         return 2 if self.rhythm is Rhythm.SYNC else 1
 
     def leaving_slot(self, throw: Throw) -> Slot:
-        """The slot that a throw empties."""
+        """Return the slot that a throw empties."""
         hand = throw.hand.value if self.rhythm is Rhythm.SYNC else ""
         return (throw.juggler, hand, throw.beat % self.period)
 
     def landing_slot(self, throw: Throw) -> Slot:
-        """The slot that a throw fills."""
+        """Return the slot that a throw fills."""
         hand = throw.to_hand.value if self.rhythm is Rhythm.SYNC else ""
         return (throw.to_juggler, hand, throw.lands % self.period)
 
     def successors(self) -> tuple[int | None, ...]:
-        """For each throw the index of the throw its object makes next; None for an empty hand.
+        """Return for each throw the index of the next throw of its object; None for an empty hand.
 
         Where several objects meet in one slot (multiplex), the first thrown leaves first.
         """
@@ -102,7 +102,7 @@ class Pattern:
         return tuple(following)
 
     def orbits(self) -> tuple[tuple[int, ...], ...]:
-        """The throws, as indexes, that one object makes in turn before it comes round; an orbit a tuple."""
+        """Return the orbits, each as the indexes of the throws that its objects make in turn."""
         following = self.successors()
         seen: set[int] = set()
         orbits = []
@@ -119,38 +119,35 @@ class Pattern:
         return tuple(orbits)
 
     def orbit_objects(self, orbit: tuple[int, ...]) -> int:
-        """How many objects share an orbit: the sum of its values over the period."""
+        """Return how many objects share an orbit: the sum of its values over the period."""
         return sum(self.throws[index].value for index in orbit) // self.period
 
     @property
     def symmetric(self) -> bool:
-        """Whether left and right do the same over a full cycle of both hands."""
+        """Whether left and right do the same over a full cycle of both hands.
+
+        A pattern equals its mirror image if the image, shifted by some beats, has the same throws. Odd multiples of
+        such a shift do as well, so only the odd part of the period and its doubles need to be tried.
+        """
         if self.swaps_hands:
             return True
         here = Counter((t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in self.throws)
-        for shift in self._mirror_shifts():
-            mirrored = Counter(
-                (
-                    (t.beat + shift) % self.period,
-                    t.juggler,
-                    t.hand.other,
-                    t.value,
-                    t.to_juggler,
-                    t.to_hand.other,
-                )
+        power_of_two = self.period & -self.period
+        shifts = (self.period // power_of_two << doublings for doublings in range(power_of_two.bit_length()))
+        return any(
+            here
+            == Counter(
+                ((t.beat + shift) % self.period, t.juggler, t.hand.other, t.value, t.to_juggler, t.to_hand.other)
                 for t in self.throws
             )
-            if mirrored == here:
-                return True
-        return False
+            for shift in shifts
+        )
 
-    def _mirror_shifts(self) -> set[int]:
-        """The shifts in beats by which a pattern can be its own mirror image, if it is one at all.
-
-        Mirroring twice is a shift by 2s that changes nothing, so only a few s need be looked at: in async,
-        where an odd shift changes hands, the odd part of the period; in sync its halvings.
-        """
-        halvings = {self.period >> power for power in range(self.period.bit_length())}
-        if self.rhythm is Rhythm.ASYNC:
-            return {shift for shift in halvings if shift % 2 and self.period % shift == 0}
-        return {0} | {shift for shift in halvings if shift and shift % 2 == 0 and self.period % shift == 0}
+    def throw_to_text(self, throw: Throw) -> str:
+        """Write a throw: its digit, x where both hands throw together and it crosses, p if it is passed."""
+        text = value_to_digit(throw.value)
+        if self.rhythm is Rhythm.SYNC and throw.crosses:
+            text += "x"
+        if throw.passed:
+            text += "p" if self.jugglers == 2 else f"p{throw.to_juggler + 1}"
+        return text

@@ -1,4 +1,4 @@
-"""Points into a text that is no pattern: the text, a mark under the place, and what would work instead."""
+"""A refusal in lines: the text that was no pattern, a caret under the place, and a text that would work."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ import unicodedata
 from trainer.siteswap.grammar import NotationError
 
 WIDEST = 70
-"""Characters of a long text shown around the place."""
+"""Most characters of a long text that are shown around the place."""
 
 
 def point_out(error: NotationError) -> list[str]:
-    """The lines under a refusal: the text as typed, a caret under its column, and a suggestion if there is one."""
+    """Return the lines to show: the text as typed, a caret under its column, and the suggestion if there is one."""
     start = max(0, min(error.column - 1 - WIDEST // 2, len(error.text) - WIDEST))
     shown = "".join(_to_visible(char) for char in error.text[start : start + WIDEST])
     before = shown[: error.column - 1 - start]
@@ -24,7 +24,7 @@ def point_out(error: NotationError) -> list[str]:
 
 
 def _to_visible(char: str) -> str:
-    """A character that takes up room and does nothing else, so that the caret stands under the right one."""
+    """Replace a character that takes up no room or moves the cursor, so that the caret stands under its column."""
     if not char.isprintable() or unicodedata.category(char).startswith("M"):
         return "�"
     return char

@@ -1,4 +1,4 @@
-"""States: which coming beats already have an object due, and the throws that lead from one to another.
+"""States: on which coming beats objects are due, and the throws that lead from one state to another.
 
 Source: Chung & Graham, Primitive juggling sequences, Amer. Math. Monthly 115 (2008) 185-194;
 Polster, The Mathematics of Juggling, Springer 2003.
@@ -11,26 +11,26 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from trainer.siteswap.pattern import Pattern
-from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, value_to_digit
+from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, step_to_text, value_to_digit
 
 Channel = tuple[int, str]
-"""A juggler and, in sync, a hand: whatever throws on its own schedule."""
+"""A juggler and, in sync, one of the hands: what throws at most once a step."""
 
 State = tuple[tuple[int, ...], ...]
-"""For each channel how many objects are due 0, 1, 2 … steps from now, without trailing zeros.
+"""For each channel the numbers of objects that are due 0, 1, 2 … steps from now, without trailing zeros.
 
-A step is a beat in async and two beats in sync. Channels: jugglers in order, right hand before left.
+A step is a beat in async and two beats in sync. The channels are in the order of the jugglers, right hand first.
 """
 
 
 def channels(pattern: Pattern) -> tuple[Channel, ...]:
-    """The channels of a pattern in the order of its states."""
+    """Return the channels of a pattern in the order that its states have them."""
     hands = ("R", "L") if pattern.rhythm is Rhythm.SYNC else ("",)
     return tuple((juggler, hand) for juggler in range(pattern.jugglers) for hand in hands)
 
 
 def state_before(pattern: Pattern, beat: int) -> State:
-    """The landing schedule just before the throws of a beat, the pattern having run for ever."""
+    """Return the state just before the throws of a beat, of a pattern that has run for ever."""
     step = pattern.beat_step
     order = {channel: index for index, channel in enumerate(channels(pattern))}
     due: list[dict[int, int]] = [{} for _ in order]
@@ -43,12 +43,12 @@ def state_before(pattern: Pattern, beat: int) -> State:
 
 
 def states(pattern: Pattern) -> tuple[State, ...]:
-    """The states before each beat (in sync, each second beat) of the period."""
+    """Return the states before each step of the period."""
     return tuple(_run(pattern))
 
 
 def _run(pattern: Pattern) -> Iterator[State]:
-    """The states in turn, each made from the one before by its throws: long texts stay quick."""
+    """Yield the states in turn, each made from the one before, so that long patterns take linear time."""
     step = pattern.beat_step
     order = {channel: index for index, channel in enumerate(channels(pattern))}
     landings: dict[int, list[tuple[int, int]]] = defaultdict(list)
@@ -70,14 +70,14 @@ def _to_row(counts: dict[int, int]) -> tuple[int, ...]:
 
 
 def is_ground_state(state: State) -> bool:
-    """Whether the lowest beats are taken, one object each, shared evenly among hands and jugglers."""
+    """Tell whether objects are due on the next beats only, one each, shared evenly among the channels."""
     flat = all(count == 1 for row in state for count in row)
     lengths = [len(row) for row in state]
     return flat and max(lengths) - min(lengths) <= 1
 
 
 def ground_states(pattern: Pattern) -> tuple[State, ...]:
-    """The states of the plain cascade or fountain with as many objects; several where one hand holds more."""
+    """Return the states of the cascade or fountain with as many objects; several where one channel has more."""
     rows = len(channels(pattern))
     share, left_over = divmod(pattern.objects, rows)
     if left_over == 0:
@@ -88,12 +88,12 @@ def ground_states(pattern: Pattern) -> tuple[State, ...]:
 
 
 def is_ground(pattern: Pattern) -> bool:
-    """Whether the plain cascade or fountain leads into the pattern, at some beat of it, with no linking throw."""
+    """Tell whether some beat of the pattern can follow the cascade or fountain without other throws."""
     return ground_beat(pattern) is not None
 
 
 def ground_beat(pattern: Pattern) -> int | None:
-    """The first beat of the period at which a ground pattern can be entered; None if it is excited."""
+    """Return the first beat of the period with a ground state; None for an excited pattern."""
     for index, state in enumerate(_run(pattern)):
         if is_ground_state(state):
             return index * pattern.beat_step
@@ -101,14 +101,14 @@ def ground_beat(pattern: Pattern) -> int | None:
 
 
 def is_prime(pattern: Pattern) -> bool:
-    """Whether no state comes twice in a period."""
+    """Tell whether no state comes twice in a period."""
     visited = states(pattern)
     return len(set(visited)) == len(visited)
 
 
 @dataclass(frozen=True, slots=True)
 class LinkThrow:
-    """One throw of a link: step from its start, channel it leaves, channel it goes to, height in steps."""
+    """One throw of a link. step: from the start of the link. channel, to_channel: by index. height: in steps."""
 
     step: int
     channel: int
@@ -118,21 +118,19 @@ class LinkThrow:
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """The shortest throws from one state to another. steps: its length; throws: in order, empty hands left out."""
+    """Throws from one state to another. steps: its length. throws: in order, without empty hands."""
 
     steps: int
     throws: tuple[LinkThrow, ...]
 
 
 def find_link(start: State, goal: State, highest: int = HIGHEST_VALUE, step: int = 1) -> Link | None:
-    """The shortest link between two states of one shape; None where no throws up to `highest` lead there.
+    """Find the shortest link between two states with the same channels; None if none keeps to `highest`.
 
-    A link of k steps exists if what is still in the air after them is wanted at the goal. Every hand that
-    then still needs an object, and every step at which a hand would stand empty, is a place to be filled; the
-    throws and the places, each in order of time, are matched one to one, which keeps the highest throw as low
-    as any link of that length can. No hand gathers several objects on the way unless the goal wants them so: a
-    multiplex that can only be thrown from such a hand under a low bound has no link. highest: in beats; step:
-    beats a step.
+    A link of k steps exists if the goal wants all that is still in the air after them. The places to fill are the
+    objects that the goal wants besides, and every step at which a channel has no object due. Throws and places, both
+    in order of time, are matched one to one; so the highest throw is as low as in any link of that length. No hand
+    gathers several objects on the way unless the goal wants them so. highest: value, in beats. step: beats a step.
     """
     longest = sum(map(sum, start)) * 2 + max(map(len, start)) + max(map(len, goal)) + HIGHEST_VALUE
     for steps in range(longest + 1):
@@ -153,10 +151,10 @@ def _stays_wanted(start: State, goal: State, steps: int) -> bool:
 
 
 def _match(start: State, goal: State, steps: int) -> tuple[LinkThrow, ...]:
-    """Throws in order of time, each to the earliest place not yet taken; its own hand's where there is a choice.
+    """Match each throw, in order of time, to the earliest free place, of its own channel where there is a choice.
 
-    A place of the very moment is a hand that stays empty, and only that hand itself can leave it so: among
-    the hands of one moment those go first, so that none of their places is left to another hand.
+    A place at the time of the throw is an empty hand, and only that hand can leave it empty. So of the hands of one
+    moment the empty ones are matched first.
     """
     rows = range(len(start))
 
@@ -184,34 +182,17 @@ def _match(start: State, goal: State, steps: int) -> tuple[LinkThrow, ...]:
 
 
 def link_to_text(link: Link, rhythm: Rhythm) -> str:
-    """A one-juggler link in siteswap, the highest throw of a hand first; empty where no throws are needed."""
-    return "".join(_steps_to_text(link, rhythm))
-
-
-def _steps_to_text(link: Link, rhythm: Rhythm) -> Iterator[str]:
-    hands = (Hand.RIGHT, Hand.LEFT)
-    for at in range(link.steps):
-        now = sorted((throw for throw in link.throws if throw.step == at), key=lambda throw: -throw.height)
-        if rhythm is Rhythm.ASYNC:
-            yield _to_cell([value_to_digit(throw.height) for throw in now])
-            continue
-        cells = []
-        for channel, _ in enumerate(hands):
-            mine = [throw for throw in now if throw.channel == channel]
-            cells.append(
-                _to_cell([value_to_digit(2 * t.height) + ("x" if t.to_channel != channel else "") for t in mine])
-            )
-        yield f"({cells[0]},{cells[1]})"
-
-
-def _to_cell(values: list[str]) -> str:
-    if not values:
-        return "0"
-    return values[0] if len(values) == 1 else f"[{''.join(values)}]"
+    """Write a one-juggler link as siteswap, the highest throw of a hand first; empty for no throws."""
+    hands: list[list[list[str]]] = [[[] for _ in range(len(Hand))] for _ in range(link.steps)]
+    for throw in sorted(link.throws, key=lambda throw: -throw.height):
+        sync = rhythm is Rhythm.SYNC
+        crosses = "x" if sync and throw.to_channel != throw.channel else ""
+        hands[throw.step][throw.channel].append(value_to_digit(throw.height * (2 if sync else 1)) + crosses)
+    return "".join(step_to_text(texts, rhythm) for texts in hands)
 
 
 def find_entry(pattern: Pattern) -> Link | None:
-    """The shortest throws from the plain cascade or fountain to the start of the pattern as written."""
+    """Find the shortest link from the cascade or fountain to the start of the pattern as written."""
     goal = state_before(pattern, 0)
     found = [find_link(start, goal, step=pattern.beat_step) for start in ground_states(pattern)]
     return min((link for link in found if link is not None), key=lambda link: link.steps, default=None)

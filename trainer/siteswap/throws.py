@@ -1,7 +1,8 @@
-"""One throw: which hand of which juggler throws what, when, and where it comes down."""
+"""A throw: which hand of which juggler throws which value on which beat, and where it comes down."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -13,7 +14,7 @@ MOST_JUGGLERS = 6
 
 
 class Hand(StrEnum):
-    """A hand, by the letter shown to people and written to files."""
+    """A hand. Its value is the letter that screens show and files hold."""
 
     RIGHT = "R"
     LEFT = "L"
@@ -25,7 +26,7 @@ class Hand(StrEnum):
 
 
 class Rhythm(StrEnum):
-    """How the hands share the beats."""
+    """How the hands share the beats: in turn, both at once, or as in a pattern for several jugglers."""
 
     ASYNC = "async"
     SYNC = "sync"
@@ -34,10 +35,10 @@ class Rhythm(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Throw:
-    """One object leaving a hand, or the empty hand (value 0), in one period of a pattern.
+    """One object that leaves a hand, or an empty hand (value 0), in one period of a pattern.
 
-    beat: whole beats from the start of the period. juggler, to_juggler: counted from 0.
-    hand: for a pattern that starts with the right hand. column: place in the text, counted from 1.
+    beat: whole beats from the start of the period. juggler, to_juggler: counted from 0. hand, to_hand: those of a
+    pattern that starts with the right hand. column: place in the text, counted from 1.
     """
 
     beat: int
@@ -50,7 +51,7 @@ class Throw:
 
     @property
     def crosses(self) -> bool:
-        """Whether it comes down in a hand of the other side."""
+        """Whether it comes down in a hand of the other side, of whichever juggler."""
         return self.hand is not self.to_hand
 
     @property
@@ -60,7 +61,7 @@ class Throw:
 
     @property
     def held(self) -> bool:
-        """Whether this is a 2 that can stay in the hand: no throw, no catch."""
+        """Whether it is a 2 that can stay in the hand, without throw and catch."""
         return self.value == 2 and not self.crosses and not self.passed
 
     @property
@@ -70,10 +71,16 @@ class Throw:
 
     @property
     def lands(self) -> int:
-        """The beat, from the start of the period, at which it is due to be thrown again."""
+        """The beat, from the start of the period, on which its object is thrown again."""
         return self.beat + self.value
 
 
+def step_to_text(hands: Sequence[Sequence[str]], rhythm: Rhythm) -> str:
+    """Write the throws of one juggler on one step. hands: the texts of each hand's throws; in async of one hand."""
+    cells = [texts[0] if len(texts) == 1 else f"[{''.join(texts)}]" if texts else "0" for texts in hands]
+    return f"({cells[0]},{cells[1]})" if rhythm is Rhythm.SYNC else cells[0]
+
+
 def value_to_digit(value: int) -> str:
-    """The digit of a throw value from 0 to 35. Raises IndexError beyond."""
+    """Return the digit of a throw value from 0 to 35. Raises IndexError for a higher one."""
     return DIGITS[value]

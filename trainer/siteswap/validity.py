@@ -1,138 +1,119 @@
-"""Whether throws fit together: collisions, and the smallest change that mends them."""
+"""Validity: whether throws fit together, and the smallest changes that make them fit."""
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from trainer.siteswap.pattern import Pattern, Slot
-from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, Throw
+from trainer.siteswap.throws import HIGHEST_VALUE, Rhythm, Throw
 
 MOST_THROWS_TO_REORDER = 16
-"""Above this many throws no reordering is tried: the pairs grow with the square."""
+"""With more throws no exchange of two is tried, because the number of pairs grows with the square."""
 
 
 @dataclass(frozen=True, slots=True)
 class Collision:
-    """Two throws that are due in one hand at one beat, where that hand throws fewer on: so many, thrown_on."""
+    """Two throws that come down in one hand on one beat, where that hand throws fewer objects.
+
+    first, second: in the order of the throws; the same throw where the hand throws nothing. thrown_on: how many
+    objects the hand throws there.
+    """
 
     first: Throw
     second: Throw
-    beat: int
-    juggler: int
-    hand: Hand
     thrown_on: int
 
+    @property
+    def early(self) -> Throw:
+        """The throw that comes down first in the period as written."""
+        return min(self.first, self.second, key=lambda throw: throw.lands)
 
-def average(pattern: Pattern) -> Fraction:
-    """The average of the throw values per beat: the number of objects, if it is whole."""
-    return Fraction(sum(throw.value for throw in pattern.throws), pattern.period)
+    @property
+    def late(self) -> Throw:
+        """The throw that comes down last; it meets the early one of a later period."""
+        return max(self.first, self.second, key=lambda throw: throw.lands)
 
 
 def surplus(pattern: Pattern) -> Counter[Slot]:
-    """For each slot how many more objects arrive than are thrown on; all zero when the pattern works.
+    """Count for each slot how many more objects arrive than are thrown on.
 
-    Source: Buhler, Eisenbud, Graham & Wright, Amer. Math. Monthly 101 (1994) 507-519.
+    Balanced slots are left out: a valid pattern has none. Source: Buhler, Eisenbud, Graham & Wright, Amer. Math.
+    Monthly 101 (1994) 507-519.
     """
     balance: Counter[Slot] = Counter()
-    for throw in pattern.throws:
-        if not throw.empty:
-            balance[pattern.landing_slot(throw)] += 1
-            balance[pattern.leaving_slot(throw)] -= 1
+    for throw in _thrown(pattern):
+        balance[pattern.landing_slot(throw)] += 1
+        balance[pattern.leaving_slot(throw)] -= 1
     return Counter({slot: count for slot, count in balance.items() if count})
 
 
+def _thrown(pattern: Pattern) -> list[Throw]:
+    return [throw for throw in pattern.throws if not throw.empty]
+
+
 def find_collision(pattern: Pattern) -> Collision | None:
-    """The first slot that gets more than it throws on, in the order the objects are thrown; None if none."""
+    """Find the first throw, in the order of the throws, that gives a slot more objects than it throws on.
+
+    None for a valid pattern.
+    """
     balance = surplus(pattern)
     if not balance:
         return None
-    leaving = Counter(pattern.leaving_slot(throw) for throw in pattern.throws if not throw.empty)
-    arrivals: dict[Slot, list[Throw]] = {}
-    for throw in pattern.throws:
-        if throw.empty:
-            continue
+    leaving = Counter(map(pattern.leaving_slot, _thrown(pattern)))
+    arrivals: dict[Slot, list[Throw]] = defaultdict(list)
+    for throw in _thrown(pattern):
         slot = pattern.landing_slot(throw)
-        arrivals.setdefault(slot, []).append(throw)
+        arrivals[slot].append(throw)
         if balance[slot] > 0 and len(arrivals[slot]) > max(1, leaving[slot]):
-            first, second = arrivals[slot][-2:]
-            return Collision(first, second, *_meeting(pattern, first, second), leaving[slot])
-    for throw in pattern.throws:  # one arrival only, into a hand that throws nothing on
-        if not throw.empty and balance[pattern.landing_slot(throw)] > 0:
-            hand = throw.to_hand
-            return Collision(throw, throw, throw.lands, throw.to_juggler, hand, 0)
-    raise AssertionError("a surplus somewhere means that something arrived there")
+            return Collision(arrivals[slot][-2], throw, leaving[slot])
+    alone = next(throw for throw in _thrown(pattern) if balance[pattern.landing_slot(throw)] > 0)
+    return Collision(alone, alone, 0)
 
 
-def _meeting(pattern: Pattern, first: Throw, second: Throw) -> tuple[int, int, Hand]:
-    """The earliest beat from the start at which both throws of some round come down together, and where."""
-    late, early = (first, second) if first.lands >= second.lands else (second, first)
-    hand = late.to_hand
-    if pattern.rhythm is Rhythm.ASYNC:
-        hand = Hand.RIGHT if late.lands % 2 == 0 else Hand.LEFT
-    assert (late.lands - early.lands) % pattern.period == 0
-    return late.lands, late.to_juggler, hand
+def find_changes(pattern: Pattern) -> Iterator[tuple[Throw, ...]]:
+    """Yield small changes that would make the pattern valid, each as the throws to put in the place of their own.
 
-
-@dataclass(frozen=True, slots=True)
-class Edit:
-    """One throw, found by its column, given another value or another side; or two values exchanged."""
-
-    column: int
-    value: int
-    crossing: bool | None = None
-    exchanged_column: int = 0
-    exchanged_value: int = 0
-
-
-def find_edits(pattern: Pattern) -> Iterator[Edit]:
-    """Single changes that would make the pattern work, the smallest change first.
-
-    One value changed; in sync also one throw crossing that did not, or the reverse; failing that, two
-    values exchanged.
+    A throw is found again by its column. First come changes of one value or, in sync, of one crossing, the smallest
+    first; then exchanges of two values.
     """
     balance = surplus(pattern)
     over = [slot for slot, count in balance.items() if count > 0]
     under = [slot for slot, count in balance.items() if count < 0]
     if len(over) == 1 and len(under) == 1 and balance[over[0]] == 1:
-        movable = [t for t in pattern.throws if not t.empty and pattern.landing_slot(t) == over[0]]
-        found = [edit for throw in movable for edit in _redirected(pattern, throw, under[0])]
-        yield from (edit for _, edit in sorted(found, key=lambda pair: (pair[0], pair[1].column)))
+        movable = [throw for throw in _thrown(pattern) if pattern.landing_slot(throw) == over[0]]
+        found = [change for throw in movable for change in _redirected(pattern, throw, under[0])]
+        yield from ((throw,) for _, throw in sorted(found, key=lambda change: (change[0], change[1].column)))
     if len(pattern.throws) <= MOST_THROWS_TO_REORDER:
         yield from _exchanges(pattern)
 
 
-def _redirected(pattern: Pattern, throw: Throw, target: Slot) -> Iterator[tuple[int, Edit]]:
-    """The ways to send one throw to the slot that lacks an object, each with how far it is changed."""
+def _redirected(pattern: Pattern, throw: Throw, target: Slot) -> Iterator[tuple[int, Throw]]:
+    """Yield the ways to send one throw to a slot that lacks an object, each with the size of the change."""
     juggler, hand, beat = target
     if juggler != throw.to_juggler:
         return
-    crossing: bool | None = None
-    if pattern.rhythm is Rhythm.SYNC:
-        crossing = (hand != throw.hand.value) if juggler == throw.juggler else None
+    sync = pattern.rhythm is Rhythm.SYNC
+    turned = sync and not throw.passed and hand != throw.to_hand.value
+    to_hand = throw.to_hand.other if turned else throw.to_hand
     for value in range((beat - throw.beat) % pattern.period, HIGHEST_VALUE + 1, pattern.period):
-        if value == 0 or (pattern.rhythm is Rhythm.SYNC and value % 2):
-            continue
-        turned = crossing is not None and crossing != throw.crosses
-        yield abs(value - throw.value) + turned, Edit(throw.column, value, crossing)
+        if value and not (sync and value % 2):
+            yield abs(value - throw.value) + turned, replace(throw, value=value, to_hand=to_hand)
 
 
-def _exchanges(pattern: Pattern) -> Iterator[Edit]:
-    """Pairs of values that, exchanged, make the pattern work: neighbours first, and the last before the first."""
+def _exchanges(pattern: Pattern) -> Iterator[tuple[Throw, Throw]]:
+    """Yield pairs of throws whose exchanged values make the pattern valid.
+
+    Near pairs come first, and among those as near the last pair.
+    """
     throws = pattern.throws
-    pairs = [(j - i, -i, j) for i in range(len(throws)) for j in range(i + 1, len(throws))]
-    for _, minus_i, j in sorted(pairs):
-        i = -minus_i
-        one, other = throws[i], throws[j]
-        if one.value == other.value or one.passed or other.passed:
-            continue
-        changed = list(throws)
-        changed[i], changed[j] = _revalued(one, other.value), _revalued(other, one.value)
-        if not surplus(replace(pattern, throws=tuple(changed))):
-            yield Edit(one.column, other.value, None, other.column, one.value)
-
-
-def _revalued(throw: Throw, value: int) -> Throw:
-    return replace(throw, value=value)
+    for distance in range(1, len(throws)):
+        for i in reversed(range(len(throws) - distance)):
+            one, other = throws[i], throws[i + distance]
+            if one.value == other.value or one.passed or other.passed:
+                continue
+            pair = replace(one, value=other.value), replace(other, value=one.value)
+            changed = [*throws[:i], pair[0], *throws[i + 1 : i + distance], pair[1], *throws[i + distance + 1 :]]
+            if not surplus(replace(pattern, throws=tuple(changed))):
+                yield pair
