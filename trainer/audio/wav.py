@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-import struct
+import sys
 import wave
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, BinaryIO, Final, cast
 
 from trainer.audio.arrays import np
 from trainer.errors import TrainerError
-from trainer.files.whole import Existing, WholeFile, open_whole
+from trainer.files.whole import Existing, open_whole
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 CHANNELS: Final = 2
-HEADER_BYTES: Final = 44
-MOST_DATA_BYTES: Final = 2**32 - HEADER_BYTES  # the sizes in a WAV file are 32-bit numbers
+MOST_DATA_BYTES: Final = 2**32 - 44  # the sizes in a WAV file are 32-bit numbers, one of them of all but 8 bytes
 RATES_HZ: Final = (8_000, 192_000)  # of recordings
 
 
@@ -42,38 +41,22 @@ class Recording:
 class WavWriter:
     """Takes blocks of float32 (frames, 2) from -1 to 1 and writes them as whole numbers, rounded."""
 
-    def __init__(self, file: WholeFile, rate_hz: int, depth: Depth) -> None:
-        self._file, self._rate_hz, self._depth = file, rate_hz, depth
-        self.frames = 0
-        self._file.write(self._header())
+    def __init__(self, file: wave.Wave_write, rate_hz: int, depth: Depth) -> None:
+        self._file = file
+        self._to_samples = to_int16_bytes if depth is Depth.BITS_16 else to_int24_bytes
+        self._most_frames = MOST_DATA_BYTES // (CHANNELS * depth // 8)
+        file.setparams((CHANNELS, depth // 8, rate_hz, 0, "NONE", ""))
+
+    @property
+    def frames(self) -> int:
+        """How many frames were written so far."""
+        return self._file.tell()
 
     def write(self, frames: NDArray[np.float32]) -> None:
         """Append a block; TrainerError if the disk refuses it or the file would pass the 4 GiB that WAV allows."""
-        self.frames += len(frames)
-        if self._data_bytes > MOST_DATA_BYTES:
+        if self.frames + len(frames) > self._most_frames:
             raise TrainerError("The sound was longer than a WAV file of 4 GiB holds. Render a shorter one.")
-        if self._depth is Depth.BITS_16:
-            self._file.write(to_int16(frames).astype("<i2", copy=False).tobytes())
-        else:
-            self._file.write(to_int24_bytes(frames))
-
-    def finish(self) -> None:
-        """Write the sizes, known only now, into the header."""
-        self._file.to_start()
-        self._file.write(self._header())
-
-    @property
-    def _data_bytes(self) -> int:
-        return self.frames * CHANNELS * self._depth // 8
-
-    def _header(self) -> bytes:
-        frame_bytes = CHANNELS * self._depth // 8
-        return struct.pack(
-            "<4sI4s4sIHHIIHH4sI",
-            b"RIFF", self._data_bytes + HEADER_BYTES - 8, b"WAVE",
-            b"fmt ", 16, 1, CHANNELS, self._rate_hz, self._rate_hz * frame_bytes, frame_bytes, self._depth,
-            b"data", self._data_bytes,
-        )  # fmt: skip
+        self._file.writeframesraw(self._to_samples(frames))
 
 
 def to_int16(frames: NDArray[np.float32]) -> NDArray[np.int16]:
@@ -82,25 +65,25 @@ def to_int16(frames: NDArray[np.float32]) -> NDArray[np.int16]:
     return whole
 
 
+def to_int16_bytes(frames: NDArray[np.float32]) -> bytes:
+    """`to_int16` as bytes in this machine's order, which `wave` turns into the file's."""
+    return to_int16(frames).tobytes()
+
+
 def to_int24_bytes(frames: NDArray[np.float32]) -> bytes:
-    """Frames from -1 to 1 as packed little-endian 24-bit numbers, rounded and held at the edge likewise."""
-    whole = np.rint(np.clip(frames, -1.0, 1.0).astype(np.float64) * 8_388_607.0).astype("<i4")
-    return np.ascontiguousarray(whole).view(np.uint8).reshape(-1, 4)[:, :3].tobytes()
+    """Frames from -1 to 1 as packed 24-bit numbers in this machine's order, rounded and held at the edge likewise."""
+    whole = np.rint(np.clip(frames, -1.0, 1.0).astype(np.float64) * 8_388_607.0).astype(np.int32)
+    first = 0 if sys.byteorder == "little" else 1
+    return np.ascontiguousarray(whole).view(np.uint8).reshape(-1, 4)[:, first : first + 3].tobytes()
 
 
 @contextmanager
 def open_wav(
     path: Path, rate_hz: int, depth: Depth = Depth.BITS_16, existing: Existing = Existing.REFUSE
 ) -> Iterator[WavWriter]:
-    """A writer whose file appears under its name only when the block is left without an error.
-
-    Raises TrainerError if the file is there and not to be replaced, is no ordinary file, or can't be written.
-    Whatever ends the block early (an error, Ctrl-C), what was there before is left as it was.
-    """
-    with open_whole(path, existing) as file:
-        writer = WavWriter(file, rate_hz, depth)
-        yield writer
-        writer.finish()
+    """A writer whose file appears under its name only when the block is left without an error, as by open_whole."""
+    with open_whole(path, existing) as whole, wave.open(cast(BinaryIO, whole), "wb") as file:
+        yield WavWriter(file, rate_hz, depth)
 
 
 def read_wav(path: Path, longest_s: float) -> Recording:

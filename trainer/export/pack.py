@@ -11,13 +11,13 @@ from pathlib import Path
 from trainer.audio.hearing import THROWS_HEARD
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
+from trainer.config import Settings
 from trainer.export.passage import Passage
-from trainer.library.chosen import choice_to_carriage
+from trainer.library.chosen import choose
 from trainer.practice.plans.plan import KIND_WORDS, USUAL_MINUTES, Block, BlockKind, Plan
 from trainer.records.courses import ClimbRule
 from trainer.timing import flight
 from trainer.timing.counting import Goals
-from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap, format_number
 
 RUNG_S = 30
@@ -58,13 +58,11 @@ def plan_to_sheets(plan: Plan, bank: Bank, dwell: Fraction, count_in_beats: int)
 def _to_passage(block: Block, bank: Bank, dwell: Fraction, count_in_beats: int) -> Passage | None:
     if block.choice is None:
         return None
-    pattern = block.choice.pattern
-    height_m = block.choice.entry.height_m if block.choice.entry else None
-    tempo_bpm = block.tempo_bpm or flight.default_tempo(pattern.highest, dwell, height_m)
-    score = choice_to_carriage(block.choice).apply(Score(pattern, dwell), tempo_bpm)
+    chosen = choose(block.choice, Settings(dwell=dwell), block.tempo_bpm)
+    score, tempo_bpm = chosen.score, chosen.tempo_bpm
     tempo = TempoMap.steady(tempo_bpm, -count_in_beats)
     if block.kind is BlockKind.CLIMB and block.rule is ClimbRule.PLAIN:
-        tempo, beats = _climb(tempo, block, pattern.round)
+        tempo, beats = _climb(tempo, block, score.pattern.round)
     else:
         beats = (block.minutes or USUAL_MINUTES) * tempo_bpm
     goals = Goals.of(score)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 import tomllib
 from collections.abc import Mapping, MutableMapping
 from pathlib import Path
@@ -13,8 +12,10 @@ from typing import Any, Final
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from trainer.errors import TrainerError
 from trainer.files.places import make_folder
 from trainer.files.toml import DataError, MissingFile, parse, read_text
+from trainer.files.whole import Existing, open_whole
 
 FIRST_LINE: Final = "# Settings of throwbeat. What is left out keeps its default.\n"
 
@@ -40,8 +41,14 @@ def write_changes(path: Path, changes: Mapping[str, Any]) -> None:
         after = after.replace("\r\n", "\n").replace("\n", "\r\n")
     if _as_text(tomllib.loads(after)) != _as_text(wanted):
         raise _not_written(path, "the file was laid out in a way that could not be kept. Change it by hand")
-    if after != before:
-        _replace(path, after)
+    if after == before:
+        return
+    make_folder(path.parent)
+    try:
+        with open_whole(path, Existing.REPLACE) as file:
+            file.write_text(after)
+    except TrainerError as error:
+        raise _not_written(path, getattr(error.__cause__, "strerror", None) or str(error)) from None
 
 
 def _text_of(path: Path) -> str | None:
@@ -70,27 +77,6 @@ def _merge(values: MutableMapping[str, Any], changes: Mapping[str, Any]) -> None
 
 def _same(one: object, other: object) -> bool:
     return isinstance(one, bool) == isinstance(other, bool) and one == other  # for Python, True == 1
-
-
-def _replace(path: Path, text: str) -> None:
-    """Write the text beside the file, force it to the disk, then put it in the file's place in one step."""
-    make_folder(path.parent)
-    beside: str | None = None
-    try:
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o644
-        descriptor, beside = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        with os.fdopen(descriptor, "wb") as file:
-            file.write(text.encode())
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(beside, mode)
-        os.replace(beside, path)
-        beside = None
-    except OSError as error:
-        raise _not_written(path, error.strerror or str(error)) from None
-    finally:
-        if beside is not None:
-            os.unlink(beside)
 
 
 def _not_written(path: Path, reason: str) -> DataError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from enum import Enum
@@ -37,15 +38,24 @@ class WholeFile:
         """Append text as UTF-8, line ends as given; returns how many bytes."""
         return self.write(text.encode())
 
-    def to_start(self) -> None:
-        """What is written next replaces what stands at the start."""
+    def tell(self) -> int:
+        """Where the next byte goes."""
+        return self._file.tell()
+
+    def seek(self, at: int, whence: int = os.SEEK_SET) -> int:
+        """Go to a place, as in a file of Python's; what is written next replaces what stands there."""
         with _told_of(self._path):
-            self._file.seek(0)
+            return self._file.seek(at, whence)
+
+    def flush(self) -> None:
+        """Hand what was written to the system."""
+        with _told_of(self._path):
+            self._file.flush()
 
     def finish(self) -> None:
         """Hand everything to the disk, which may refuse only now."""
+        self.flush()
         with _told_of(self._path):
-            self._file.flush()
             os.fsync(self._file.fileno())
             self._file.close()
 
@@ -70,6 +80,8 @@ def open_whole(path: Path, existing: Existing = Existing.REFUSE) -> Iterator[Who
         writer.finish()
         with _told_of(path):
             refuse_target(path, target, existing)
+            if target.exists():
+                os.chmod(beside, stat.S_IMODE(target.stat().st_mode))
             os.replace(beside, target)
     finally:
         if file is not None:

@@ -15,6 +15,7 @@ from trainer.files.checks import one_line
 from trainer.progress import wording
 from trainer.progress.figure import COUNTED, LEVELS, FigureProgress, calendar
 from trainer.progress.learning import Curve, NoCurve
+from trainer.progress.lines import MONTHS
 from trainer.progress.ticks import ticks
 
 WIDTH: Final = 1200
@@ -34,7 +35,6 @@ LONGEST_TITLE: Final = 44
 LONGEST_LINE: Final = 108
 BAND_POINTS: Final = 60
 DAYS_A_WEEK: Final = 7
-MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 At = Callable[[float, float], tuple[float, float]]
 """From tries and catches to a place in the picture."""

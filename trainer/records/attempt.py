@@ -35,6 +35,11 @@ class Ended(StrEnum):
     GIVEN_UP = "given-up"
     TIME = "time"
 
+    @property
+    def words(self) -> str:
+        """As people read it, such as “given up”."""
+        return self.replace("-", " ")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attempt:

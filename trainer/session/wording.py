@@ -22,13 +22,7 @@ LONGEST_DWELL = Fraction(19, 20)  # as far as the keys go
 ONE_LINE = 34
 """Characters that stand beside the count at 80 columns."""
 
-ENDED_WORDS = {
-    Ended.DROP: "DROP",
-    Ended.COLLECTED: "COLLECTED",
-    Ended.GOAL: "GOAL",
-    Ended.GIVEN_UP: "GIVEN UP",
-    Ended.TIME: "TIME",
-}
+ENDED_WORDS = {ended: ended.words.upper() for ended in Ended}
 COUNTED_WORDS = {CountedBy.BEAT: "by the beat", CountedBy.TAPS: "by your taps", CountedBy.HAND: "by hand, afterwards"}
 
 

@@ -11,7 +11,7 @@ from trainer.errors import TrainerError
 from trainer.files.toml import DataError
 from trainer.practice.plans.folder import PlanFolder
 from trainer.practice.plans.plan import KIND_WORDS, Block, BlockKind
-from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.attempt import Attempt, CountedBy
 from trainer.records.courses import PlanRun
 from trainer.timing.tempo import format_number
 
@@ -19,13 +19,6 @@ COUNTED = {
     CountedBy.BEAT: "by the beat: catches due when the pedal was pressed, less the reaction time set",
     CountedBy.TAPS: "by taps of the pedal",
     CountedBy.HAND: "by hand, afterwards",
-}
-ENDINGS = {
-    Ended.DROP: "drop",
-    Ended.COLLECTED: "collected",
-    Ended.GOAL: "goal",
-    Ended.GIVEN_UP: "given up",
-    Ended.TIME: "time",
 }
 TO_FILL_IN = ("Juggler", "Place", "Judge", "Witness")
 RULE = "A try begun in time counts to its end. The most catches count; of equal ones, the first."
@@ -92,7 +85,7 @@ def rows(tries: Sequence[Attempt]) -> tuple[tuple[str, ...], ...]:
         found.append((
             str(number), f"{minutes}:{seconds:02}", "–" if each.catches is None else str(each.catches),
             "–" if each.seconds is None else f"{each.seconds:.1f}",
-            ENDINGS[each.ended] if each.ended else "", mark(each) + ("" if each.fair else " not fair"),
+            each.ended.words if each.ended else "", mark(each) + ("" if each.fair else " not fair"),
         ))  # fmt: skip
     return tuple(found)
 
