@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual.app import App
 from textual.binding import Binding
 from textual.driver import Driver
 
@@ -27,10 +26,10 @@ from trainer.screens.help import HelpScreen
 from trainer.screens.lookback.base import LookingBack
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.browse import BrowseScreen
+from trainer.screens.parts.private import FaultProofApp
 from trainer.screens.parts.themes import THEMES, WITHOUT_COLOUR
 from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.practice.screen import PracticeScreen
-from trainer.screens.terminal.driver import asking_for_releases, steady
 from trainer.screens.terminal.mended import mend
 from trainer.screens.terminal.presses import FootPress, Press, to_press
 from trainer.session.guided import Lead
@@ -39,7 +38,6 @@ from trainer.session.sitting import Sitting
 if TYPE_CHECKING:
     from trainer.practice.climbs.climb import Climb
 
-FAILED = 1
 CALM_S = 0.5
 """So long without an event from outside is calm."""
 
@@ -49,7 +47,7 @@ ENOUGH_COLLECTIONS, MOST_COLLECTIONS = 10, 1000
 Opening = Callable[["TrainerApp"], None]
 
 
-class TrainerApp(App[None]):
+class TrainerApp(FaultProofApp):
     """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns. opening: what then."""
 
     CSS_PATH = "app.tcss"
@@ -71,7 +69,6 @@ class TrainerApp(App[None]):
         # Said before the library begins: it chooses once how to leave colours out.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.first_choice, self.first_tempo_bpm, self.opening = choice, tempo_bpm, opening
-        self.failure: Exception | None = None
         self.footswitch = Footswitch(self._stepped, sitting.clock)
         self._up = self._leaving = self._pressed = False
         self._collects_after = gc.get_threshold()
@@ -82,7 +79,12 @@ class TrainerApp(App[None]):
         self._styled_for = self.theme
 
     def get_driver_class(self) -> type[Driver]:
-        driver = steady(super().get_driver_class())
+        driver = super().get_driver_class()
+        try:
+            from trainer.screens.terminal.driver import asking_for_releases, steady
+        except ImportError:  # a library without the modules these are built on: it reads the keys itself
+            return driver
+        driver = steady(driver)
         return asking_for_releases(driver) if self.sitting.settings.key_releases else driver
 
     def listen_to_footswitch(self) -> str:
@@ -121,7 +123,7 @@ class TrainerApp(App[None]):
         press = to_press(event)
         if press is not None or isinstance(event, events.InputEvent | events.Paste):
             await self._top_is_open()
-            if self._exit or not self.screen_stack:
+            if not self.screen_stack or not self.screen.is_attached:
                 return
         self._pressed = self._pressed or press is not None or isinstance(event, events.InputEvent)
         is_new = not (isinstance(event, events.InputEvent) and event.is_forwarded)
@@ -130,8 +132,8 @@ class TrainerApp(App[None]):
 
     async def _top_is_open(self) -> None:
         """What is pressed while a screen comes up is for that screen, once its widgets are there."""
-        while self.screen_stack and not (top := self.screen)._mounted_event.is_set():
-            await top._mounted_event.wait()
+        while self.screen_stack and not self.screen.is_mounted:
+            await asyncio.sleep(0)
 
     def _is_for_a_pedal(self, press: Press) -> bool:
         """Whether the screen open takes the press, or else the practice under it while its run is under way."""
@@ -325,12 +327,6 @@ class TrainerApp(App[None]):
     def get_key_display(self, binding: Binding) -> str:
         """Keys as people call them, the same in the footer as everywhere."""
         return key_to_text(binding.key)
-
-    def _handle_exception(self, error: Exception) -> None:
-        """A fault of ours: end, with the terminal as it was; the details go to a file, not over the screen."""
-        if self.failure is None:
-            self.failure = error
-            self.exit(return_code=FAILED)
 
     def failure_details(self) -> str:
         """The fault in full, for the log file; empty if there was none."""

@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, Final, cast
+from typing import cast
 
-from textual import events, messages
-from textual.message import Message
-from textual.screen import Screen
-from textual.timer import Timer
 from textual.widgets import Static
 
 from trainer.errors import TrainerError
@@ -16,17 +11,15 @@ from trainer.keys.names import key_to_text
 from trainer.library.terms import read_terms
 from trainer.records.totals import Figure
 from trainer.screens.parts.navigation import Navigator
+from trainer.screens.parts.private import ClosableScreen
 from trainer.screens.terminal.presses import Press
 from trainer.session.sitting import Sitting
 
 NOTICE_S = 12.0
-CLOSING: Final = (events.Callback, events.ScreenSuspend, events.Unmount, messages.Prune, messages.CloseMessages)
-"""What a screen that is being closed still has to hear."""
-
 RUN_GOES_ON = "The run goes on; {pedal} is its pedal here too."
 
 
-class BaseScreen(Screen[None]):
+class BaseScreen(ClosableScreen):
     """A screen at the desk. NAME: as the table of commands calls it."""
 
     NAME = ""
@@ -41,30 +34,6 @@ class BaseScreen(Screen[None]):
     @property
     def sitting(self) -> Sitting:
         return self.navigator.sitting
-
-    # -- being closed ---------------------------------------------------------------------------------------
-    # The library takes the widgets away first. What is still to come for the screen then, by message, callback or
-    # timer, would ask for them.
-
-    @property
-    def gone(self) -> bool:
-        """Whether it is being closed, or is not open yet."""
-        return self._pruning or not self.is_attached
-
-    async def _dispatch_message(self, message: Message) -> None:
-        if not self.gone or isinstance(message, CLOSING):
-            await super()._dispatch_message(message)
-
-    def call_after_refresh(self, callback: Callable[..., Any], *args: Any, **kwargs: Any) -> bool:
-        """The library's, as long as the screen is open: it has another screen call back if that is at the top then."""
-        return super().call_after_refresh(self._while_open(callback), *args, **kwargs)
-
-    def set_interval(self, interval: float, callback: Callable[..., Any], **options: Any) -> Timer:  # type: ignore[override]
-        """The library's, as long as the screen is open."""
-        return super().set_interval(interval, self._while_open(callback), **options)
-
-    def _while_open(self, callback: Callable[..., Any]) -> Callable[..., Any]:
-        return lambda *args, **kwargs: None if self.gone else callback(*args, **kwargs)
 
     def word_at_hand(self) -> str:
         """The word of the trade to explain first, if somebody asks now; empty if there is none."""

@@ -11,7 +11,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from trainer.screens.parts import straight
+from trainer.screens.parts import private
 
 MARK = "#"
 
@@ -88,7 +88,7 @@ class Bare(Widget):
             return
         self._look_up()
         rows = range(self.size.height) if rows is None else tuple(rows)
-        if not straight.draw(self, ((row, self._coded(row)) for row in rows)):
+        if not private.draw(self, ((row, self._coded(row)) for row in rows)):
             width = self.size.width
             self.refresh(*(Region(0, row, width, 1) for row in rows))
 

@@ -17,6 +17,8 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.style import Style
 
+from trainer.screens.parts.private import fit_bars
+
 ListLine = str | Content
 
 
@@ -57,7 +59,7 @@ class Lines(ScrollView, can_focus=False):
             return
         self.set_reactive(Lines.virtual_size, size)
         if self.is_attached:
-            self._scroll_update(size)
+            fit_bars(self, size)
 
     def _refresh_rows(self) -> None:
         """Draw the lines anew, and nothing beside them: the bar sees to itself, and takes as long."""

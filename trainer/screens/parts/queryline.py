@@ -30,8 +30,6 @@ class QueryLine(Input):
         if self.is_attached and bool(before) != bool(after):  # q is a letter now, or leaves again; the list first
             self.screen.call_after_refresh(self.screen.refresh_bindings)
 
-    async def _on_key(self, event: events.Key) -> None:
+    def on_key(self, event: events.Key) -> None:
         if self.is_left_to_others(event.key):
-            event.prevent_default()  # the library calls the base class's handler by itself otherwise
-        else:
-            await super()._on_key(event)
+            event.prevent_default()  # else the library's own handler, which comes next, would type it

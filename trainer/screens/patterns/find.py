@@ -88,10 +88,10 @@ class Box(Checkbox):
 
     BINDINGS = [Binding("enter", "screen.practise", "practise", show=False)]  # noqa: RUF012 (the library's own way)
 
-    @property
-    def _button(self) -> Content:
+    def render(self) -> Content:
         """Brackets in the label's own colour: the library draws its sides in the colour of what lies behind them."""
-        return Content("[x]" if self.value else "[ ]")
+        label = self.label.pad(1, 1).stylize_before(self.get_visual_style("toggle--label"))
+        return Content.assemble("[x]" if self.value else "[ ]", label)
 
 
 class FindScreen(BrowseScreen):

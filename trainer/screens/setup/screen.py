@@ -67,11 +67,9 @@ class SettingLine(Input):
     def check_consume_key(self, key: str, character: str | None) -> bool:
         return key != "question_mark" and super().check_consume_key(key, character)
 
-    async def _on_key(self, event: events.Key) -> None:
+    def on_key(self, event: events.Key) -> None:
         if event.key == "question_mark":
-            event.prevent_default()  # else the line's own handler, which the library calls next, would type it
-        else:
-            await super()._on_key(event)
+            event.prevent_default()  # else the library's own handler, which comes next, would type it
 
 
 class SetupScreen(BaseScreen):

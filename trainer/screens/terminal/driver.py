@@ -39,14 +39,19 @@ def steady(driver: type[Driver]) -> type[Driver]:
 
             The library would stop reading keys for good at those, and has no place for another parser.
             """
-            parser, decode = self.parser(self._debug), getincrementaldecoder("utf-8")("ignore").decode
+            try:
+                fileno, exit_event = self.fileno, self.exit_event
+            except AttributeError:  # a library of another shape reads by itself
+                super().run_input_thread()
+                return
+            parser, decode = self.parser(), getincrementaldecoder("utf-8")("ignore").decode
             with selectors.SelectSelector() as selector:
-                selector.register(self.fileno, selectors.EVENT_READ)
-                while not self.exit_event.is_set():
+                selector.register(fileno, selectors.EVENT_READ)
+                while not exit_event.is_set():
                     if selector.select(WAIT_S):
-                        data = os.read(self.fileno, READ_BYTES)
+                        data = os.read(fileno, READ_BYTES)
                         if not data:  # the end of a file: there will never be more
-                            self.exit_event.wait(WAIT_S)
+                            exit_event.wait(WAIT_S)
                         text = decode(data)
                         for message in parser.feed(text) if text else ():
                             self.process_message(message)
@@ -64,9 +69,10 @@ def steady(driver: type[Driver]) -> type[Driver]:
             that is closed sends this too, right behind the hang-up: then there is nothing to begin anew, and a
             second reader of a terminal that is gone would keep the process alive.
             """
-            if self._app._exit or not self._is_there():
+            app, keys = getattr(self, "_app", None), getattr(self, "_key_thread", None)
+            if getattr(app, "_exit", False) or not self._is_there():
                 return
-            if self._auto_restart and self._key_thread is not None and self._key_thread.is_alive():
+            if getattr(self, "_auto_restart", False) and keys is not None and keys.is_alive():
                 self.suspend_application_mode()
                 self._must_signal_resume = True
             super()._sigcont_application(*arguments)
@@ -95,7 +101,7 @@ def asking_for_releases(driver: type[Driver]) -> type[Driver]:
         def start_application_mode(self) -> None:
             super().start_application_mode()
             self._first_flags = None
-            if self.input_tty and self._writer_thread is not None:
+            if self.input_tty and getattr(self, "_writer_thread", None) is not None:
                 self._tell("\x1b[?u")
 
         def process_message(self, message: Message) -> None:

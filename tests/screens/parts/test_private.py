@@ -14,8 +14,8 @@ from textual.geometry import Region
 from tests.screens.practising import Press, practising
 from trainer.config import Theme
 from trainer.practice.pedal import Edge
-from trainer.screens.parts import straight
-from trainer.screens.parts.straight import Rows
+from trainer.screens.parts import private
+from trainer.screens.parts.private import Rows
 from trainer.screens.practice.flight import FlightView
 from trainer.screens.practice.widgets import Banner, GoalBars, Lanes
 from trainer.screens.terminal import presses
@@ -122,21 +122,21 @@ async def test_a_widget_under_another_or_out_of_view_is_left_to_the_library(sitt
     async with practising(sitting, press, "3") as hall:
         screen = hall.screen
         lanes, flight, banner = screen.query_one(Lanes), screen.query_one(FlightView), screen.query_one(Banner)
-        assert straight.draw(lanes, ())
-        assert straight.draw(banner, ())
+        assert private.draw(lanes, ())
+        assert private.draw(banner, ())
         visible = screen._compositor.visible_widgets
         place, clip = visible[lanes]
         over = {flight: (place, clip), **{each: where for each, where in visible.items() if each is not flight}}
         screen._compositor._visible_widgets = over
-        assert not straight.draw(lanes, ())
-        assert straight.draw(banner, ())
+        assert not private.draw(lanes, ())
+        assert private.draw(banner, ())
         screen._compositor._visible_widgets = {**visible, lanes: (place, Region(0, 0, place.width, place.y + 1))}
-        assert not straight.draw(lanes, ())
+        assert not private.draw(lanes, ())
         screen._compositor._visible_widgets = visible
         screen.action_far_view()
         await hall.pilot.pause()
-        assert not straight.draw(lanes, ()), "the far view leaves the lanes out"
-        assert straight.draw(banner, ())
+        assert not private.draw(lanes, ()), "the far view leaves the lanes out"
+        assert private.draw(banner, ())
 
 
 @pytest.mark.parametrize("goal", [14, 1000])
