@@ -18,7 +18,7 @@ OWNERS = {
     "textual": ("screens",),
     "textual_plot": ("screens",),
     "sqlite3": ("logbook",),
-    "numpy": ("audio", "logbook/ordered.py"),
+    "numpy": ("audio",),
     "miniaudio": ("audio/outputs",),
     "simpleaudio": ("audio/outputs",),
 }

@@ -21,13 +21,14 @@ sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a 
 from tests.bench.million import BEGAN, attempts
 from tests.logbook.mutating import mutated
 from trainer.logbook.errors import LogbookError
+from trainer.logbook.exchange import exported, import_file
 from trainer.logbook.store import Logbook
 
 COUNTED = ("attempts", "sessions", "climbs", "plan_runs", "corrections", "days")
 
 
 def state(book: Logbook) -> list[int]:
-    return [book._one(f"SELECT COUNT(*) FROM {table}") for table in COUNTED]
+    return [book.read_one(f"SELECT COUNT(*) FROM {table}") for table in COUNTED]
 
 
 def main() -> None:
@@ -39,7 +40,7 @@ def main() -> None:
             book.begin_session(BEGAN)
             book.add_all(attempts(12, [1] * 4001))
             book.correct(3, corrected_at=BEGAN, catches=99)
-            whole = {ending: "".join(book.exported(ending)).encode() for ending in (".csv", ".json")}
+            whole = {ending: "".join(exported(book, ending)).encode() for ending in (".csv", ".json")}
         began_s = time.process_time()
         target = Path(folder) / "target.sqlite"
         with Logbook.open(target) as book:
@@ -49,7 +50,7 @@ def main() -> None:
                 path.write_bytes(mutated(whole[ending], chance))
                 before, refused = state(book), None
                 try:
-                    done = book.import_file(path, ending).attempts
+                    done = import_file(book, path, ending).attempts
                 except LogbookError as error:
                     refused, done = error, 0
                 if refused is not None:

@@ -80,9 +80,9 @@ def check(book: Logbook, findings: Findings) -> None:
     found = {attempt.id: (attempt.catches, str(attempt.ended)) for attempt in book.attempts()}
     missing = {number: what for number, what in findings.announced.items() if found.get(number) != what}
     assert missing == {}, missing
-    assert book._one("SELECT COUNT(*) FROM attempts WHERE ended IS NULL") == 0
+    assert book.read_one("SELECT COUNT(*) FROM attempts WHERE ended IS NULL") == 0
     anew = f"{TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo"
-    assert [tuple(row) for row in book._rows("SELECT * FROM days")] == [tuple(row) for row in book._rows(anew)]
+    assert [tuple(row) for row in book.read("SELECT * FROM days")] == [tuple(row) for row in book.read(anew)]
     cut_off = [number for number, what in found.items() if what == (None, str(Ended.GIVEN_UP))]
     findings.given_up = len(cut_off)
     assert findings.given_up <= findings.kills, "at most one try is cut off by a kill"

@@ -78,7 +78,7 @@ def attempts(count: int, session_ids: list[int]) -> Iterator[Attempt]:
 
 def made(path: Path, count: int) -> None:
     with Logbook.open(path) as book:
-        with book._change():
+        with book.at_once():
             session_ids = [book.begin_session(BEGAN + timedelta(days=day)) for day in range(DAYS)]
         book.add_all(attempts(count, session_ids))
 

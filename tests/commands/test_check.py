@@ -213,8 +213,8 @@ def test_a_damaged_logbook_is_to_be_set_right_and_left_as_it_was(check: Checked,
 
 def test_damage_deep_in_the_file_is_found(check: Checked, kept: Places) -> None:
     with Logbook.open(kept.logbook) as logbook:
-        pages = logbook._connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'attempts'").fetchone()[0]
-        size = logbook._connection.execute("PRAGMA page_size").fetchone()[0]
+        pages = logbook.connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'attempts'").fetchone()[0]
+        size = logbook.connection.execute("PRAGMA page_size").fetchone()[0]
     content = bytearray(kept.logbook.read_bytes())
     content[(pages - 1) * size : pages * size] = b"\xff" * size
     kept.logbook.write_bytes(content)

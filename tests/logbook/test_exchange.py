@@ -16,7 +16,7 @@ import pytest
 
 from tests.logbook.mutating import mutated
 from trainer.logbook.errors import LogbookError
-from trainer.logbook.exchange import Imported
+from trainer.logbook.exchange import Imported, exported, import_file, try_import
 from trainer.logbook.fields import FIELDS, moment
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, Ended
@@ -79,7 +79,7 @@ def told(book: Logbook) -> list[Any]:
 
 
 def written(book: Logbook, path: Path) -> Path:
-    path.write_bytes("".join(book.exported(path.suffix)).encode())
+    path.write_bytes("".join(exported(book, path.suffix)).encode())
     return path
 
 
@@ -88,7 +88,7 @@ def test_out_and_in_again_and_a_second_time(full: Logbook, tmp_path: Path, endin
     path = written(full, tmp_path / f"out{ending}")
     count = len(ODD) + 2
     with Logbook.open(tmp_path / "other.sqlite") as other:
-        first = other.import_file(path, ending)
+        first = import_file(other, path, ending)
         assert first == (Imported(count, 0, 1, 1, 0) if ending == ".json" else Imported(count, 0, 0, 0, 2))
         attempts, corrections, climbs, runs = told(full)
         if ending == ".csv":  # one table: no climbs, plan runs and corrections
@@ -96,21 +96,21 @@ def test_out_and_in_again_and_a_second_time(full: Logbook, tmp_path: Path, endin
         assert told(other) == [attempts, corrections, climbs, runs]
         assert [each.day for each in other.practised()] == [each.day for each in full.practised()]
         assert other.standings() == full.standings()
-        assert other.import_file(path, ending) == Imported(known=count)
+        assert import_file(other, path, ending) == Imported(known=count)
         assert told(other) == [attempts, corrections, climbs, runs]
         assert other.problems() == ()
         if ending == ".json":
-            assert "".join(other.exported(ending)) == path.read_bytes().decode(), "every byte comes out again"
-    assert full.import_file(path, ending) == Imported(known=count), "and into the logbook it is from"
+            assert "".join(exported(other, ending)) == path.read_bytes().decode(), "every byte comes out again"
+    assert import_file(full, path, ending) == Imported(known=count), "and into the logbook it is from"
 
 
 def test_a_dry_run_says_the_same_and_changes_nothing(full: Logbook, tmp_path: Path) -> None:
     path = written(full, tmp_path / "out.json")
     with Logbook.open(tmp_path / "other.sqlite") as other:
-        before = list(other._connection.iterdump())
-        assert other.try_import(path, ".json") == Imported(len(ODD) + 2, 0, 1, 1, 0)
-        assert list(other._connection.iterdump()) == before
-        assert other.import_file(path, ".json").attempts == len(ODD) + 2
+        before = list(other.connection.iterdump())
+        assert try_import(other, path, ".json") == Imported(len(ODD) + 2, 0, 1, 1, 0)
+        assert list(other.connection.iterdump()) == before
+        assert import_file(other, path, ".json").attempts == len(ODD) + 2
 
 
 def test_no_cell_of_a_spreadsheet_begins_a_formula(full: Logbook, tmp_path: Path) -> None:
@@ -135,8 +135,8 @@ def test_a_file_without_identities_is_known_again(full: Logbook, tmp_path: Path)
         "started_at,pattern,objects,prop,tempo_bpm,dwell_ratio,counted_by,ended,flash_at_catches,qualify_at_catches\n"
         "2026-01-02T10:00:00+01:00,5 3 4,4,rings,172.5,2/3,hand,drop,4,8\n"
     )
-    assert full.import_file(path, ".csv") == Imported(attempts=1)
-    assert full.import_file(path, ".csv") == Imported(known=1)
+    assert import_file(full, path, ".csv") == Imported(attempts=1)
+    assert import_file(full, path, ".csv") == Imported(known=1)
     found = full.attempts()[0]
     assert (found.pattern, found.tempo, found.dwell) == ("534", Fraction(345, 2), Fraction(2, 3))
 
@@ -149,7 +149,7 @@ def test_two_logbooks_brought_together_have_the_bests_of_both(full: Logbook, tmp
     with Logbook.open(tmp_path / "newer.sqlite") as newer:
         newer.begin_session(AT)
         newer.add_all(replace(PLAIN, started_at=AT + timedelta(days=day), catches=8 + day) for day in range(4))
-        newer.import_file(path, ".csv")
+        import_file(newer, path, ".csv")
         assert [(each.catches, each.best) for each in newer.attempts()] == [
             (9, True), (8, False), (9, False), (10, True), (11, True),
         ]  # fmt: skip
@@ -198,11 +198,11 @@ def test_what_is_refused_names_line_and_field_and_changes_nothing(
     path.write_text("\n".join(lines), encoding="utf-8")
     with Logbook.open(tmp_path / "other.sqlite") as other:
         with pytest.raises(LogbookError) as caught:
-            other.import_file(path, ".json")
+            import_file(other, path, ".json")
         assert str(caught.value).startswith(f"{path}:{place + 1}: {field}: ")
         assert says in str(caught.value)
         assert (other.attempts(), other.climbs(), other.plan_runs()) == ((), (), ())
-        assert other._one("SELECT COUNT(*) FROM sessions") == 0
+        assert other.read_one("SELECT COUNT(*) FROM sessions") == 0
 
 
 BAD_FILES = [
@@ -228,23 +228,23 @@ def test_a_file_that_is_none_of_ours(tmp_path: Path, ending: str, content: bytes
     path.write_bytes(content)
     with Logbook.open(tmp_path / "logbook.sqlite") as book:
         with pytest.raises(LogbookError) as caught:
-            book.import_file(path, ending)
+            import_file(book, path, ending)
         assert str(caught.value).startswith(f"{path}{says}")
         with pytest.raises(LogbookError, match="The file could not be read: No such file or directory"):
-            book.import_file(tmp_path / "none.csv", ending)
+            import_file(book, tmp_path / "none.csv", ending)
 
 
 def test_a_full_disk_in_the_middle_of_an_import_leaves_nothing_of_it(full: Logbook, tmp_path: Path) -> None:
     path = written(full, tmp_path / "out.json")
     with Logbook.open(tmp_path / "other.sqlite") as other:
-        pages = other._one("PRAGMA page_count")
-        other._one(f"PRAGMA max_page_count = {pages + 5}")
+        pages = other.read_one("PRAGMA page_count")
+        other.read_one(f"PRAGMA max_page_count = {pages + 5}")
         with pytest.raises(LogbookError, match="The disk was full, and nothing was written"):
-            other.import_file(path, ".json")
+            import_file(other, path, ".json")
         assert other.attempts() == ()
         assert other.problems() == ()
-        other._one("PRAGMA max_page_count = 1000000")
-        assert other.import_file(path, ".json").attempts == len(ODD) + 2
+        other.read_one("PRAGMA max_page_count = 1000000")
+        assert import_file(other, path, ".json").attempts == len(ODD) + 2
 
 
 @pytest.mark.parametrize("ending", [".csv", ".json"])
@@ -258,16 +258,16 @@ def test_a_spoilt_file_is_read_or_refused_with_its_line_and_never_by_halves(
     path = tmp_path / f"spoilt{ending}"
     read, refused = 0, []
     with Logbook.open(tmp_path / "other.sqlite") as other:
-        before = list(other._connection.iterdump())
+        before = list(other.connection.iterdump())
         for _ in range(150):
             path.write_bytes(mutated(whole, chance))
             try:
-                other.try_import(path, ending)
+                try_import(other, path, ending)
             except LogbookError as error:
                 refused.append(error)
             else:
                 read += 1
-        assert list(other._connection.iterdump()) == before
+        assert list(other.connection.iterdump()) == before
         assert other.problems() == ()
     assert read
     assert refused

@@ -138,4 +138,4 @@ def test_whatever_is_done_totals_and_bests_are_those_of_the_attempts(
         assert [each.best for each in attempts] == by_hand(attempts)
         assert not any(each.best for each in book.removed())
         anew = f"{TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo"
-        assert [tuple(row) for row in book._rows("SELECT * FROM days")] == [tuple(row) for row in book._rows(anew)]
+        assert [tuple(row) for row in book.read("SELECT * FROM days")] == [tuple(row) for row in book.read(anew)]

@@ -1,7 +1,10 @@
 """Logbooks of every version before: opened, they hold what they held; tests/data/logbook has one made by each."""
 
 import shutil
+import signal
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
 from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
@@ -9,12 +12,14 @@ from pathlib import Path
 
 import pytest
 
+from trainer.logbook.filters import Filter, Sort
 from trainer.logbook.migrations import MIGRATIONS
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Correction, CountedBy, Ended, TapsUnit
 from trainer.records.totals import Figure, Tally, Total
 
 OLD = Path(__file__).parents[1] / "data" / "logbook"
+ROOT = Path(__file__).parents[2]
 SUMMER = timezone(timedelta(hours=2))
 WEST = timezone(-timedelta(hours=9, minutes=30))
 LOCAL = timezone(timedelta(minutes=53, seconds=28))  # a town's own time, from before there were zones
@@ -121,3 +126,73 @@ def test_version_2_holds_what_it_held_and_tells_drops_from_other_ends(tmp_path: 
         assert book.tallies(mirel) == (
             Tally(mirel, AT.date() + timedelta(days=1), Total(2, 2, 2, 19, 12, 22.5, drops=1)),
         )
+
+
+@pytest.mark.parametrize("way", ["to write", "to read"])
+def test_version_3_holds_what_it_held_in_every_order(tmp_path: Path, way: str) -> None:
+    """The expected values are those the file was made with."""
+    path = old(3, tmp_path)
+    with Logbook.open(path, now=AT) if way == "to write" else Logbook.open_to_read(path) as book:
+        assert book.problems() == ()
+        assert [
+            (each.id, each.catches, each.seconds, each.tempo, each.ended, each.best) for each in book.attempts()
+        ] == [
+            (1, 5, 2.5, 172, Ended.DROP, True), (2, 12, 7.25, Fraction(515, 3), Ended.GOAL, True),
+            (3, None, None, 172, Ended.GIVEN_UP, False), (4, 9, 4.0, 172, Ended.DROP, True),
+            (5, 30, 14.0, 172, Ended.COLLECTED, True), (6, 40, 20.0, 172, Ended.DROP, False),
+        ]  # fmt: skip
+        listed = {sort: [each.id for each in book.page(sort=sort).attempts] for sort in Sort}
+        assert listed == {
+            Sort.NEWEST: [6, 5, 4, 3, 2, 1], Sort.OLDEST: [1, 2, 3, 4, 5, 6], Sort.CATCHES: [6, 5, 2, 4, 1, 3],
+            Sort.SECONDS: [6, 5, 2, 4, 1, 3], Sort.TEMPO: [6, 5, 4, 3, 1, 2],
+        }  # fmt: skip
+        for text, numbers in (("windig", [5, 4]), ("風 mirel", [4]), ("keulen", [4]), ("531", [6, 4, 3, 2, 1])):
+            assert [each.id for each in book.page(Filter(text)).attempts] == numbers
+        assert [each.id for each in book.removed()] == [7]
+        assert [(each.field, each.before, each.after) for each in book.corrections(1)] == [("catches", 4, 5)]
+        (climb,), (run,) = book.climbs(), book.plan_runs()
+        assert (climb.start, climb.step, run.name, run.block) == (160, "5", "first-week", 1)
+        nobody = Figure("531", None, "balls", CountedBy.BEAT, None)
+        assert book.tallies(nobody) == (Tally(nobody, AT.date(), Total(2, 2, 1, 17, 12, 9.75, drops=1)),)
+
+
+BROKEN_OFF = """
+import os, resource, signal, sys
+from pathlib import Path
+from trainer.logbook import opening
+from trainer.logbook.errors import LogbookError
+from trainer.logbook.migrations import MIGRATIONS
+
+def statements(after, what):
+    yield from MIGRATIONS[-1][:after]
+    if what == "killed":
+        os.kill(os.getpid(), signal.SIGKILL)
+    signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))  # no file can grow any more
+    yield from MIGRATIONS[-1][after:]
+
+try:
+    opening.to_write(Path(sys.argv[1]), 0, (*MIGRATIONS[:-1], statements(int(sys.argv[2]), sys.argv[3])))
+except LogbookError as error:
+    print(error)
+"""
+
+
+@pytest.mark.parametrize("what", ["killed", "the disk full"])
+@pytest.mark.parametrize("after", [1, len(MIGRATIONS[-1])])
+def test_a_migration_that_is_broken_off_changes_nothing_and_the_next_start_makes_it(
+    tmp_path: Path, after: int, what: str
+) -> None:
+    path = old(len(MIGRATIONS) - 1, tmp_path)
+    command = [sys.executable, "-c", BROKEN_OFF, str(path), str(after), what]
+    child = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+    if what == "killed":
+        assert child.returncode == -signal.SIGKILL
+    else:
+        assert child.stdout.startswith(f"{path}: The disk "), child
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("PRAGMA user_version").fetchone() == (len(MIGRATIONS) - 1,)
+    with Logbook.open(path, now=AT) as book:
+        assert (len(book.attempts()), book.count(), book.problems()) == (6, 6, ())
+    with closing(sqlite3.connect(path)) as db:
+        assert db.execute("PRAGMA user_version").fetchone() == (len(MIGRATIONS),)

@@ -209,15 +209,15 @@ def test_a_locked_logbook_says_so_after_its_wait(path: Path) -> None:
 
 def test_a_full_disk_loses_nothing_that_was_announced(path: Path) -> None:
     with Logbook.open(path) as book:
-        pages = book._connection.execute("PRAGMA page_count").fetchone()[0]
-        book._connection.execute(f"PRAGMA max_page_count = {pages + 4}")  # provokes SQLITE_FULL without a full disk
+        pages = book.connection.execute("PRAGMA page_count").fetchone()[0]
+        book.connection.execute(f"PRAGMA max_page_count = {pages + 4}")  # provokes SQLITE_FULL without a full disk
         with pytest.raises(LogbookError) as caught:
             book.add(tried(book, note="x" * 1_000_000))
         assert str(caught.value) == (
             f"{path}: The disk was full, and nothing was written to the logbook. Make room, then try again."
         )
         assert len(book.attempts()) == 1
-        book._connection.execute("PRAGMA max_page_count = 1000000")
+        book.connection.execute("PRAGMA max_page_count = 1000000")
         assert book.add(tried(book)).id == 2
         assert book.problems() == ()
 

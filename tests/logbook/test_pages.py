@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from trainer.logbook import ahead, ordered, pages
+from trainer.logbook import pages
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.filters import EVERYTHING, Filter, PageEnd, Sort
 from trainer.logbook.pages import AttemptPage
@@ -55,14 +55,6 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
             book.remove(number, corrected_at=AT)
         book.begin_attempt(replace(PLAIN, ended=None, catches=None, seconds=None))
         yield book
-
-
-def read_ahead(book: Logbook, sort: Sort) -> None:
-    """As a screen does it, in one go."""
-    reading = book.reading(sort)
-    reading.read()
-    book.take(reading)
-    assert book.is_ahead(sort)
 
 
 def holds(word: str, each: Attempt) -> bool:
@@ -111,12 +103,13 @@ def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Att
         after = page.end
 
 
-@pytest.mark.parametrize(("limit", "tried"), [(7, 400), (7, 3), (7, 40), (300, 400)])
+@pytest.mark.parametrize("few", [0, 100, 10_000], ids=["by the order", "either way", "by figure and note"])
+@pytest.mark.parametrize("limit", [7, 300])
 @pytest.mark.parametrize("sort", Sort)
 def test_pages_put_together_are_the_attempts_filtered_and_sorted(
-    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, tried: int
+    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, few: int
 ) -> None:
-    monkeypatch.setattr(pages, "TRIED", tried)
+    monkeypatch.setattr(pages, "FEW", few)
     for wanted, lets_through in FILTERS:
         listed = [(place, each) for place, each in enumerate(book.attempts()) if lets_through(each)]
         listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)
@@ -124,32 +117,26 @@ def test_pages_put_together_are_the_attempts_filtered_and_sorted(
         assert book.count(wanted) == len(listed), wanted
 
 
-@pytest.mark.parametrize(("limit", "at_once"), [(7, 65536), (7, 4), (300, 4), (1, 1)])
 @pytest.mark.parametrize("sort", Sort)
-def test_what_is_read_ahead_gives_the_same_pages_and_counts_without_a_look_at_the_rows(
-    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, at_once: int
-) -> None:
-    book._ordered = None
-    wanted_pages = [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS]
-    amounts = [book.count(wanted) for wanted, _ in FILTERS]
-    monkeypatch.setattr(ordered, "AT_ONCE", at_once)
-    monkeypatch.setattr(ahead, "PIECE", 10)
-    read_ahead(book, sort)
-    by_texts = [wanted for wanted, _ in FILTERS if wanted.text.strip()]
-    with monkeypatch.context() as patched:
-        patched.setattr(pages, "_all_at_once", None)
-        patched.setattr(pages, "_condition", None)
-        for wanted in by_texts:
-            all_pages(book, wanted, sort, limit)
-            book.count(wanted)
-    assert [all_pages(book, wanted, sort, limit) for wanted, _ in FILTERS] == wanted_pages
-    assert [book.count(wanted) for wanted, _ in FILTERS] == amounts
+def test_no_page_looks_at_the_rows_it_does_not_show(book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort) -> None:
+    """Each order has an index: SQLite sorts nothing for a page, and goes to the index's own place to read on."""
+    monkeypatch.setattr(pages, "FEW", 0)
+    end = book.page(EVERYTHING, sort, 100).end
+    asked: list[str] = []
+    book.connection.set_trace_callback(asked.append)
+    for wanted in (EVERYTHING, Filter("clubs"), Filter("hall bälle"), Filter(pattern="3")):
+        book.page(wanted, sort, 7)
+        book.page(wanted, sort, 7, end)
+    book.connection.set_trace_callback(None)
+    listing = [query for query in asked if f"INDEXED BY {sort.index}" in query]
+    assert len(listing) == 8
+    plans = ["\n".join(row["detail"] for row in book.read(f"EXPLAIN QUERY PLAN {query}")) for query in listing]
+    assert not any("TEMP B-TREE" in plan for plan in plans)
+    assert all(plan.startswith("SEARCH a") for plan in plans[1::2])
 
 
 @pytest.mark.parametrize("sort", Sort)
-def test_what_is_read_ahead_follows_changes_made_here_and_is_forgotten_after_those_elsewhere(
-    tmp_path: Path, sort: Sort
-) -> None:
+def test_pages_and_counts_follow_changes_made_here_and_elsewhere(tmp_path: Path, sort: Sort) -> None:
     chance = random.Random(12)
     texts = ("", "a", "b", "a b", "ab 441")
     with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
@@ -188,73 +175,20 @@ def test_what_is_read_ahead_follows_changes_made_here_and_is_forgotten_after_tho
 
         book.add_all(made() for _ in range(30))
         for _ in range(60):
-            read_ahead(book, sort)
             change(book)
             same_as_a_new_reader()
-            assert book.is_ahead(sort), "still there"
             if chance.random() < 0.4:
                 chance.choice((taken_back, lambda: change(another)))()
                 same_as_a_new_reader()
-        another.add(made())
-        assert not book.is_ahead(sort), "to be read again"
-        read_ahead(book, sort)
-        book.add_all(made() for _ in range(ahead.ONE_BY_ONE + 1))
-        same_as_a_new_reader()
-        assert not book.is_ahead(sort), "too many for one by one"
-
-
-@pytest.mark.parametrize("sort", [Sort.NEWEST, Sort.CATCHES])
-@pytest.mark.parametrize("elsewhere", [False, True])
-@pytest.mark.parametrize("read_before", [False, True])
-def test_what_is_read_ahead_while_the_file_is_changed_is_not_taken(
-    tmp_path: Path, sort: Sort, elsewhere: bool, read_before: bool
-) -> None:
-    with Logbook.open(tmp_path / "logbook.sqlite") as book, Logbook.open(book.path) as another:
-        book.begin_session(AT)
-        book.add_all(replace(PLAIN, started_at=AT + timedelta(minutes=number), note="a") for number in range(5))
-        reading = book.reading(sort)
-        if read_before:
-            reading.read()
-        by = another if elsewhere else book
-        by.remove(5, corrected_at=AT)
-        assert book.page(Filter("a"), sort, 1).attempts[0].id == 4, "listed meanwhile"
-        if not read_before:
-            reading.read()
-        book.take(reading)
-        assert not book.is_ahead(sort)
-        assert book.page(Filter("a"), sort, 1).attempts[0].id == 4
-        read_ahead(book, sort)
-        assert book.page(Filter("a"), sort, 1).attempts[0].id == 4
-        assert book.count(Filter("a")) == 4
-
-
-def test_a_reading_that_was_closed_reads_no_more_than_a_piece(book: Logbook, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ahead, "PIECE", 1)
-    book._ordered = None
-    tables, of = [], ahead.Ahead._tables
-    monkeypatch.setattr(ahead.Ahead, "_tables", lambda *given: (tables.append(table) or table for table in of(*given)))
-    reading = book.reading(Sort.CATCHES)
-    reading.close()
-    reading.read()
-    book.take(reading)
-    assert (len(tables), reading.held, book.is_ahead(Sort.CATCHES)) == (1, None, False)
-
-
-def test_what_was_put_in_the_logbooks_place_is_not_read_for_it(tmp_path: Path) -> None:
-    with Logbook.open(tmp_path / "logbook.sqlite") as book:
-        reading = book.reading(Sort.NEWEST)
-        book.path.rename(tmp_path / "moved.sqlite")
-        with pytest.raises(LogbookError, match="taken away or replaced"):
-            reading.read()
 
 
 def test_a_text_that_another_program_wrote_for_a_number_is_told(tmp_path: Path) -> None:
     with Logbook.open(tmp_path / "logbook.sqlite") as book:
         book.begin_session(AT)
         book.add(PLAIN)
-        book._connection.execute("UPDATE attempts SET catches = 'many'")
-        with pytest.raises(LogbookError, match="a text stood where a number belongs"):
-            book.reading(Sort.CATCHES).read()
+        book.connection.execute("UPDATE attempts SET catches = 'many'")
+        with pytest.raises(LogbookError, match="Attempt 1 could not be understood"):
+            book.page(sort=Sort.CATCHES)
 
 
 def test_texts_of_a_change_taken_back_are_not_taken_for_those_that_get_their_numbers(tmp_path: Path) -> None:
@@ -272,11 +206,11 @@ def test_texts_of_a_change_taken_back_are_not_taken_for_those_that_get_their_num
 
 
 @pytest.mark.parametrize("sort", [Sort.NEWEST, Sort.OLDEST])
-@pytest.mark.parametrize("counted", [False, True])
+@pytest.mark.parametrize("few", [0, 10_000])
 def test_many_figures_practised_on_the_same_days_and_on_others(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, sort: Sort, counted: bool
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, sort: Sort, few: int
 ) -> None:
-    monkeypatch.setattr(pages, "TRIED", 1)
+    monkeypatch.setattr(pages, "FEW", few)
     chance = random.Random(31)
     with Logbook.open(tmp_path / "logbook.sqlite") as book:
         book.begin_session(AT)
@@ -290,11 +224,7 @@ def test_many_figures_practised_on_the_same_days_and_on_others(
         )  # fmt: skip
         for text in ("x", "x 2", "3 y 1", "z 5", "4 0"):
             fitting = [each for each in book.attempts() if all(holds(word, each) for word in text.split())]
-            if counted:
-                book.count()
-            else:
-                book._counted = None
-            listed = fitting[::-1] if sort.greatest_first else fitting
+            listed = fitting[::-1] if sort is Sort.NEWEST else fitting
             for limit in (1, 3, 20):
                 assert all_pages(book, Filter(text), sort, limit) == listed, (text, limit)
 
@@ -317,7 +247,7 @@ def test_letter_by_letter_and_back_it_is_what_a_new_reader_finds(tmp_path: Path)
 
 
 def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:
-    """Each name lacks other words of the filter, which the note has: more parts than SQLite takes in one query."""
+    """Each name lacks other words of the filter, which the note has; and more words than SQLite joins by AND."""
     words = "αβγδεζηθικ"
     with Logbook.open(tmp_path / "logbook.sqlite") as book:
         book.begin_session(AT)
@@ -331,6 +261,10 @@ def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:
         wanted = Filter(text=" ".join(words))
         assert [each.id for each in book.page(wanted, limit=3).attempts] == [1024, 1023, 1022]
         assert book.count(wanted) == 1024
+        many = " ".join(map(str, range(2000)))
+        book.set_note(7, many, corrected_at=AT)
+        assert [each.id for each in book.page(Filter(many)).attempts] == [7]
+        assert book.count(Filter(f"{many} x")) == 0
 
 
 def test_an_empty_logbook_has_an_empty_page(tmp_path: Path) -> None:

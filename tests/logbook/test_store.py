@@ -353,11 +353,11 @@ def test_another_note_and_what_stood_there(book: Logbook) -> None:
 
 def test_a_clock_set_back_a_week_is_borne_and_one_that_was_years_ahead_is_not(book: Logbook) -> None:
     first = book.add(tried(book, 5))
-    day = book._one("SELECT day FROM attempts WHERE id = ?", (first.id,))
+    day = book.read_one("SELECT day FROM attempts WHERE id = ?", (first.id,))
     assert day == (AT.date() - date(1970, 1, 1)).days
     book.add(tried(book, 5, started_at=AT - timedelta(days=7)))
     book.add(tried(book, 5, started_at=AT - timedelta(days=8)))
-    assert [row["day"] - day for row in book._rows("SELECT day FROM attempts ORDER BY id")] == [0, 0, -8]
+    assert [row["day"] - day for row in book.read("SELECT day FROM attempts ORDER BY id")] == [0, 0, -8]
 
 
 def test_the_hour_that_comes_twice_keeps_the_order(book: Logbook) -> None:

@@ -94,7 +94,7 @@ def test_no_press_at_any_moment_does_harm(counted_by: CountedBy, steps: list[Ste
             }[what]()
             assert hall.transport.failure is None
         hall.session.leave(hall.now_s)
-        began = hall.logbook._rows("SELECT COUNT(*) AS many FROM attempts")[0]["many"]
+        began = hall.logbook.read("SELECT COUNT(*) AS many FROM attempts")[0]["many"]
         rows = hall.logged
         assert len(rows) == began == len(hall.tries.attempts)
         assert hall.tries.unsaved == ()

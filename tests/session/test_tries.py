@@ -57,7 +57,7 @@ def logged(moody: Moody) -> list[int | None]:
 
 
 def under_way(moody: Moody) -> int:
-    return len(moody.inside._rows("SELECT id FROM attempts WHERE ended IS NULL"))
+    return len(moody.inside.read("SELECT id FROM attempts WHERE ended IS NULL"))
 
 
 @pytest.mark.parametrize("refused", [WRITES, ("begin_attempt",), ("finish",), ("finish", "add"), ("begin_session",)])

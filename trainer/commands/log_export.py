@@ -10,7 +10,7 @@ from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
 from trainer.files.whole import open_whole
-from trainer.logbook.exchange import READERS
+from trainer.logbook.exchange import READERS, exported
 from trainer.logbook.store import Logbook
 from trainer.progress.wording import number
 
@@ -37,7 +37,7 @@ def run(asked: argparse.Namespace) -> int:
     ending = path_to_ending(path)
     with stoppable(), Logbook.open_to_read(places().logbook) as book, open_whole(path, asked.existing) as file:
         with shown("Writing") as tell:
-            for piece in book.exported(ending, tell):
+            for piece in exported(book, ending, tell):
                 file.write_text(piece)
         count = book.count() + len(book.removed(limit=-1))
     print(f"{path}: {number(count, 'attempt')}")

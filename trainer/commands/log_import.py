@@ -9,7 +9,7 @@ from trainer.commands.bar import shown, stoppable
 from trainer.commands.log_export import path_to_ending
 from trainer.commands.words import parser_of
 from trainer.files.places import places
-from trainer.logbook.exchange import Imported
+from trainer.logbook.exchange import Imported, import_file, try_import
 from trainer.logbook.store import Logbook
 from trainer.progress.wording import number
 
@@ -25,7 +25,7 @@ def run(asked: argparse.Namespace) -> int:
     path = Path(asked.file)
     ending = path_to_ending(path)
     with stoppable(), Logbook.open(places().logbook) as book, shown("Reading") as tell:
-        done = (book.try_import if asked.dry_run else book.import_file)(path, ending, tell)
+        done = (try_import if asked.dry_run else import_file)(book, path, ending, tell)
     print("\n".join(to_lines(path, done, "would be" if asked.dry_run else "were")))
     return 0
 

@@ -29,7 +29,7 @@ def back_up_today(path: Path, today: date) -> Path | None:
 
     LogbookError if it could not be made; a damaged logbook pushes no sound backup out.
     """
-    target = opening.backup_folder(path) / f"{path.stem}.{today.isoformat()}{path.suffix}"
+    target = opening.backup_of(path, today)
     if target.exists():
         return None
     copy(path, target)

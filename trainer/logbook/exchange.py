@@ -14,14 +14,12 @@ from pathlib import Path
 from typing import Any, Final
 
 from trainer.logbook import rows
-from trainer.logbook.climbs import Climbs
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.fields import Linked, WrongValue, to_linked, to_values
-from trainer.logbook.fields_of_runs import correction_values, run_values, to_climb, to_corrections, to_plan_run
-from trainer.logbook.figures import Figures
+from trainer.logbook.fields_of_courses import correction_values, course_values, to_climb, to_corrections, to_plan_run
 from trainer.logbook.formats import Record, read_csv, read_json, to_csv, to_json
 from trainer.logbook.opening import in_words
-from trainer.logbook.pages import Pages
+from trainer.logbook.store import Logbook
 from trainer.records.attempt import Correction
 from trainer.records.courses import LoggedClimb, PlanRun
 
@@ -55,62 +53,20 @@ class _TakenBack(Exception):
     """Ends a dry run's transaction, so that nothing of it stays."""
 
 
-class Exchange(Pages, Figures, Climbs):
-    """What the logbook does for files."""
+def exported(book: Logbook, ending: str, tell: Tell = silent) -> Iterator[str]:
+    """The pieces of a file with everything that has ended, removed attempts too. ending: '.csv' or '.json'."""
+    # Read in one transaction: another trainer may be writing.
+    book.read("BEGIN")
+    try:
+        yield from to_csv(_attempts_out(book, tell)) if ending == ".csv" else to_json(_lists_out(book, tell))
+    finally:
+        book.read("ROLLBACK")
 
-    def exported(self, ending: str, tell: Tell = silent) -> Iterator[str]:
-        """The pieces of a file with everything that has ended, removed attempts too. ending: '.csv' or '.json'."""
-        # Read in one transaction: another trainer may be writing.
-        self._rows("BEGIN")
-        try:
-            yield from to_csv(self._attempts_out(tell)) if ending == ".csv" else to_json(self._lists_out(tell))
-        finally:
-            self._rows("ROLLBACK")
 
-    def import_file(self, path: Path, ending: str, tell: Tell = silent) -> Imported:
-        """Take in all that is new in a file, in one transaction; LogbookError with line and field if it can't be."""
-        with self._change():
-            return self._take_in(path, ending, tell)
-
-    def try_import(self, path: Path, ending: str, tell: Tell = silent) -> Imported:
-        """What `import_file` would do: done, and taken back."""
-        try:
-            with self._change():
-                found = self._take_in(path, ending, tell)
-                raise _TakenBack
-        except _TakenBack:
-            return found
-
-    def _lists_out(self, tell: Tell) -> Iterator[tuple[str, Iterator[dict[str, Any]]]]:
-        began = {row["id"]: rows.moment(row["started_utc_s"], row["utc_offset_s"])
-                 for row in self._rows("SELECT id, started_utc_s, utc_offset_s FROM sessions")}  # fmt: skip
-        yield "climbs", (run_values(climb, began[climb.session_id]) for climb in self.climbs())
-        yield "plan_runs", (run_values(run, began[run.session_id]) for run in self.plan_runs())
-        corrected: dict[int, list[Correction]] = {}
-        for row in self._rows("SELECT attempt_id, corrected_at, field, before, after FROM corrections ORDER BY id"):
-            correction = Correction(**dict(row) | {"corrected_at": datetime.fromisoformat(row["corrected_at"])})
-            corrected.setdefault(correction.attempt_id, []).append(correction)
-        yield "attempts", (values | {"corrections": [correction_values(each) for each in corrected.get(number, ())]}
-                           for number, values in self._numbered_out(tell))  # fmt: skip
-
-    def _attempts_out(self, tell: Tell) -> Iterator[dict[str, Any]]:
-        return (values for _, values in self._numbered_out(tell))
-
-    def _numbered_out(self, tell: Tell) -> Iterator[tuple[int, dict[str, Any]]]:
-        total = self._one("SELECT COUNT(*) FROM attempts") or 1
-        with in_words(self.path):
-            for number, row in enumerate(self._connection.execute(EXPORTED)):
-                tell(number / total)
-                fields = dict(row)
-                session = rows.moment(fields.pop("session_utc_s"), fields.pop("session_offset_s"))
-                climb, run = fields.pop("climb_uid"), fields.pop("plan_run_uid")
-                yield row["id"], to_values(Linked(
-                    rows.to_attempt(fields, self.path), session,
-                    None if climb is None else rows.uid_text(climb), None if run is None else rows.uid_text(run),
-                ))  # fmt: skip
-
-    def _take_in(self, path: Path, ending: str, tell: Tell) -> Imported:
-        taken = _Taken(self)
+def import_file(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> Imported:
+    """Take in all that is new in a file, in one transaction; LogbookError with line and field if it can't be."""
+    with book.at_once():
+        taken = _Taken(book)
         try:
             size = os.stat(path).st_size or 1
             with open(path, "rb") as file:
@@ -118,15 +74,56 @@ class Exchange(Pages, Figures, Climbs):
                     taken.take(path, (kind, line, values))
         except OSError as error:
             raise LogbookError(path, None, "", f"The file could not be read: {error.strerror or error}.") from None
-        self._sum_up(taken.numbers)
+        book.sum_up(taken.numbers)
         tell(1.0)
         return replace(taken.done, attempts=len(taken.numbers))
+
+
+def try_import(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> Imported:
+    """What `import_file` would do: done, and taken back."""
+    try:
+        with book.at_once():
+            found = import_file(book, path, ending, tell)
+            raise _TakenBack
+    except _TakenBack:
+        return found
+
+
+def _lists_out(book: Logbook, tell: Tell) -> Iterator[tuple[str, Iterator[dict[str, Any]]]]:
+    began = {row["id"]: rows.moment(row["started_utc_s"], row["utc_offset_s"])
+             for row in book.read("SELECT id, started_utc_s, utc_offset_s FROM sessions")}  # fmt: skip
+    yield "climbs", (course_values(climb, began[climb.session_id]) for climb in book.climbs())
+    yield "plan_runs", (course_values(run, began[run.session_id]) for run in book.plan_runs())
+    corrected: dict[int, list[Correction]] = {}
+    for row in book.read("SELECT attempt_id, corrected_at, field, before, after FROM corrections ORDER BY id"):
+        correction = rows.to_correction(row)
+        corrected.setdefault(correction.attempt_id, []).append(correction)
+    yield "attempts", (values | {"corrections": [correction_values(each) for each in corrected.get(number, ())]}
+                       for number, values in _numbered_out(book, tell))  # fmt: skip
+
+
+def _attempts_out(book: Logbook, tell: Tell) -> Iterator[dict[str, Any]]:
+    return (values for _, values in _numbered_out(book, tell))
+
+
+def _numbered_out(book: Logbook, tell: Tell) -> Iterator[tuple[int, dict[str, Any]]]:
+    total = book.read_one("SELECT COUNT(*) FROM attempts") or 1
+    with in_words(book.path):
+        for place, row in enumerate(book.connection.execute(EXPORTED)):
+            tell(place / total)
+            fields = dict(row)
+            session = rows.moment(fields.pop("session_utc_s"), fields.pop("session_offset_s"))
+            climb, run = fields.pop("climb_uid"), fields.pop("plan_run_uid")
+            yield row["id"], to_values(Linked(
+                rows.to_attempt(fields, book.path), session,
+                None if climb is None else rows.uid_text(climb), None if run is None else rows.uid_text(run),
+            ))  # fmt: skip
 
 
 class _Taken:
     """What an import has taken in so far."""
 
-    def __init__(self, book: Exchange) -> None:
+    def __init__(self, book: Logbook) -> None:
         self._book = book
         self.numbers: list[int] = []
         self.done = Imported()
@@ -139,17 +136,17 @@ class _Taken:
         try:
             if kind == "climbs":
                 climb, began = to_climb(values)
-                self.done = replace(self.done, climbs=self.done.climbs + self._run("climbs", climb, began))
+                self.done = replace(self.done, climbs=self.done.climbs + self._course("climbs", climb, began))
             elif kind == "plan_runs":
                 run, began = to_plan_run(values)
-                self.done = replace(self.done, plan_runs=self.done.plan_runs + self._run("plan_runs", run, began))
+                self.done = replace(self.done, plan_runs=self.done.plan_runs + self._course("plan_runs", run, began))
             else:
                 corrections = to_corrections(values.get("corrections", []))
                 self._attempt(to_linked({name: values[name] for name in values if name != "corrections"}), corrections)
         except WrongValue as wrong:
             raise LogbookError(path, line, wrong.field, wrong.message) from None
 
-    def _run(self, table: str, record: LoggedClimb | PlanRun, began: datetime) -> int:
+    def _course(self, table: str, record: LoggedClimb | PlanRun, began: datetime) -> int:
         assert record.uid is not None
         if self._number(table, record.uid) is not None:
             return 0
@@ -173,24 +170,21 @@ class _Taken:
         session = self._session(linked.session_started_at)
         attempt = replace(attempt, session_id=session, climb_id=climb, plan_run_id=run)
         day_before = self._before[1] if self._before is not None and self._before[0] == session else None
-        row = self._book._new_row(attempt, day_before)
+        row = self._book.new_row(attempt, day_before)
         self._before = (session, row["day"])
-        number = self._book._insert("attempts", row)
+        number = self._book.insert("attempts", row)
         self.numbers.append(number)
         for each in corrections:
-            self._book._insert("corrections", {
-                "attempt_id": number, "corrected_at": each.corrected_at.isoformat(), "field": each.field,
-                "before": each.before, "after": each.after,
-            })  # fmt: skip
+            self._book.insert("corrections", rows.correction_values(replace(each, attempt_id=number)))
 
     def _number(self, table: str, uid: str) -> int | None:
-        number: int | None = self._book._one(f"SELECT id FROM {table} WHERE uid = ?", (rows.uid_number(uid),))
+        number: int | None = self._book.read_one(f"SELECT id FROM {table} WHERE uid = ?", (rows.uid_number(uid),))
         return number
 
     def _session(self, began: datetime) -> int:
         """The session that began at that moment, entered if new."""
         key = tuple(rows.instant(began).values())
         if key not in self._sessions:
-            number = self._book._one("SELECT id FROM sessions WHERE (started_utc_s, utc_offset_s) = (?, ?)", key)
-            self._sessions[key] = self._book._begin_session(began) if number is None else number
+            number = self._book.read_one("SELECT id FROM sessions WHERE (started_utc_s, utc_offset_s) = (?, ?)", key)
+            self._sessions[key] = self._book.begin_session(began) if number is None else number
         return self._sessions[key]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -184,17 +184,21 @@ class Linked:
 
 def to_values(linked: Linked) -> dict[str, Any]:
     """The fields of an attempt in order, each as JSON has it."""
-    found: dict[str, Any] = {}
-    for field in FIELDS:
-        value = getattr(linked if hasattr(linked, field.of) else linked.attempt, field.of)
-        if isinstance(value, datetime):
-            value = value.isoformat()
-        found[field.name] = str(value) if isinstance(value, Fraction | StrEnum) else value
-    return found
+    return {
+        field.name: as_json(getattr(linked if hasattr(linked, field.of) else linked.attempt, field.of))
+        for field in FIELDS
+    }
+
+
+def as_json(value: Any) -> Any:
+    """A field's value as JSON has it: moments, exact numbers and words are texts."""
+    if isinstance(value, datetime):
+        return value.isoformat()
+    return str(value) if isinstance(value, Fraction | StrEnum) else value
 
 
 def as_text(value: object) -> str:
-    """A value of JSON as the text that CSV has; Wrong's sentence as ValueError if it is no single value."""
+    """A value of JSON as the text that CSV has. ValueError, saying so, if it is no single value."""
     if value is None:
         return ""
     if isinstance(value, bool):
@@ -205,10 +209,8 @@ def as_text(value: object) -> str:
 
 
 def to_linked(values: Mapping[str, Any]) -> Linked:
-    """An attempt from its fields as texts or as JSON has them; Wrong, naming the field, if that can't be."""
-    texts = read_texts(values, [field.name for field in FIELDS])
-    found = {field.of: read_one(texts, field) for field in FIELDS}
-    given = {name: value for name, value in found.items() if value is not None}
+    """An attempt from its fields as texts or as JSON has them; WrongValue, naming the field, if that can't be."""
+    given = read_given(values, FIELDS)
     links = {name: given.pop(name, None) for name in ("session_started_at", "climb_uid", "plan_run_uid")}
     known = parse(given["pattern"]).objects
     if given["objects"] != known:
@@ -218,14 +220,21 @@ def to_linked(values: Mapping[str, Any]) -> Linked:
     if (given["counted_by"] == CountedBy.TAPS) != ("taps_unit" in given):
         raise WrongValue("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
     if "uid" not in given:
-        given["uid"] = _identity(given["started_at"], texts)
+        given["uid"] = _identity(given["started_at"], _read_texts(values, FIELDS))
     attempt = Attempt(session_id=0, **given)
     return Linked(attempt, links["session_started_at"] or attempt.started_at, links["climb_uid"], links["plan_run_uid"])
 
 
-def read_texts(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, str]:
-    """All of `names` as texts, empty where they are missing; Wrong for a name there is not."""
-    names = list(names)
+def read_given(values: Mapping[str, Any], fields: Sequence[Column]) -> dict[str, Any]:
+    """The fields that have a value, under the record's own names; WrongValue for one that can't be."""
+    texts = _read_texts(values, fields)
+    found = {field.of: read_one(texts, field) for field in fields}
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _read_texts(values: Mapping[str, Any], fields: Sequence[Column]) -> dict[str, str]:
+    """All fields as texts, empty where they are missing; WrongValue for a name there is not."""
+    names = [field.name for field in fields]
     for name in values:
         if name not in names:
             raise WrongValue(str(name)[:SHOWN], "There is no such field.")
@@ -239,7 +248,7 @@ def read_texts(values: Mapping[str, Any], names: Iterable[str]) -> dict[str, str
 
 
 def read_one(texts: Mapping[str, str], field: Column) -> Any:
-    """One field's value, None for an empty one; Wrong if it is missing or can't be read."""
+    """One field's value, None for an empty one; WrongValue if it is missing or can't be read."""
     value = texts[field.name]
     if not value:
         if field.must:

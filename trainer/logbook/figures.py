@@ -53,14 +53,14 @@ class Figures(LogbookConnection):
         """
         figure = Figure(pattern, name, prop, CountedBy(counted_by), juggler)
         of = f"figure_id IN (SELECT id FROM figures WHERE {FIGURE})"
-        best: int | None = self._one(f"SELECT MAX(catches) FROM attempts WHERE best = 1 AND {of}", named(figure))
+        best: int | None = self.read_one(f"SELECT MAX(catches) FROM attempts WHERE best = 1 AND {of}", named(figure))
         if best is None:  # no best without a catch
-            best = self._one(f"SELECT 0 FROM days WHERE tries > 0 AND {of} LIMIT 1", named(figure))
+            best = self.read_one(f"SELECT 0 FROM days WHERE tries > 0 AND {of} LIMIT 1", named(figure))
         return best
 
     def tried(self) -> tuple[Figure, ...]:
         """The figures that have tries: the one practised last first, of equals the one practised more that day."""
-        found = self._rows(
+        found = self.read(
             f"""SELECT {FIGURE_COLUMNS} FROM (SELECT *, (SELECT MAX(day) FROM days WHERE figure_id = id) AS last_day
                 FROM figures WHERE EXISTS (SELECT 1 FROM days WHERE figure_id = id AND tries > 0)) f {NAMES}
             GROUP BY f.pattern, f.name, p.name, f.counted_by, j.name
@@ -71,7 +71,7 @@ class Figures(LogbookConnection):
 
     def standings(self) -> tuple[FigureTotal, ...]:
         """How each figure stands that was tried: the one practised last first, of equals the one practised more."""
-        found = self._rows(
+        found = self.read(
             f"""SELECT {FIGURE_COLUMNS}, s.*, (SELECT MIN(day) FROM days d WHERE d.figure_id = s.figure_id
                 AND d.most = s.most) AS best_day
             FROM (SELECT figure_id, SUM(attempts) AS attempts, SUM(attempts_ms) AS attempts_ms, MAX(day) AS last_day,
@@ -88,7 +88,7 @@ class Figures(LogbookConnection):
 
     def tallies(self, figure: Figure) -> tuple[Tally, ...]:
         """The tries of one figure, a tally for each day that had some, oldest first."""
-        found = self._rows(
+        found = self.read(
             f"""SELECT day, {SUMS} FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})
             GROUP BY day HAVING SUM(tries) ORDER BY day""",
             named(figure),
@@ -97,7 +97,7 @@ class Figures(LogbookConnection):
 
     def tempos(self, figure: Figure) -> dict[Fraction, Total]:
         """The tries of one figure by tempo, in beats per minute."""
-        found = self._rows(
+        found = self.read(
             f"""SELECT tempo, {SUMS} FROM days WHERE figure_id IN (SELECT id FROM figures WHERE {FIGURE})
             GROUP BY tempo HAVING SUM(tries)""",
             named(figure),
@@ -107,7 +107,7 @@ class Figures(LogbookConnection):
     def practised(self, juggler: str | None = None) -> tuple[DayTotal, ...]:
         """What was done each day there was practice, oldest first; of one juggler, or of everybody."""
         of = "1" if juggler is None else f"figure_id IN (SELECT id FROM figures WHERE {JUGGLER})"
-        found = self._rows(
+        found = self.read(
             f"""SELECT day, SUM(attempts) AS attempts, SUM(attempts_ms) AS attempts_ms, {SUMS}
             FROM days WHERE {of} GROUP BY day ORDER BY day""",
             {"juggler": rows.name(juggler)},
@@ -122,7 +122,7 @@ class Figures(LogbookConnection):
 
         juggler: None for attempts of nobody named.
         """
-        found = self._rows(
+        found = self.read(
             f"""SELECT DISTINCT pattern, name FROM figures f WHERE {JUGGLER}
             AND EXISTS (SELECT 1 FROM days WHERE figure_id = f.id AND qualifies > 0) ORDER BY 1, 2""",
             {"juggler": rows.name(juggler)},
@@ -132,15 +132,15 @@ class Figures(LogbookConnection):
     def _figure_of(self, attempt: Attempt) -> int:
         """The number of an attempt's figure, entered if new; called inside a change."""
         figure = Figure(attempt.pattern, attempt.name, attempt.prop, attempt.counted_by, attempt.juggler)
-        number: int | None = self._one(f"SELECT id FROM figures WHERE objects = :objects AND {FIGURE}", {
+        number: int | None = self.read_one(f"SELECT id FROM figures WHERE objects = :objects AND {FIGURE}", {
             "objects": attempt.objects, **named(figure)})  # fmt: skip
-        return number or self._insert("figures", {
+        return number or self.insert("figures", {
             "pattern": attempt.pattern, "name": rows.name(attempt.name), "objects": attempt.objects,
             "prop_id": self._named("props", attempt.prop), "counted_by": str(attempt.counted_by),
             "juggler_id": self._named("jugglers", attempt.juggler),
         })  # fmt: skip
 
-    def _new_row(self, attempt: Attempt, day_before: int | None) -> dict[str, Any]:
+    def new_row(self, attempt: Attempt, day_before: int | None) -> dict[str, Any]:
         """All columns of a new attempt but its owner; called inside a change. day_before: see rows.day_of."""
         return rows.begun_values(attempt) | rows.ended_values(attempt) | {
             "uid": self._uid("attempts", attempt), "figure_id": self._figure_of(attempt),
@@ -148,29 +148,27 @@ class Figures(LogbookConnection):
             "removed": int(attempt.removed), "best": 0,
         }  # fmt: skip
 
-    def _sum_up(self, numbers: Iterable[int]) -> None:
+    def sum_up(self, numbers: Iterable[int]) -> None:
         """Bring days and bests in line with attempts that were written or changed; called inside a change."""
         first: dict[int, tuple[int, int]] = {}  # of each figure: where it changed first
         days = set()
         for number in numbers:
-            figure, day, removed = self._rows("SELECT figure_id, day, removed FROM attempts WHERE id = ?", (number,))[0]
+            figure, day, removed = self.read("SELECT figure_id, day, removed FROM attempts WHERE id = ?", (number,))[0]
             if removed:
-                self._connection.execute("UPDATE attempts SET best = 0 WHERE id = ?", (number,))
+                self.connection.execute("UPDATE attempts SET best = 0 WHERE id = ?", (number,))
             days.add((figure, day))
             first[figure] = min(first.get(figure, (day, number)), (day, number))
-            if self._touched is not None:
-                self._touched.add(number)
         for figure, day in days:
-            self._connection.execute("DELETE FROM days WHERE figure_id = ? AND day = ?", (figure, day))
-            self._connection.execute(
+            self.connection.execute("DELETE FROM days WHERE figure_id = ? AND day = ?", (figure, day))
+            self.connection.execute(
                 f"""INSERT INTO days {TOTALS} WHERE figure_id = ? AND day = ? AND ended IS NOT NULL AND removed = 0
                 GROUP BY figure_id, day, tempo""",
                 (figure, day),
             )
         for figure, (day, number) in first.items():
             place = {"figure_id": figure, "day": day, "id": number}
-            before = self._one(MOST_BEFORE, place) or 0
-            self._connection.execute(MARKS, place | {"before": before})
+            before = self.read_one(MOST_BEFORE, place) or 0
+            self.connection.execute(MARKS, place | {"before": before})
 
 
 def named(figure: Figure) -> dict[str, Any]:

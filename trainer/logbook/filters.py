@@ -1,4 +1,4 @@
-"""What a list is asked for: an order, a filter, what that comes to, and where a page ends."""
+"""What a list is asked for: an order, a filter, and where a page ended."""
 
 from __future__ import annotations
 
@@ -9,40 +9,22 @@ from typing import Final
 
 from trainer.records.attempt import CountedBy
 
-LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
-
 PageEnd = tuple[int | float, ...]
 """Where a page ended: the sort keys of its last attempt."""
 
 
 class Sort(Enum):
-    """The orders of a list; the value is what stands before day and number in an attempt's sort keys."""
+    """The orders of a list: the index that has it, the sort key before day and number, and the way it is read."""
 
-    NEWEST = ""
-    OLDEST = " "  # the same keys, the other way round
-    CATCHES = "COALESCE(a.catches, -1), "
-    SECONDS = "COALESCE(a.seconds, -1), "
-    TEMPO = "a.tempo_bpm, "
+    NEWEST = "attempts_by_day", "", "DESC"
+    OLDEST = "attempts_by_day", "", "ASC"
+    CATCHES = "attempts_by_catches", "COALESCE(a.catches, -1)", "DESC"
+    SECONDS = "attempts_by_seconds", "COALESCE(a.seconds, -1)", "DESC"
+    TEMPO = "attempts_by_tempo", "a.tempo_bpm", "DESC"
 
-    @property
-    def keys(self) -> str:
-        """The sort keys, for a query."""
-        return f"{self.value.strip()} a.day, a.id"
-
-    @property
-    def length(self) -> int:
-        """How many they are."""
-        return 2 if self.by_time else 3
-
-    @property
-    def by_time(self) -> bool:
-        """Whether day and number are all that counts."""
-        return not self.value.strip()
-
-    @property
-    def greatest_first(self) -> bool:
-        """Whether the attempt with the greatest keys is listed first."""
-        return self is not Sort.OLDEST
+    def __init__(self, index: str, key: str, way: str) -> None:
+        self.index, self.way = index, way
+        self.keys = (key, "a.day", "a.id") if key else ("a.day", "a.id")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +45,3 @@ class Filter:
 
 
 EVERYTHING: Final = Filter()
-
-
-@dataclass(frozen=True, slots=True)
-class Selection:
-    """Attempts of some figures, None for all of them; of those with certain notes only, or of all: None."""
-
-    figures: tuple[int, ...] | None = None
-    notes: frozenset[int] | None = None

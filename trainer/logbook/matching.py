@@ -7,22 +7,23 @@ fold.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from operator import itemgetter
 from pathlib import Path
 from typing import Final
 
 from trainer.logbook import rows
 from trainer.logbook.connection import LogbookConnection
-from trainer.logbook.filters import EVERYTHING, Filter, Selection
+from trainer.logbook.filters import EVERYTHING, Filter
 
 ANY: Final = (None,) * 4  # pattern, prop, way of counting, juggler
 
 
 @dataclass(frozen=True, slots=True)
-class Texts:
+class FigureTexts:
     """A figure as it is filtered by: its number, its texts, and all of them folded into one."""
 
     number: int
@@ -38,80 +39,104 @@ class Texts:
         return all(one is None or one == other for one, other in zip(asked, held, strict=True))
 
 
+@dataclass(frozen=True, slots=True)
+class Match:
+    """What a filter comes to: figures all of whose attempts fit, and what other attempts fit by their note.
+
+    whole: the numbers of those figures; None for all figures there are.
+    words: how many conditions the others are held to, each of one or more words: to be of some figures, or to have one
+    of some notes.
+    numbers: as JSON, for a query: "whole"; "notes", those the others can have; "among", the figures they can be of,
+    if that is not any; "figures_0", "notes_0" and so on for each condition. Without "notes" there are no others.
+    """
+
+    whole: frozenset[int] | None = None
+    words: int = 0
+    numbers: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def by_note(self) -> bool:
+        """Whether an attempt may fit by its note."""
+        return "notes" in self.numbers
+
+
 class Matching(LogbookConnection):
-    """What a filter comes to."""
+    """What the logbook does for filters."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         super().__init__(path, connection)
-        self._forget_texts()
+        self._forget()
 
-    def _taken_back(self) -> None:
-        super()._taken_back()
-        self._forget_texts()  # the number of a new one among them is given to another
-
-    def _forget_texts(self) -> None:
-        self._figures: list[Texts] = []
+    def _forget(self) -> None:
+        """Forget all texts too: SQLite gives the number of a text that was taken back to the next one."""
+        super()._forget()
+        self._figures: list[FigureTexts] = []
         self._notes: list[tuple[int, str]] = []
-        self._parted: tuple[tuple[Filter, int, int], list[Selection]] = ((EVERYTHING, 0, 0), [])
-        # Of how many notes, for each word typed last: those that hold it, and their numbers.
-        self._held: tuple[int, dict[str, tuple[list[tuple[int, str]], frozenset[int]]]] = (0, {})
+        self._matched: tuple[tuple[Filter, int, int], Match] = ((EVERYTHING, 0, 0), Match())
+        # How many notes there were, and for each word typed last those that hold it.
+        self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
 
-    def _parts(self, wanted: Filter) -> list[Selection]:
-        """What a filter comes to, as parts that have no attempt in common: what a figure lacks, a note must have."""
-        words = _folded(wanted.text).split()
-        asked = (wanted.pattern, rows.name(wanted.prop), wanted.counted_by, rows.name(wanted.juggler))
-        if not words and asked == ANY:
-            return [Selection()]
-        figures, notes = self._figure_texts(), self._note_texts() if words else []
-        known = (wanted, len(figures), len(notes))
-        if self._parted[0] == known:
-            return self._parted[1]
-        self._hold(words, notes)
-        holding = {word: numbers for word, (_, numbers) in self._held[1].items()}
-        lacking: dict[tuple[str, ...], list[int]] = {}
-        for figure in figures if asked == ANY else [figure for figure in figures if figure.fits(asked)]:
-            lacked = tuple([word for word in words if word not in figure.folded])
-            lacking.setdefault(lacked, []).append(figure.number)
-        parts = [
-            Selection(
-                None if len(of) == len(figures) else tuple(of),
-                frozenset.intersection(*(holding[word] for word in lacked)) if lacked else None,
-            )
-            for lacked, of in lacking.items()
-        ]
-        self._parted = (known, [part for part in parts if part.notes is None or part.notes])
-        return self._parted[1]
-
-    def _hold(self, words: list[str], notes: list[tuple[int, str]]) -> None:
-        """Find the notes each word stands in, among those that hold a part of it: it is typed letter by letter."""
-        before = self._held[1] if self._held[0] == len(notes) else {}
-        found = {word: before[word] for word in words if word in before}
-        for word in words:
-            if word not in found:
-                among = min((held for part, (held, _) in before.items() if part in word), key=len, default=notes)
-                held = [note for note in among if word in note[1]]
-                found[word] = held, frozenset(map(itemgetter(0), held))
-        self._held = (len(notes), found)
-
-    def _figure_texts(self) -> list[Texts]:
-        last = self._figures[-1].number if self._figures else 0
+    def read_texts(self) -> None:
+        """Read the texts that are new in the file. Done before the first key is typed, no key has to wait for it."""
+        last_figure = self._figures[-1].number if self._figures else 0
         self._figures += [
-            Texts(number, pattern, prop, counted_by, juggler, _folded("\n".join(
+            FigureTexts(number, pattern, prop, counted_by, juggler, _folded("\n".join(
                 filter(None, (pattern, name, prop, juggler)))))
-            for number, pattern, name, prop, counted_by, juggler in self._rows(
+            for number, pattern, name, prop, counted_by, juggler in self.read(
                 """SELECT f.id, f.pattern, f.name, p.name, f.counted_by, j.name FROM figures f
                 JOIN props p ON p.id = f.prop_id LEFT JOIN jugglers j ON j.id = f.juggler_id
                 WHERE f.id > ? ORDER BY f.id""",
-                (last,),
+                (last_figure,),
             )
         ]  # fmt: skip
-        return self._figures
-
-    def _note_texts(self) -> list[tuple[int, str]]:
-        last = self._notes[-1][0] if self._notes else 0
-        found = self._rows("SELECT id, text FROM notes WHERE id > ? ORDER BY id", (last,))
+        last_note = self._notes[-1][0] if self._notes else 0
+        found = self.read("SELECT id, text FROM notes WHERE id > ? ORDER BY id", (last_note,))
         self._notes += [(number, _folded(text)) for number, text in found]
-        return self._notes
+
+    def _match(self, wanted: Filter) -> Match:
+        """What a filter comes to: a word that a figure lacks must be in the note."""
+        words = _folded(wanted.text).split()
+        asked = (wanted.pattern, rows.name(wanted.prop), wanted.counted_by, rows.name(wanted.juggler))
+        if not words and asked == ANY:
+            return Match()
+        self.read_texts()
+        known = (wanted, len(self._figures), len(self._notes))
+        if self._matched[0] != known:
+            self._matched = (known, self._matched_anew(words, asked))
+        return self._matched[1]
+
+    def _matched_anew(self, words: list[str], asked: tuple[str | None, ...]) -> Match:
+        figures = [figure for figure in self._figures if figure.fits(asked)]
+        among = frozenset(figure.number for figure in figures)
+        needed: dict[frozenset[int], frozenset[int]] = {}  # words of the same figures become one condition
+        for word, held in self._hold(words).items():
+            having = frozenset(figure.number for figure in figures if word in figure.folded)
+            notes = frozenset(map(itemgetter(0), held))
+            needed[having] = needed[having] & notes if having in needed else notes
+        lacked = {number: tuple(having for having in needed if number not in having) for number in among}
+        whole = frozenset(number for number, lacks in lacked.items() if not lacks)
+        if len(whole) == len(self._figures):
+            return Match()
+        sets: dict[str, frozenset[int]] = {"whole": whole}
+        fitting = [frozenset.intersection(*map(needed.__getitem__, lacks)) for lacks in set(lacked.values()) if lacks]
+        if any(fitting):
+            sets["notes"] = fitting[0].union(*fitting[1:])
+            if len(among) < len(self._figures):
+                sets["among"] = among
+            for place, (having, notes) in enumerate(needed.items() if len(needed) > 1 else ()):
+                sets |= {f"figures_{place}": having, f"notes_{place}": notes}
+        words_left = len(needed) if len(needed) > 1 else 0  # a single condition is the one for "notes" again
+        return Match(whole, words_left, {name: json.dumps(list(numbers)) for name, numbers in sets.items()})
+
+    def _hold(self, words: list[str]) -> dict[str, list[tuple[int, str]]]:
+        """The notes each word stands in, sought among those that hold a part of it: it is typed letter by letter."""
+        before = self._held[1] if self._held[0] == len(self._notes) else {}
+        found: dict[str, list[tuple[int, str]]] = {}
+        for word in words:
+            among = min((held for part, held in before.items() if part in word), key=len, default=self._notes)
+            found[word] = [note for note in among if word in note[1]]
+        self._held = (len(self._notes), found)
+        return found
 
 
 def _folded(text: str) -> str:

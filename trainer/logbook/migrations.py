@@ -248,4 +248,15 @@ MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (
         "DELETE FROM days",
         f"INSERT INTO days {TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo",
     ),
+    (  # 4: each order of the list has an index, with the figure and the note a filter asks for
+        "DROP INDEX attempts_by_day",
+        """CREATE INDEX attempts_by_day ON attempts (day, id, figure_id, note_id)
+            WHERE removed = 0 AND ended IS NOT NULL""",
+        """CREATE INDEX attempts_by_catches ON attempts (COALESCE(catches, -1), day, id, figure_id, note_id)
+            WHERE removed = 0 AND ended IS NOT NULL""",
+        """CREATE INDEX attempts_by_seconds ON attempts (COALESCE(seconds, -1), day, id, figure_id, note_id)
+            WHERE removed = 0 AND ended IS NOT NULL""",
+        """CREATE INDEX attempts_by_tempo ON attempts (tempo_bpm, day, id, figure_id, note_id)
+            WHERE removed = 0 AND ended IS NOT NULL""",
+    ),
 )

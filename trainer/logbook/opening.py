@@ -11,6 +11,7 @@ import stat
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from datetime import date
 from pathlib import Path
 from typing import Final
 
@@ -72,6 +73,11 @@ def damaged(path: Path, sentence: str = DAMAGED) -> Damaged:
 def backup_folder(path: Path) -> Path:
     """Where the daily backups of the logbook at `path` are."""
     return path.with_name("backups")
+
+
+def backup_of(path: Path, day: date) -> Path:
+    """The backup of a day of the logbook at `path`, whether it is there or not."""
+    return backup_folder(path) / f"{path.stem}.{day.isoformat()}{path.suffix}"
 
 
 def backups(path: Path) -> tuple[Path, ...]:

@@ -1,23 +1,26 @@
 """The list of attempts page by page, filtered and sorted, as fast with a million of them as with ten.
 
-Three things make it so. Texts are matched against the figures, which are few, and against the notes, which are kept
-once each; attempts are counted in `days`; and a page begins where the last one ended, not so many rows later.
+Texts are matched against the figures, which are few, and against the notes, which are kept once each; attempts are
+counted in `days`; a page begins where the last one ended. Each order has an index that holds the figure and the note
+of every attempt too, so that a page looks at no row but those it shows.
 """
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from trainer.logbook import rows
-from trainer.logbook.ahead import Ahead
-from trainer.logbook.filters import EVERYTHING, LISTED, Filter, PageEnd, Selection, Sort
+from trainer.logbook.filters import EVERYTHING, Filter, PageEnd, Sort
+from trainer.logbook.matching import Match, Matching
 from trainer.records.attempt import Attempt
 
-ALL_DAYS: Final = (-(10**7), 10**7)
-TRIED: Final = 400  # first attempts in the order of time, of which most filters let enough through
+LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the condition of the indices
+WHOLE: Final = "a.figure_id IN (SELECT value FROM json_each(:whole))"
+
+FEW: Final = 3000
+"""So many attempts are sorted sooner than they are found in the index of an order, among all the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,136 +31,119 @@ class AttemptPage:
     end: PageEnd | None
 
 
-class Pages(Ahead):
+@dataclass(slots=True)
+class Amounts:
+    """How many attempts each figure has, and each filter asked for since, in one state of the file."""
+
+    state: tuple[int, int]
+    of_figures: dict[int, int]
+    of_filters: dict[Filter, int] = field(default_factory=dict)
+
+
+class Pages(Matching):
     """What the logbook does for lists."""
+
+    def _forget(self) -> None:
+        super()._forget()
+        self._amounts: Amounts | None = None
 
     def page(
         self, wanted: Filter = EVERYTHING, sort: Sort = Sort.NEWEST, limit: int = 50, after: PageEnd | None = None
     ) -> AttemptPage:
         """At most `limit` attempts, from the start or after the end of another page of the same filter and order."""
-        order = Order(sort, after, _days(wanted) | {"limit": limit + 1})
-        parts, found = self._parts(wanted), []
-        if (ordered := self._read(sort)) is not None:
-            known = [part for part in parts if part.notes is not None or not sort.by_time]
-            parts = [part for part in parts if part not in known]
-            found = ordered.first(known, order.days, limit + 1, after) if known else []
-        for part in parts:
-            if sort.by_time and part.notes is None and part.figures is not None:
-                found += self._of_figures(part.figures, order)
-            else:
-                found += map(tuple, self._rows(_all_at_once(part, order), order.values | _noted(part)))
-        found.sort(reverse=sort.greatest_first)
-        places = found[:limit]
-        numbers = [int(place[-1]) for place in places]
-        shown = {attempt.id: attempt for attempt in self._numbered(numbers)}
+        match = self._match(wanted)
+        conditions, values = _days(wanted)
+        if after is not None:
+            sign = "<" if sort.way == "DESC" else ">"
+            values |= {f"key_{place}": key for place, key in enumerate(after)}
+            # The first key is compared twice: SQLite finds a place in an index of expressions by a single one only.
+            conditions.append(f"{sort.keys[0]} {sign}= :key_0")
+            conditions.append(f"({', '.join(sort.keys)}) {sign} ({', '.join(f':key_{n}' for n in range(len(after)))})")
+        keys = ", ".join(sort.keys)
+        if match.whole is None or self.count(wanted) > FEW:
+            query = _select(keys, sort.index, [*conditions, _fitting(match)])
+        else:
+            query = _select(keys, "attempts_by_figure", [*conditions, WHOLE])
+            if match.by_note:
+                query += f" UNION ALL {_select(keys, 'attempts_by_note', [*conditions, _fitting_by_note(match)])}"
+        order = ", ".join(f"{place} {sort.way}" for place in range(1, len(sort.keys) + 1))
+        found = self.read(f"{query} ORDER BY {order} LIMIT {limit + 1}", values | match.numbers)
+        places = [tuple(place) for place in found[:limit]]
+        shown = {attempt.id: attempt for attempt in self._numbered(place[-1] for place in places)}
         end = places[-1] if len(found) > limit else None
-        return AttemptPage(tuple(shown[number] for number in numbers if number in shown), end)
+        return AttemptPage(tuple(shown[place[-1]] for place in places if place[-1] in shown), end)
 
     def count(self, wanted: Filter = EVERYTHING) -> int:
         """How many attempts a filter lets through."""
-        total, parts, days = 0, self._parts(wanted), _days(wanted)
-        if (ordered := self._read()) is not None:
-            total = ordered.count([part for part in parts if part.notes is not None], (days["since"], days["until"]))
-            parts = [part for part in parts if part.notes is None]
-        for part in parts:
-            if part.notes is not None:
-                query = f"SELECT COUNT(*) FROM attempts a INDEXED BY attempts_by_note WHERE {_condition(part)}"
-                total += self._one(query, days | _noted(part))
-            elif (wanted.since, wanted.until) == (None, None):
-                counts = self._counts()
-                figures = counts.keys() if part.figures is None else counts.keys() & set(part.figures)
-                total += sum(counts[figure].attempts for figure in figures)
-            else:
-                of = "1" if part.figures is None else f"figure_id IN ({_listed(part.figures)})"
-                query = f"SELECT COALESCE(SUM(attempts), 0) FROM days WHERE {of} AND day BETWEEN :since AND :until"
-                total += self._one(query, days)
-        return total
+        amounts = self._amounts_now()
+        if wanted not in amounts.of_filters:
+            amounts.of_filters[wanted] = self._count(wanted, amounts.of_figures)
+        return amounts.of_filters[wanted]
 
     def removed(self, limit: int = 50) -> tuple[Attempt, ...]:
         """The attempts that were removed, the last one first."""
-        found = self._rows("SELECT id FROM attempts WHERE removed = 1 ORDER BY id DESC LIMIT ?", (limit,))
-        return self._numbered([row["id"] for row in found])[::-1]
+        found = self.read("SELECT id FROM attempts WHERE removed = 1 ORDER BY id DESC LIMIT ?", (limit,))
+        return self._numbered(row["id"] for row in found)[::-1]
 
-    def _numbered(self, numbers: list[int]) -> tuple[Attempt, ...]:
-        return self._select(f"WHERE a.id IN ({_listed(numbers)}) ORDER BY a.id", {})
+    def _count(self, wanted: Filter, of_figures: Mapping[int, int]) -> int:
+        match = self._match(wanted)
+        conditions, values = _days(wanted)
+        values |= match.numbers
+        if conditions:
+            whole = "1" if match.whole is None else WHOLE
+            query = f"SELECT COALESCE(SUM(attempts), 0) FROM days a WHERE {' AND '.join([*conditions, whole])}"
+            total = self.read_one(query, values)
+        else:
+            total = sum(of_figures.get(figure, 0) for figure in (of_figures if match.whole is None else match.whole))
+        if match.by_note:
+            query = _select("COUNT(*)", "attempts_by_note", [*conditions, _fitting_by_note(match)])
+            total += self.read_one(query, values)
+        return int(total)
 
-    def _select(self, where: str, values: Mapping[str, Any]) -> tuple[Attempt, ...]:
+    def _amounts_now(self) -> Amounts:
+        # The one number changes with what other connections write, the other with what this one does.
+        state = (self.read_one("PRAGMA data_version"), self.connection.total_changes)
+        if self._amounts is None or self._amounts.state != state:
+            totals = self.read("SELECT figure_id, SUM(attempts) FROM days GROUP BY figure_id")
+            self._amounts = Amounts(state, dict(map(tuple, totals)))
+        return self._amounts
+
+    def _numbered(self, numbers: Iterable[int]) -> tuple[Attempt, ...]:
+        return self._attempts(f"WHERE a.id IN ({', '.join(map(str, numbers))}) ORDER BY a.id", {})
+
+    def _attempts(self, where: str, values: Mapping[str, Any]) -> tuple[Attempt, ...]:
         query = f"SELECT {rows.COLUMNS} FROM attempts a {rows.JOINS} {where}"
-        return tuple(rows.to_attempt(row, self.path) for row in self._rows(query, dict(values)))
-
-    def _of_figures(self, figures: tuple[int, ...], order: Order) -> list[PageEnd]:
-        """The sort keys of the first attempts of some figures in an order of time, as many as its limit."""
-        values, limit, among = dict(order.values), int(order.values["limit"]), frozenset(figures)
-        by = f"{order.beyond} ORDER BY {order.by_name} LIMIT"
-        first = self._rows(f"SELECT a.day, a.id, a.figure_id FROM attempts a WHERE {by} {TRIED}", values)
-        found: list[PageEnd] = [(day, number) for day, number, figure in first if figure in among]
-        if len(found) < limit and len(first) == TRIED:
-            found, latest_first = [], order.sort.greatest_first
-            query = f"SELECT a.day, a.id FROM attempts a WHERE a.figure_id = :figure AND {by} :limit"
-            ends = {figure: each.last if latest_first else each.first for figure, each in (self._counted or {}).items()}
-            # In the order of their own first ones: soon what is found leaves nothing to look for in the others.
-            for figure in sorted(figures, key=lambda figure: ends.get(figure) or 0, reverse=latest_first):
-                end = ends.get(figure)
-                if end is not None and (end < values["since"] if latest_first else end > values["until"]):
-                    continue
-                found += map(tuple, self._rows(query, values | {"figure": figure}))
-                found.sort(reverse=latest_first)
-                del found[limit:]
-                if len(found) == limit:
-                    values["since" if latest_first else "until"] = found[-1][0]
-        return found
+        return tuple(rows.to_attempt(row, self.path) for row in self.read(query, dict(values)))
 
 
-class Order:
-    """An order of the list, from a place on, as the pieces of a query need it."""
-
-    def __init__(self, sort: Sort, after: PageEnd | None, values: dict[str, int]) -> None:
-        self.sort = sort
-        way, sign = ("DESC", "<") if sort.greatest_first else ("ASC", ">")
-        self.values: dict[str, int | float] = dict(values)
-        self.days = values["since"], values["until"]
-        self.beyond = f"a.day BETWEEN :since AND :until AND {LISTED}"
-        if after is not None:
-            places = [f":k{n}" for n in range(len(after))]
-            self.values |= {f"k{n}": key for n, key in enumerate(after)}
-            self.beyond += f" AND ({sort.keys}) {sign} ({', '.join(places)})"
-            if sort.by_time:  # said twice: an index is used for this, not for the comparison of two keys
-                first, last = self.values["since"], self.values["until"]
-                self.values |= {"since": max(first, after[0])} if sign == ">" else {"until": min(last, after[0])}
-        self.by_number = ", ".join(f"{n} {way}" for n in range(1, sort.length + 1))
-        self.by_name = f"a.day {way}, a.id {way}"
-        self.index = "INDEXED BY attempts_by_figure" if sort is Sort.CATCHES else ""
+def _select(found: str, index: str, conditions: list[str]) -> str:
+    return f"SELECT {found} FROM attempts a INDEXED BY {index} WHERE {' AND '.join([LISTED, *conditions])}"
 
 
-def _all_at_once(part: Selection, order: Order) -> str:
-    index = order.index if part.notes is None else "INDEXED BY attempts_by_note"
-    return f"""SELECT {order.sort.keys} FROM attempts a {index} WHERE {order.beyond} AND {_chosen(part)}
-        ORDER BY {order.by_number} LIMIT :limit"""
-
-
-def _condition(part: Selection) -> str:
-    return f"a.day BETWEEN :since AND :until AND {LISTED} AND {_chosen(part)}"
-
-
-def _chosen(part: Selection) -> str:
-    figures = "1" if part.figures is None else f"a.figure_id IN ({_listed(part.figures)})"
-    if part.notes is None:
-        return figures
-    # The plus keeps SQLite from looking each note up with each figure.
-    return f"+{figures} AND a.note_id IN (SELECT value FROM json_each(:notes))"
-
-
-def _noted(part: Selection) -> dict[str, Any]:
-    return {} if part.notes is None else {"notes": json.dumps(list(part.notes))}
-
-
-def _listed(numbers: tuple[int, ...] | list[int]) -> str:
-    return ", ".join(map(str, numbers))
-
-
-def _days(wanted: Filter) -> dict[str, int]:
-    since, until = wanted.since, wanted.until
-    return {
-        "since": ALL_DAYS[0] if since is None else since.toordinal() - rows.EPOCH_DAY,
-        "until": ALL_DAYS[1] if until is None else until.toordinal() - rows.EPOCH_DAY,
+def _days(wanted: Filter) -> tuple[list[str], dict[str, Any]]:
+    """The conditions for the days of a filter, and their values."""
+    days = {"since": (">=", wanted.since), "until": ("<=", wanted.until)}
+    given: dict[str, Any] = {
+        name: day.toordinal() - rows.EPOCH_DAY for name, (_, day) in days.items() if day is not None
     }
+    return [f"a.day {days[name][0]} :{name}" for name in given], given
+
+
+def _fitting(match: Match) -> str:
+    """The condition for an attempt of any figure."""
+    if match.whole is None:
+        return "1"
+    return f"({WHOLE} OR {_fitting_by_note(match)})" if match.by_note else WHOLE
+
+
+def _fitting_by_note(match: Match) -> str:
+    """The condition for an attempt that fits by its note, and not for its figure alone."""
+    words = [
+        f"(+a.figure_id IN (SELECT value FROM json_each(:figures_{place}))"
+        f" OR +a.note_id IN (SELECT value FROM json_each(:notes_{place})))"
+        for place in range(match.words)
+    ]
+    # A plus keeps SQLite from looking each note up with each figure.
+    among = ["+a.figure_id IN (SELECT value FROM json_each(:among))"] if "among" in match.numbers else []
+    notes = "a.note_id IN (SELECT value FROM json_each(:notes))"
+    return " AND ".join(["a.note_id IS NOT NULL", notes, *words, *among, f"NOT +{WHOLE}"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 import sqlite3
 import unicodedata
+from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta, timezone
 from fractions import Fraction
 from functools import lru_cache
@@ -14,7 +15,7 @@ from typing import Any, Final
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import CHANCE_BITS
 from trainer.logbook.opening import storable
-from trainer.records.attempt import Attempt
+from trainer.records.attempt import Attempt, Correction
 
 EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 EPOCH_DAY: Final = EPOCH.toordinal()
@@ -129,6 +130,16 @@ def begun_values(attempt: Attempt) -> dict[str, Any]:
         "taps_unit": plain(attempt.taps_unit), "flash_at": attempt.flash_at, "qualify_at": attempt.qualify_at,
         "climb_id": attempt.climb_id, "plan_run_id": attempt.plan_run_id, "block": attempt.block,
     }  # fmt: skip
+
+
+def to_correction(row: sqlite3.Row) -> Correction:
+    """A correction from its row."""
+    return Correction(**dict(row) | {"corrected_at": datetime.fromisoformat(row["corrected_at"])})
+
+
+def correction_values(correction: Correction) -> dict[str, Any]:
+    """The columns of a correction."""
+    return asdict(correction) | {"corrected_at": correction.corrected_at.isoformat()}
 
 
 @lru_cache(maxsize=100)

@@ -8,17 +8,18 @@ from __future__ import annotations
 
 import sqlite3
 import threading
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any, Final, Self, Unpack
 
 from trainer.files.toml import DataError
-from trainer.logbook import backups, opening, processes, rows
+from trainer.logbook import opening, processes, rows
+from trainer.logbook.courses import Courses
 from trainer.logbook.errors import LogbookError
-from trainer.logbook.exchange import Exchange
+from trainer.logbook.figures import Figures
+from trainer.logbook.pages import LISTED, Pages
 from trainer.records.attempt import Attempt, Corrected, Correction, CountedBy, Ended
 
 A_DAY_S: Final = 86_400  # no attempt lasts as long: after it, one whose process nobody knows of is closed too
@@ -36,7 +37,7 @@ NARROWED: Final = {
 }
 
 
-class Logbook(Exchange):
+class Logbook(Pages, Figures, Courses):
     """An open logbook; a context manager that closes it. Use it from the thread that opened it."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
@@ -57,12 +58,15 @@ class Logbook(Exchange):
         except BaseException:
             logbook.close()
             raise
-        if logbook._one("SELECT 1 FROM attempts LIMIT 1"):
+        if logbook.read_one("SELECT 1 FROM attempts LIMIT 1"):
             logbook._back_up(now.date())
         return logbook
 
     def _back_up(self, today: date) -> None:
         """Make today's backup if there is none; the day's work goes on without one, which `backup_trouble` tells."""
+        if opening.backup_of(self.path, today).exists():
+            return
+        from trainer.logbook import backups  # once a day: other starts do without
 
         def make() -> None:
             try:
@@ -80,39 +84,34 @@ class Logbook(Exchange):
         """The logbook at `path` without any change to it, in a folder that can't be written too; empty if missing."""
         return cls(path, opening.to_read(path, wait_s))
 
-    @contextmanager
-    def at_once(self) -> Iterator[None]:
-        """All that is written meanwhile is one change: all of it, or none."""
-        with self._change():
-            yield
-
     def begin_session(self, started_at: datetime) -> int:
         """Note that a session began; its number. ValueError without an offset from UTC."""
-        with self._change():
-            return self._begin_session(started_at)
+        with self.at_once():
+            after = self.read_one("SELECT MAX(id) FROM attempts") or 0
+            return self.insert("sessions", rows.instant(started_at) | {"attempts_from": after + 1})
 
     def add(self, attempt: Attempt) -> Attempt:
         """Write an attempt that has ended; the same with its number, its identity, and whether it was a best."""
         if attempt.ended is None:
             raise ValueError("the attempt has not ended: begin_attempt is for those")
-        with self._change():
-            number = self._insert("attempts", self._new_row(attempt, self._day_before()))
-            self._sum_up([number])
+        with self.at_once():
+            number = self.insert("attempts", self.new_row(attempt, self._day_before()))
+            self.sum_up([number])
         return self.attempt(number)
 
     def add_all(self, attempts: Iterable[Attempt]) -> int:
         """Write many attempts that have ended, all of them or none; how many. What is summed up is so once."""
-        with self._change():
-            numbers = [self._insert("attempts", self._new_row(each, self._day_before())) for each in attempts]
-            self._sum_up(numbers)
+        with self.at_once():
+            numbers = [self.insert("attempts", self.new_row(each, self._day_before())) for each in attempts]
+            self.sum_up(numbers)
         return len(numbers)
 
     def begin_attempt(self, attempt: Attempt) -> int:
         """Write an attempt that is under way; its number, for `finish`. Should this process die, it is given up."""
         if attempt.ended is not None or attempt.catches is not None:
             raise ValueError("the attempt has ended: add is for those")
-        with self._change():
-            return self._insert("attempts", self._new_row(attempt, self._day_before()) | {"owner": self._owner})
+        with self.at_once():
+            return self.insert("attempts", self.new_row(attempt, self._day_before()) | {"owner": self._owner})
 
     def finish(
         self, number: int, *, ended: Ended | str, catches: int | None, seconds: float | None,
@@ -124,7 +123,7 @@ class Logbook(Exchange):
             self._any_attempt(number), ended=Ended(ended), catches=catches, seconds=seconds,
             hiccups=hiccups, note=note, fair=fair,
         )  # fmt: skip
-        with self._change() as connection:
+        with self.at_once() as connection:
             # By owner, not by "under way": one that another trainer took for orphaned is still ours to finish.
             changed = connection.execute(
                 """UPDATE attempts SET ended = :ended, catches = :catches, seconds = :seconds, hiccups = :hiccups,
@@ -133,7 +132,7 @@ class Logbook(Exchange):
             )
             if changed.rowcount != 1:
                 raise LogbookError(self.path, None, "", f"Attempt {number} was not under way here.")
-            self._sum_up([number])
+            self.sum_up([number])
         return self.attempt(number)
 
     def correct(self, number: int, *, corrected_at: datetime, **changes: Unpack[Corrected]) -> Attempt:
@@ -158,13 +157,11 @@ class Logbook(Exchange):
 
     def corrections(self, number: int) -> tuple[Correction, ...]:
         """What was set right in an attempt, oldest first."""
-        found = self._rows(
+        found = self.read(
             "SELECT attempt_id, corrected_at, field, before, after FROM corrections WHERE attempt_id = ? ORDER BY id",
             (number,),
         )
-        return tuple(
-            Correction(**dict(row) | {"corrected_at": datetime.fromisoformat(row["corrected_at"])}) for row in found
-        )
+        return tuple(map(rows.to_correction, found))
 
     def attempt(self, number: int) -> Attempt:
         """One attempt that has ended, removed or not; LogbookError if there is none of that number."""
@@ -188,57 +185,57 @@ class Logbook(Exchange):
             "climb_id": climb_id, "plan_run_id": plan_run_id,
         }  # fmt: skip
         given = {field: value for field, value in wanted.items() if value is not None}
-        conditions = ["a.ended IS NOT NULL AND a.removed = 0", *(NARROWED[field] for field in given)]
+        conditions = [LISTED, *(NARROWED[field] for field in given)]
         order = "a.day, a.id" if limit is None else f"a.day DESC, a.id DESC LIMIT {int(limit)}"
-        found = self._select(f"WHERE {' AND '.join(conditions)} ORDER BY {order}", given)
+        found = self._attempts(f"WHERE {' AND '.join(conditions)} ORDER BY {order}", given)
         return found if limit is None else found[::-1]
 
     def problems(self) -> tuple[str, ...]:
         """What SQLite finds wrong in the whole file, and rows that lead nowhere; empty if all is well. Slow."""
-        found = [row[0] for row in self._rows("PRAGMA integrity_check") if row[0] != "ok"]
-        stray = [f"row {row[1]} of {row[0]} leads nowhere" for row in self._rows("PRAGMA foreign_key_check")]
+        found = [row[0] for row in self.read("PRAGMA integrity_check") if row[0] != "ok"]
+        stray = [f"row {row[1]} of {row[0]} leads nowhere" for row in self.read("PRAGMA foreign_key_check")]
         return (*found, *stray)
 
     def _set(self, number: int, corrected_at: datetime, changes: Mapping[str, Any]) -> Attempt:
         """Other values for fields of an ended attempt, each that differs noted as a correction."""
-        with self._change() as connection:
+        with self.at_once() as connection:
             before = self.attempt(number)
             after = replace(before, **changes)
             for field in changes:
                 old, new = rows.plain(getattr(before, field)), rows.plain(getattr(after, field))
                 if old == new:
                     continue
-                self._insert("corrections", {
-                    "attempt_id": number, "corrected_at": corrected_at.isoformat(), "field": field,
-                    "before": old, "after": new,
-                })  # fmt: skip
+                correction = Correction(
+                    attempt_id=number, corrected_at=corrected_at, field=field, before=old, after=new
+                )
+                self.insert("corrections", rows.correction_values(correction))
                 column, value = ("note_id", self._noted(after.note)) if field == "note" else (field, new)
                 connection.execute(f"UPDATE attempts SET {column} = ? WHERE id = ?", (value, number))
-            self._sum_up([number])
+            self.sum_up([number])
         return self.attempt(number)
 
     def _any_attempt(self, number: int) -> Attempt:
-        found = self._select("WHERE a.id = :id", {"id": number})
+        found = self._attempts("WHERE a.id = :id", {"id": number})
         if not found:
             raise LogbookError(self.path, None, "", f"There was no attempt {number}.")
         return found[0]
 
     def _day_before(self) -> int | None:
         """The day of the attempt written last."""
-        day: int | None = self._one("SELECT day FROM attempts ORDER BY id DESC LIMIT 1")
+        day: int | None = self.read_one("SELECT day FROM attempts ORDER BY id DESC LIMIT 1")
         return day
 
     def _give_up_orphans(self, now: datetime) -> None:
         orphans = []
-        for row in self._rows("SELECT id, owner, started_utc_s FROM attempts WHERE ended IS NULL"):
+        for row in self.read("SELECT id, owner, started_utc_s FROM attempts WHERE ended IS NULL"):
             life = processes.life(row["owner"])
             old = now.timestamp() - row["started_utc_s"] > A_DAY_S
             if life is processes.Life.GONE or (life is processes.Life.UNKNOWN and old):
                 orphans.append(row["id"])
         if orphans:
-            with self._change() as connection:
+            with self.at_once() as connection:
                 connection.executemany(
                     "UPDATE attempts SET ended = 'given-up' WHERE id = ? AND ended IS NULL",
                     [(number,) for number in orphans],
                 )
-                self._sum_up(orphans)
+                self.sum_up(orphans)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
-import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
@@ -15,9 +13,7 @@ from textual.widgets import Input, Static
 from tests.screens.conftest import DAWN
 from tests.screens.picture import assert_as_pictured, shown
 from tests.screens.practised import MESS, PLAIN, practised
-from trainer.logbook import pages
-from trainer.logbook.ahead import Reading
-from trainer.logbook.filters import Selection, Sort
+from trainer.logbook.filters import Sort
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, CountedBy, Ended
 from trainer.records.totals import Figure
@@ -64,13 +60,6 @@ def amount(pilot: Pilot[None]) -> str:
     return str(pilot.app.screen.query_one("#amount", Static).content)
 
 
-async def read_ahead_of(pilot: Pilot[None]) -> None:
-    """Until what the next key needs is read."""
-    while logbook_of(pilot)._reading is not None:
-        await asyncio.sleep(0.01)
-    await pilot.pause()
-
-
 def notice(pilot: Pilot[None]) -> str:
     return str(pilot.app.screen.query_one("#notice", Static).content)
 
@@ -113,25 +102,18 @@ async def test_a_list_higher_than_a_page_is_full(sitting: Sitting) -> None:
 
 
 @pytest.mark.parametrize("sort", Sort)
-async def test_what_keys_need_is_read_ahead_and_follows_what_is_changed(
-    sitting: Sitting, monkeypatch: pytest.MonkeyPatch, sort: Sort
-) -> None:
-    """A key then looks at no rows but those that are shown and, by time, the first of a figure."""
+async def test_each_order_follows_what_is_typed_and_what_is_changed(sitting: Sitting, sort: Sort) -> None:
     async with opened(practised(sitting), "f8") as pilot:
         screen = logbook_of(pilot)
         while screen.sort is not sort:
             await pilot.press("tab")
-        await read_ahead_of(pilot)
-        all_at_once, asked = pages._all_at_once, []
-        monkeypatch.setattr(pages, "_all_at_once", lambda *of: (asked.append(of[0]), all_at_once(*of))[1])
         for _ in range(2):
             await pilot.press(*"ona b")
             assert screen.listed
             keys = [_key(sort, each) for each in screen.listed]
-            assert keys == sorted(keys, reverse=sort.greatest_first)
+            assert keys == sorted(keys, reverse=sort is not Sort.OLDEST)
             await pilot.press("ctrl+x", *["backspace"] * 5)
-            assert amount(pilot).startswith("131 tries")
-        assert all(part == Selection() and sort.by_time for part in asked), "for all of them by time there is an index"
+            assert amount(pilot) == f"131 tries, {SORTS[sort]}"
 
 
 def _key(sort: Sort, attempt: Attempt) -> float:
@@ -139,32 +121,17 @@ def _key(sort: Sort, attempt: Attempt) -> float:
     return float(values.get(sort, attempt.started_at.date().toordinal()) or 0)
 
 
-async def test_what_is_typed_while_a_large_logbook_is_sorted_is_looked_for_afterwards(
-    sitting: Sitting, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """You should see that it is being sorted; no key waits for it."""
-    sorted_now, read = threading.Event(), Reading.read
-
-    def slow(reading: Reading) -> None:
-        assert sorted_now.wait(60)
-        read(reading)
-
+async def test_an_order_chosen_and_a_text_typed_at_once_are_both_followed(sitting: Sitting) -> None:
     async with opened(practised(sitting), "f8") as pilot:
         screen = logbook_of(pilot)
-        await read_ahead_of(pilot)
-        monkeypatch.setattr(Reading, "read", slow)
         await pilot.press("tab", "tab", *"rings")
-        assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", PAGE)
+        assert (amount(pilot), len(screen.listed)) == ("4 tries, most catches first", 4)
         await pilot.press("ctrl+x")
         assert amount(pilot) == "4 tries, most catches first", "a change is seen at once"
         await pilot.press("escape")
-        assert (amount(pilot), len(screen.listed)) == ("sorting, most catches first", 4)
+        assert (amount(pilot), len(screen.listed)) == ("131 tries, most catches first", PAGE)
         await pilot.press(*"rin", "backspace", "n")
-        sorted_now.set()
-        await read_ahead_of(pilot)
         assert (amount(pilot), len(screen.listed)) == ("4 tries, most catches first", 4)
-        await pilot.press("escape")
-        assert amount(pilot) == "131 tries, most catches first"
 
 
 async def test_a_try_is_noted_set_right_removed_and_all_that_taken_back(sitting: Sitting) -> None:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable
-from contextlib import closing
 from datetime import datetime
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
@@ -72,7 +70,6 @@ class LogbookScreen(LookingBack):
         self.listed: list[Attempt] = []
         self.changes: list[tuple[Attempt, Deed]] = []
         self._end: PageEnd | None = None
-        self._reading: Sort | None = None
 
     def compose(self) -> ComposeResult:
         yield FilterLine(placeholder=PLACEHOLDER, select_on_focus=False, id="query")
@@ -92,9 +89,6 @@ class LogbookScreen(LookingBack):
         self.query_one("#query", Input).value = self.wanted.text
         self.fill(self.wanted.text)
         self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
-
-    def on_unmount(self) -> None:
-        self._read_no_more()  # the logbook is closed
 
     @on(Input.Submitted, "#query")
     def query_submitted(self) -> None:
@@ -209,9 +203,6 @@ class LogbookScreen(LookingBack):
 
     def fill(self, query: str, at: int | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
-        if at is None and self._sorting():
-            self._tell("sorting")
-            return
         listing = self.query_one("#list", Listing)
         row = 0 if at is None else listing.highlighted or 0
         self.wanted, self.listed, self._end = Filter(query), [], None
@@ -220,7 +211,6 @@ class LogbookScreen(LookingBack):
         self.listed, self._end = list(page.attempts), page.end
         listing.show([to_row(attempt) for attempt in self.listed])
         self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first, where that takes long
-        self._read_ahead()
         places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 
@@ -247,59 +237,16 @@ class LogbookScreen(LookingBack):
     def on_resize(self) -> None:
         self.call_after_refresh(lambda: self._scrolled(self.query_one("#list").scroll_y))
 
-    def _read_ahead(self) -> None:
-        """See that the next key finds read what it needs, unless it does or that is under way."""
-        book, sort = self.book, self.sort
-        try:
-            if book is None or self._reading is sort:
-                return
-            self._read_no_more()
-            if not book.is_ahead(sort):
-                self._reading = sort
-                self._read_on(book, sort)
-        except LogbookError as error:
-            self.say(str(error))
-
-    def _read_no_more(self) -> None:
-        self._reading = None
-        self.workers.cancel_group(self, "reading")
-
-    @work(exclusive=True, group="reading")
-    async def _read_on(self, book: Logbook, sort: Sort) -> None:
-        """Read ahead, in a thread."""
-        try:
-            while not self.gone and not book.is_ahead(sort):
-                with closing(book.reading(sort)) as reading:
-                    await asyncio.to_thread(reading.read)
-                    book.take(reading)
-        except LogbookError as error:
-            if not self.gone:
-                self.say(str(error))
-        if self.gone:
-            return
-        self._reading = None
-        query = self.query_one("#query", Input).value
-        with self.app.batch_update():
-            if query != self.wanted.text:
-                self.fill(query)
-            else:
-                self._count(self.wanted, sort)
-
-    def _sorting(self) -> bool:
-        """Whether all tries are being sorted: what is typed meanwhile is looked for afterwards, at once then."""
-        return self._reading is self.sort and not self.sort.by_time
-
     def _count(self, wanted: Filter, sort: Sort) -> None:
-        """Tell how many tries fit, unless more has been typed since; later, where all are being counted."""
+        """Tell how many tries fit, unless more has been typed since."""
         if self.book is None or (wanted, sort) != (self.wanted, self.sort):
             return
         try:
-            being_counted = self._reading is not None and not self.book.is_counted
-            self._tell("counting" if being_counted else wording.tries(self.book.count(wanted)))
+            amount = wording.tries(self.book.count(wanted))
+            self.book.read_texts()
         except LogbookError as error:
             self.say(str(error))
-
-    def _tell(self, amount: str) -> None:
+            return
         self.query_one("#amount", Static).update(f"{amount}, {SORTS[self.sort]}", layout=False)
 
     def choose(self, index: int) -> None:

@@ -18,13 +18,13 @@ from trainer.records.totals import Figure
 Course = TypeVar("Course", LoggedClimb, PlanRun)
 
 
-class Climbs(LogbookConnection):
+class Courses(LogbookConnection):
     """What the logbook does for climbs and plan runs."""
 
     def begin_climb(self, climb: LoggedClimb) -> int:
         """Write that a climb began; its number."""
-        with self._change():
-            return self._insert("climbs", self._begun("climbs", climb) | {
+        with self.at_once():
+            return self.insert("climbs", self._begun("climbs", climb) | {
                 "kind": str(climb.kind), "rule": str(climb.rule), "pattern": climb.pattern,
                 "name": rows.name(climb.name), "prop_id": self._named("props", climb.prop),
                 "counted_by": str(climb.counted_by), "start": str(climb.start), "step": climb.step,
@@ -37,7 +37,7 @@ class Climbs(LogbookConnection):
         self, number: int, *, ended_at: datetime | None, threshold: float | None = None, spread: float | None = None
     ) -> LoggedClimb:
         """End a climb, with what its staircase found, or take its end back: None. LogbookError if there is no such."""
-        with self._change() as connection:
+        with self.at_once() as connection:
             connection.execute(
                 "UPDATE climbs SET ended_utc_s = ?, threshold = ?, spread = ? WHERE id = ?",
                 (ended_at and ended_at.timestamp(), threshold, spread, number),
@@ -54,7 +54,7 @@ class Climbs(LogbookConnection):
 
     def thresholds(self, figure: Figure) -> tuple[tuple[date, float], ...]:
         """The tempo, in beats per minute, that each climb with tries of the figure found to be held, and its day."""
-        found = self._rows(
+        found = self.read(
             f"""SELECT c.started_utc_s, c.utc_offset_s, c.threshold FROM climbs c
             WHERE c.kind = 'tempo' AND c.threshold IS NOT NULL AND EXISTS (
                 SELECT 1 FROM attempts a WHERE a.climb_id = c.id AND a.removed = 0
@@ -66,8 +66,8 @@ class Climbs(LogbookConnection):
 
     def begin_plan_run(self, run: PlanRun) -> int:
         """Write that a run of a plan began; its number."""
-        with self._change():
-            return self._insert("plan_runs", self._begun("plan_runs", run) | {
+        with self.at_once():
+            return self.insert("plan_runs", self._begun("plan_runs", run) | {
                 "name": storable(run.name), "plan": storable(run.plan), "block": run.block, "elapsed_s": run.elapsed_s,
             })  # fmt: skip
 
@@ -76,7 +76,7 @@ class Climbs(LogbookConnection):
 
         LogbookError if there is none of that number.
         """
-        with self._change() as connection:
+        with self.at_once() as connection:
             connection.execute(
                 "UPDATE plan_runs SET block = ?, elapsed_s = ?, ended_utc_s = ? WHERE id = ?",
                 (block, elapsed_s, None if ended_at is None else ended_at.timestamp(), number),
@@ -107,7 +107,7 @@ class Climbs(LogbookConnection):
         return found[0]
 
     def _climbs(self, where: str, values: tuple[Any, ...] = ()) -> tuple[LoggedClimb, ...]:
-        found = self._rows(f"SELECT c.*, p.name AS prop FROM climbs c JOIN props p ON p.id = c.prop_id {where}", values)
+        found = self.read(f"SELECT c.*, p.name AS prop FROM climbs c JOIN props p ON p.id = c.prop_id {where}", values)
         return tuple(
             LoggedClimb(**_fields(row, LoggedClimb) | {
                 "start": rows.exact(row["start"]),
@@ -117,7 +117,7 @@ class Climbs(LogbookConnection):
         )  # fmt: skip
 
     def _plan_runs(self, where: str, values: tuple[Any, ...] = ()) -> tuple[PlanRun, ...]:
-        return tuple(PlanRun(**_fields(row, PlanRun)) for row in self._rows(f"SELECT * FROM plan_runs {where}", values))
+        return tuple(PlanRun(**_fields(row, PlanRun)) for row in self.read(f"SELECT * FROM plan_runs {where}", values))
 
 
 def _fields(row: sqlite3.Row, record: type[LoggedClimb] | type[PlanRun]) -> dict[str, Any]:

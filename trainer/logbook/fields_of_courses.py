@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from enum import StrEnum
-from fractions import Fraction
 from typing import Any, Final
 
 from trainer.logbook import fields as kinds
-from trainer.logbook.fields import Column, WrongValue, read_one, read_texts
+from trainer.logbook.fields import Column, WrongValue, as_json, read_given, read_one
 from trainer.records.attempt import Correction, CountedBy
 from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb, PlanRun
 
@@ -44,6 +42,7 @@ PLAN_RUN: Final = (
     Column("block", "block", kinds.whole, must=True),
     Column("elapsed_s", "elapsed_s", kinds.seconds, must=True),
 )
+CORRECTED_AT: Final = Column("corrected_at", "corrected_at", kinds.moment, must=True)
 CORRECTION: Final = ("corrected_at", "field", "before", "after")
 CORRECTED: Final[dict[str, tuple[type, ...]]] = {
     "catches": (int, type(None)),
@@ -55,20 +54,17 @@ CORRECTED: Final[dict[str, tuple[type, ...]]] = {
 """What of an attempt can have been corrected, and what its values before and after are."""
 
 
-def run_values(record: LoggedClimb | PlanRun, session_started_at: datetime) -> dict[str, Any]:
-    """The fields of a climb or run in order, each as JSON has it."""
-    found: dict[str, Any] = {}
-    for field in CLIMB if isinstance(record, LoggedClimb) else PLAN_RUN:
-        value = session_started_at if field.of == "session_started_at" else getattr(record, field.of)
-        if isinstance(value, datetime):
-            value = value.isoformat()
-        found[field.name] = str(value) if isinstance(value, Fraction | StrEnum) else value
-    return found
+def course_values(record: LoggedClimb | PlanRun, session_started_at: datetime) -> dict[str, Any]:
+    """The fields of a climb or plan run in order, each as JSON has it."""
+    return {
+        field.name: as_json(session_started_at if field.of == "session_started_at" else getattr(record, field.of))
+        for field in (CLIMB if isinstance(record, LoggedClimb) else PLAN_RUN)
+    }
 
 
 def to_climb(values: Mapping[str, Any]) -> tuple[LoggedClimb, datetime]:
-    """A climb and when its session began; Wrong if that can't be."""
-    given = _given(values, CLIMB)
+    """A climb and when its session began; WrongValue if that can't be."""
+    given = read_given(values, CLIMB)
     began = given.pop("session_started_at")
     for name in ("up_after", "down_after"):
         if not given[name]:
@@ -77,20 +73,19 @@ def to_climb(values: Mapping[str, Any]) -> tuple[LoggedClimb, datetime]:
 
 
 def to_plan_run(values: Mapping[str, Any]) -> tuple[PlanRun, datetime]:
-    """A plan's run and when its session began; Wrong if that can't be."""
-    given = _given(values, PLAN_RUN)
+    """A plan's run and when its session began; WrongValue if that can't be."""
+    given = read_given(values, PLAN_RUN)
     began = given.pop("session_started_at")
     return PlanRun(session_id=0, **given), began
 
 
 def correction_values(correction: Correction) -> dict[str, Any]:
     """The fields of a correction in order, as JSON has them."""
-    found = {name: getattr(correction, name) for name in CORRECTION}
-    return found | {"corrected_at": correction.corrected_at.isoformat()}
+    return {name: as_json(getattr(correction, name)) for name in CORRECTION}
 
 
 def to_corrections(values: Any) -> tuple[Correction, ...]:
-    """The corrections of an attempt, oldest first; Wrong if they can't be."""
+    """The corrections of an attempt, oldest first; WrongValue if they can't be."""
     if not isinstance(values, list):
         raise WrongValue("corrections", "The value was no list.")
     return tuple(_to_correction(each) for each in values)
@@ -108,12 +103,5 @@ def _to_correction(values: Any) -> Correction:
             raise WrongValue(f"corrections.{name}", f"The value could not be one of “{field}”.")
         if isinstance(value, str):
             read_one({name: value}, Column(name, name, kinds.note))
-    at = read_one(read_texts({"corrected_at": values["corrected_at"]}, ["corrected_at"]),
-                  Column("corrected_at", "corrected_at", kinds.moment, must=True))  # fmt: skip
-    return Correction(attempt_id=0, corrected_at=at, field=field, before=values["before"], after=values["after"])
-
-
-def _given(values: Mapping[str, Any], fields: tuple[Column, ...]) -> dict[str, Any]:
-    texts = read_texts(values, [field.name for field in fields])
-    found = {field.of: read_one(texts, field) for field in fields}
-    return {name: value for name, value in found.items() if value is not None}
+    given = read_given({"corrected_at": values["corrected_at"]}, (CORRECTED_AT,))
+    return Correction(attempt_id=0, field=field, before=values["before"], after=values["after"], **given)
