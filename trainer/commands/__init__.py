@@ -1,1 +1,14 @@
-"""What each command does, one module a command; `trainer.commands.line` reads their words."""
+"""The command line: a module a command, with the words it understands and what it does.
+
+`line` finds the module that a line means; `words` has what several commands understand, `asked` turns words into
+patterns and numbers, `start` opens the trainer. Nothing imports this room. A command imports only what it needs: those
+without sound load neither numpy nor the library of the screens nor the logbook's (`tests/test_floors.py`).
+
+Decided: a command's words stand beside its code, as `words()` and `run(asked)`, and its module is found by its name.
+Because: what help says and what is done change together, and only the module of the command asked for is imported.
+Given up: an introduction made from the commands themselves; it would import all of them, and its sentences differ.
+
+Decided: the demo writes a seeded group into a temporary folder and signs every screen (`Sitting.sign`).
+Because: whoever looks around sees bests, climbs and curves at once; their own logbook and settings stay untouched.
+Given up: whatever is practised in the demo; it goes when the trainer is left.
+"""

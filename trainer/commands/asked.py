@@ -18,7 +18,7 @@ from trainer.timing.tempo import TempoError, text_to_fraction, text_to_tempo
 
 
 def settings_of_command() -> Settings:
-    """The settings, for a command that goes on without asking: what is wrong with a field is told, its default taken.
+    """The settings; what is wrong with a field goes to standard error, and the field has its default.
 
     Raises DataError if the file can't be read at all.
     """

@@ -1,4 +1,4 @@
-"""What a long job owes the one who waits for it: a bar of how far it is, and a clean end when told to stop."""
+"""The bar of a long job, and the clean end of a job that a signal asks to stop."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ if TYPE_CHECKING:
     from rich.progress import Progress
 
 PATIENCE_S = 0.5
-"""A job that is done by then shows no bar."""
+"""Seconds a job takes before its bar is drawn."""
 
 TELLING_S = 0.05
-"""The bar moves no oftener."""
+"""Seconds at least between two pictures of the bar."""
 
 STOPPING = ("SIGINT", "SIGTERM", "SIGHUP")
 """Signals that ask a job to stop; not every system has all of them."""
 
 
 class Bar:
-    """Told the share done, from 0 to 1, draws it once the job has taken longer than PATIENCE_S."""
+    """A bar that is told the share done, from 0 to 1, and drawn once the job has taken longer than PATIENCE_S."""
 
     def __init__(self, what: str, stream: TextIO, now: Callable[[], float] = time.monotonic) -> None:
         self._what, self._stream, self._now = what, stream, now
@@ -72,9 +72,9 @@ def shown(what: str, stream: TextIO | None = None) -> Iterator[Callable[[float],
 
 @contextmanager
 def stoppable() -> Iterator[None]:
-    """Every signal that asks to stop becomes a KeyboardInterrupt, so that what is half done is cleared away.
+    """Turn every signal that asks to stop into a KeyboardInterrupt, so that what is half done is cleared away.
 
-    The first is heeded, later ones are not while that goes on. One ignored from outside (nohup) stays ignored.
+    Signals after the first are ignored until the block ends. One that was ignored from outside (nohup) stays so.
     """
     before: dict[signal.Signals, Any] = {}
 

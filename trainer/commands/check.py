@@ -1,7 +1,6 @@
 """The command check: what works here, what does not, and what to do about it, a line for each thing.
 
-A fault found is a finding like any other, so nothing here ends the check. A machine without sound is none: the
-trainer runs silent there.
+A fault is a finding, so none ends the check. A machine without sound is no fault: the trainer runs silent there.
 """
 
 from __future__ import annotations
@@ -28,7 +27,7 @@ SMALLEST = (60, 20)
 """Columns and rows the screens need."""
 
 MOST_ERRORS = 10
-"""Of one kind, listed; more of them scroll everything else away."""
+"""So many errors of one kind are listed; more would scroll everything else away."""
 
 LONGEST_SAID = 200
 COLOURS = (("truecolor", "16 million colours"), ("24bit", "16 million colours"), ("256color", "256 colours"))
@@ -53,7 +52,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Here:
-    """What is looked at."""
+    """The folders and the settings that are looked at."""
 
     kept: Places
     settings: Settings

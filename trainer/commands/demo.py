@@ -25,7 +25,7 @@ def words() -> argparse.ArgumentParser:
 
 
 def run(asked: argparse.Namespace) -> int:
-    """The user's settings, kits and patterns serve; what is changed or made here goes when the trainer is left."""
+    """Open the trainer on a made-up logbook; the status. The user's own settings, kits and patterns are only read."""
     own = places()
     settings, errors = load(own.settings)
     require_terminal()
@@ -36,14 +36,14 @@ def run(asked: argparse.Namespace) -> int:
 
 
 def as_one_of_them(settings: Settings) -> Settings:
-    """The user's settings, as the group's first would have them: what is shown of bests and what is next is hers."""
+    """The user's settings with juggler, prop and counting of the group's first, so that the bests shown are hers."""
     juggler = GROUP[0]
     drill = juggler.drills[0]
     return replace(settings, juggler=juggler.name, prop=drill.prop, counted_by=drill.counted_by)
 
 
 def fill(path: Path, now: datetime) -> int:
-    """Write the made-up group's logbook at `path`, up to `now`; how many attempts it has."""
+    """Write the made-up group's logbook at `path`, up to `now`; returns how many attempts it has."""
     facts = _facts()
     with Logbook.open(path, now=now) as book, book.at_once():
         attempts = []

@@ -20,7 +20,7 @@ from trainer.siteswap.throws import Rhythm
 MOST_LISTED = 999_999
 STOPPED = 1
 PATIENCE_S = 3.0
-"""A person waits so long for a first pattern before being told that the search goes on."""
+"""Seconds without a pattern after which a person is told that the search goes on."""
 
 
 def words() -> argparse.ArgumentParser:
@@ -81,7 +81,7 @@ class Stop:
 
 @contextmanager
 def _asked_to_stop() -> Iterator[Stop]:
-    """The first Ctrl-C asks, so that what is being written is written to its end; a second one interrupts."""
+    """Let the first Ctrl-C ask, so that what is being written is written to its end; a second one interrupts."""
     stop = Stop()
     before = signal.getsignal(signal.SIGINT)
 
@@ -97,7 +97,7 @@ def _asked_to_stop() -> Iterator[Stop]:
 
 
 class _Lines:
-    """A pattern a line; how it ended is told beside the list, on standard error."""
+    """Prints a pattern a line; how the search ended goes to standard error."""
 
     def begin(self) -> None:
         pass
@@ -117,7 +117,7 @@ class _Lines:
 
 
 class _Json:
-    """One object, written as it comes; it is whole, and says so, if the search is stopped."""
+    """Prints one JSON object, pattern by pattern; if the search is stopped, it is whole and says that it was."""
 
     def begin(self) -> None:
         print('{"patterns": [', end="", flush=True)

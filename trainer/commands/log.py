@@ -17,7 +17,7 @@ from trainer.timing.tempo import format_number
 
 Shown = TypeVar("Shown")
 Columns = tuple[tuple[str, Callable[[str, int], str], Callable[[Shown], str]], ...]
-"""Heading, alignment in a width, and what of a row stands in the cell."""
+"""Of each column its heading, how it aligns a text in a width, and the text that a row has in it."""
 
 MOST_SHOWN = 1_000_000
 LONGEST_CELL = 16

@@ -19,8 +19,7 @@ from trainer.practice.climbs.climb import STAIRCASE, Climb
 from trainer.practice.climbs.ladder import TempoLadder, TempoStep
 from trainer.practice.guide import Aim
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
-from trainer.records.courses import ClimbKind
-from trainer.records.courses import LoggedClimb as LoggedClimb
+from trainer.records.courses import ClimbKind, LoggedClimb
 
 SEED: Final = 20
 SIGN: Final = "DEMO: the Thursday group of Lanternfold. Place, people and tries are made up."

@@ -55,7 +55,7 @@ def run(asked: argparse.Namespace) -> int:
 
 
 def _refuse_what_is_there(paths: list[Path], existing: Existing) -> None:
-    """Say so before anything is written, not half-way through."""
+    """Raise AlreadyThere before anything is written, rather than half-way through."""
     there = next((path for path in paths if path.exists()), None)
     if there is not None and existing is Existing.REFUSE:
         raise AlreadyThere(f"{there} was there already and was left as it was.")

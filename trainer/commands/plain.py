@@ -1,4 +1,4 @@
-"""The plain mode at a terminal, or between a pipe and a log: reads keys, writes lines, leaves all as it was."""
+"""Plain mode at a terminal, or between a pipe and a log: reads keys, writes lines, leaves the terminal as it was."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def _go_on(practice: PlainPractice, keys: SimpleQueue[Stamped]) -> None:
 
 
 def use_a_pedal_that_is_heard(sitting: Sitting, footswitch: Footswitch) -> None:
-    """A button of the mouse is not, nor a footswitch that is away: the space bar is the pedal then, for this time."""
+    """Make the space bar the pedal of this sitting if the one set can't be heard: a mouse button, no footswitch."""
     why_not, pedal = "", sitting.settings.pedal
     if is_midi(pedal):
         try:

@@ -52,7 +52,7 @@ def open_trainer(
     opening: Opening | None = None,
     sign: str = "",
 ) -> int:
-    """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp. sign: as Desk has it."""
+    """Run the full screen to its end; the exit status. What it begins with: as for TrainerApp. sign: as in Sitting."""
     require_terminal()
     os.environ.setdefault("TEXTUAL_FPS", FRAMES_A_SECOND)
     with at_sitting(kept, settings, notices) as sitting:
@@ -84,9 +84,9 @@ def open_plain(kept: Places, settings: Settings, notices: list[str], choice: Cho
 
 @contextmanager
 def at_sitting(kept: Places, settings: Settings, notices: list[str]) -> Iterator[Sitting]:
-    """A desk, cleared away at the end; what could not be saved is then told.
+    """Open a sitting, close it at the end, and tell what could not be saved.
 
-    Nothing made while starting is garbage: collecting is off until whoever sits down there has all that is needed.
+    What is made while starting is no garbage, so collecting is turned off; whoever practises turns it on again.
     """
     gc.disable()
     with noise_kept(kept.noise):

@@ -10,13 +10,13 @@ from trainer.audio.performance import Performance, PlacedEvent
 from trainer.timing.score import EventKind
 
 Tell = Callable[[float], None]
-"""Is told now and then which share of the work, from 0 to 1, is done."""
+"""A function that is told now and then which share of the work, from 0 to 1, is done."""
 
 EVENTS_BETWEEN_TELLING = 256
 
 
 def untold(_share: float) -> None:
-    """Nobody asked how far the work is."""
+    """Tell nobody how far the work is."""
 
 
 @dataclass(frozen=True, slots=True)

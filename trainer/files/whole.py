@@ -105,7 +105,7 @@ def refuse_target(path: Path, target: Path, existing: Existing) -> None:
 
 @contextmanager
 def _told_of(path: Path) -> Iterator[None]:
-    """What the system refuses becomes one line that names the user's file. ValueError: a name no file can have."""
+    """Turn what the system refuses into one line that names the user's file. ValueError: a name no file can have."""
     try:
         yield
     except OSError as error:

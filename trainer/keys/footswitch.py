@@ -38,7 +38,7 @@ class Switches:
         self._values: dict[int, int] = {}
 
     def to_press(self, message: Any) -> tuple[str, Edge] | None:
-        """The name and edge that a mido message is; None if it is no switch's."""
+        """The name and the edge of a mido message; None if no switch sent it."""
         if message.type in ("note_on", "note_off"):
             down = message.type == "note_on" and message.velocity > 0  # a note-on of velocity 0 is a note-off
             return f"midi_note_{message.note}", Edge.DOWN if down else Edge.UP
@@ -50,7 +50,7 @@ class Switches:
         return None
 
     def _moved(self, control: int, value: int) -> Edge | None:
-        """What a control's new value means. Some switches never send an "off": the same "on" again is a press again."""
+        """What a control's new value means. Some switches never send "off", so the same "on" again is a press too."""
         before = self._values.get(control, 0)
         self._values[control] = value
         if value >= ON:

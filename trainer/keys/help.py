@@ -1,4 +1,4 @@
-"""What to tell who asks for help: the keys of one screen from the table of commands, and care."""
+"""The help of one screen: its keys, from the table of commands, and the words of care."""
 
 from __future__ import annotations
 
