@@ -1,4 +1,4 @@
-"""How a pattern is carried beside its throws: by way of the floor, or on the run. Gives the score its cues."""
+"""Carriage: what a pattern has besides its throws, the floor that they bounce off and the feet that run."""
 
 from __future__ import annotations
 
@@ -11,18 +11,19 @@ from trainer.timing.score import Score
 from trainer.timing.tempo import TempoError
 
 FLOOR_GRAIN = 10**6
-"""Floor hits are placed to this part of a beat: the physics has no exact beats to give."""
+"""Parts of a beat to which the seconds of a floor hit are rounded, as a score needs exact beats."""
 
 HAND_HEIGHT_M = 1.0
 RESTITUTION = 0.9
-"""Of a lively rubber ball on a hard floor (from memory)."""
+"""Coefficient of restitution of a lively rubber ball on a hard floor (from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Carriage:
-    """bounce: None for tossing. hand_m, restitution: as in bounce.flight_to_bounce. throws_per_step: None for standing.
+    """How a pattern is carried: tossed or bounced, standing or running.
 
-    A tempo T in beats a minute and k throws a step make T / k steps a minute (T = k · S).
+    bounce: None for tossing. hand_m, restitution: as for flight_to_bounce. throws_per_step: None for standing; a tempo
+    of T beats a minute and k throws a step make S = T / k steps a minute.
     """
 
     bounce: BounceStyle | None = None
@@ -31,7 +32,7 @@ class Carriage:
     throws_per_step: Fraction | None = None
 
     def bounces(self, score: Score, tempo_bpm: Fraction) -> dict[int, Bounce]:
-        """Throw value → its bounce, of those that can be; the others are tossed."""
+        """Return throw value → its bounce, for the values that can be bounced; the others are tossed."""
         found: dict[int, Bounce] = {}
         if self.bounce is None:
             return found
@@ -41,11 +42,11 @@ class Carriage:
                     self.bounce, flight.flight_s(value, score.dwell, tempo_bpm), self.hand_m, self.restitution
                 )
             except TempoError:
-                continue  # told by `trouble`, once for the highest throw
+                continue  # `trouble` tells of the highest throw
         return found
 
     def apply(self, score: Score, tempo_bpm: Fraction) -> Score:
-        """The score with its floor hits and steps at a tempo; to be applied again when tempo or dwell change."""
+        """Return the score with its floor hits and steps at a tempo; apply it again when tempo or dwell change."""
         hits = tuple(
             (value, Fraction(round(bounce.floor_s * float(tempo_bpm) / 60 * FLOOR_GRAIN), FLOOR_GRAIN))
             for value, bounce in self.bounces(score, tempo_bpm).items()
@@ -53,7 +54,7 @@ class Carriage:
         return replace(score, floor_beats=hits, step_beats=self.throws_per_step)
 
     def trouble(self, score: Score, tempo_bpm: Fraction) -> str:
-        """Why the highest throw can't be bounced at this tempo, and what to change; empty if it can."""
+        """Say why the highest throw cannot be bounced at a tempo and what to change; empty if it can."""
         if self.bounce is None or not score.pattern.highest:
             return ""
         try:
@@ -64,10 +65,10 @@ class Carriage:
         return ""
 
     def steps_a_minute(self, tempo_bpm: Fraction) -> Fraction | None:
-        """The cadence of the feet; None for standing."""
+        """Return the cadence of the feet at a tempo; None for standing."""
         return tempo_bpm / self.throws_per_step if self.throws_per_step else None
 
     def pace_km_h(self, tempo_bpm: Fraction, stride_m: float) -> float | None:
-        """How fast one runs with steps so long (metres); None for standing."""
+        """Return the speed of the run with steps of stride_m metres; None for standing."""
         cadence = self.steps_a_minute(tempo_bpm)
         return float(cadence) * stride_m * 60 / 1000 if cadence is not None else None

@@ -1,4 +1,4 @@
-"""Counting: which catch falls on which beat, and how many make a flash and a qualify."""
+"""Counting: on which beat each catch falls, and how many catches make a flash and a qualify."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from trainer.timing.score import EventKind, Score
 
 @dataclass(frozen=True, slots=True)
 class Goals:
-    """Catches in a round, and those that make a flash and a qualify.
+    """The numbers of catches that make a round, a flash and a qualify.
 
-    flash = max(objects, catches in one round); qualify = 2 × flash (common practice; the published rules of
-    the International Jugglers' Association likewise ask twice as many catches as objects of a qualifying run).
+    flash = max(objects, catches in one round); qualify = 2 × flash (common practice; the published rules of the
+    International Jugglers' Association likewise ask twice as many catches as objects of a qualifying run).
     """
 
     round: int
@@ -26,42 +26,41 @@ class Goals:
 
     @classmethod
     def of(cls, score: Score) -> Goals:
+        """Return the goals of a score. All are 0 in a pattern without catches, except for a flash of its objects."""
         rounds_of_throws = score.pattern.round // score.pattern.period
         in_round = len(score.catch_cells) * rounds_of_throws
         flash = max(score.pattern.objects, in_round)
         return cls(in_round, flash, 2 * flash)
 
     def reached(self, catches: int) -> tuple[str, ...]:
-        """The names of the goals that so many catches have reached."""
+        """Return the names of the goals that so many catches reach."""
         named = (("flash", self.flash), ("qualify", self.qualify))
         return tuple(name for name, needed in named if needed and catches >= needed)
 
 
 def catches_by(score: Score, beat: Fraction) -> int:
-    """How many catches have been made by an exact beat, that beat's own included."""
+    """Count the catches up to an exact beat, that beat included."""
     period = score.pattern.period
-    return sum(max(0, floor((beat - offset) / period) + 1 - rounds_ago) for offset, rounds_ago in score.catch_cells)
+    return sum(max(0, floor((beat - offset) / period) + 1 - periods_ago) for offset, periods_ago in score.catch_cells)
 
 
 def beat_of_catch(score: Score, number: int) -> Fraction | None:
-    """The exact beat of a catch, counted from 1; None in a pattern that has none."""
-    period = score.pattern.period
-    cells = score.catch_cells
+    """Return the exact beat of a catch; None in a pattern without catches. number: from 1."""
+    cells, period = score.catch_cells, score.pattern.period
     if not cells or number < 1:
         return None
-    turn = number // len(cells)
-    while True:
-        before = catches_by(score, Fraction(turn * period)) - sum(
-            1 for offset, rounds_ago in cells if offset == 0 and rounds_ago <= turn
-        )
-        live = [offset for offset, rounds_ago in cells if rounds_ago <= turn]
-        if before < number <= before + len(live):
-            return turn * period + live[number - before - 1]
-        turn += 1 if number > before else -1
+    whole_from = max(periods_ago for _, periods_ago in cells)
+    for turn in range(whole_from):  # the first periods lack the catches of throws before the start
+        offsets = [offset for offset, periods_ago in cells if periods_ago <= turn]
+        if number <= len(offsets):
+            return turn * period + offsets[number - 1]
+        number -= len(offsets)
+    turns, place = divmod(number - 1, len(cells))
+    return (whole_from + turns) * period + cells[place][0]
 
 
 def throws_per_hand(score: Score) -> Fraction:
-    """Throws a beat of the hand that throws most, held 2s left out; with a tempo that is the pace of the hand."""
+    """Return the throws a beat of the hand that throws most, without held 2s."""
     swaps = score.pattern.swaps_hands
     thrown: dict[tuple[int, Hand], int] = {}
     for throw in score.pattern.throws:
@@ -73,14 +72,17 @@ def throws_per_hand(score: Score) -> Fraction:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """A span in which every object is in the air and all hands are empty; both in beats."""
+    """A span of beats in which every object is in the air and all hands are empty."""
 
     start_beat: Fraction
     beats: Fraction
 
 
 def all_up(score: Score) -> tuple[Window, ...]:
-    """The all-up windows of one period once the pattern runs: the other meaning of flash."""
+    """Return the all-up windows of one period of a running pattern, in the order of their beginnings.
+
+    All up is the other meaning of flash.
+    """
     period = score.pattern.period
     held: list[tuple[Fraction, Fraction]] = []
     for throw in score.pattern.throws:
@@ -89,22 +91,20 @@ def all_up(score: Score) -> tuple[Window, ...]:
             return ()
         if not throw.empty:
             start = (throw.beat + score.flight(throw)) % period
-            held += [(start, start + length), (start - period, start + length - period)]
+            held.append((start, start + length))
     windows = []
-    covered_to = Fraction(0)
+    held_to = max((stop for _, stop in held), default=Fraction(0)) - period  # by what the period before caught
     for start, stop in sorted(held):
-        if start > covered_to:
-            windows.append((covered_to, start))
-        covered_to = max(covered_to, stop)
-    if covered_to < period:
-        windows.append((covered_to, Fraction(period)))
-    return _join_round_the_end(windows, period) if held else ()
+        if start > held_to:
+            windows.append(Window(held_to % period, start - held_to))
+        held_to = max(held_to, stop)
+    return tuple(sorted(windows, key=lambda window: window.start_beat))
 
 
 def all_up_spans(score: Score, start_beat: Fraction, stop_beat: Fraction | None) -> Iterator[Window]:
-    """The all-up windows of a run in their order that begin before stop_beat and end at start_beat or later.
+    """Yield the all-up windows of a run that begin before stop_beat and end at start_beat or later, in order.
 
-    Beats are those of the run. What would begin before every object has left a hand for the first time is none yet.
+    Beats are counted from the first throw. Windows begin once every object has left a hand.
     """
     period = score.pattern.period
     windows, first_beat = _all_up_and_first(score)
@@ -121,7 +121,7 @@ def all_up_spans(score: Score, start_beat: Fraction, stop_beat: Fraction | None)
 
 @lru_cache(maxsize=16)
 def _all_up_and_first(score: Score) -> tuple[tuple[Window, ...], Fraction]:
-    """The windows of a period, and the beat by which every object has left a hand: within the highest value."""
+    """Return the windows of a period, and the beat on which the last object is first thrown."""
     windows = all_up(score)
     if not windows:
         return (), Fraction(0)
@@ -130,11 +130,3 @@ def _all_up_and_first(score: Score) -> tuple[tuple[Window, ...], Fraction]:
         if event.kind is EventKind.THROW:
             first.setdefault(event.thing, event.beat)
     return windows, max(first.values())
-
-
-def _join_round_the_end(windows: list[tuple[Fraction, Fraction]], period: int) -> tuple[Window, ...]:
-    """A window that ends with the period and goes on at the start of the next is one."""
-    if len(windows) > 1 and windows[0][0] == 0 and windows[-1][1] == period:
-        first = windows.pop(0)
-        windows[-1] = (windows[-1][0], period + first[1])
-    return tuple(Window(start, stop - start) for start, stop in windows)

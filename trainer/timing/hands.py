@@ -1,15 +1,17 @@
-"""Hands: the path of every hand of a score, from catch to throw to the next catch, and round again.
+"""Hands: the path of every hand of a score, from catch to throw to the next catch.
 
-A hand's own coordinates: metres to the juggler's right of the middle of the body, metres above the height at which
-objects are thrown and caught. The widths, the depth of the scoop and the path of the mess are our own choice.
+Positions are metres from the middle of the body to the juggler's right, and metres above the height of throws and
+catches. The widths, the depth of the scoop and the path of the mess are our own choice.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 from functools import cached_property
 from math import cos, lcm, pi
 from typing import NamedTuple
@@ -19,10 +21,10 @@ from trainer.siteswap.throws import Hand, Throw
 from trainer.timing.score import Score
 
 INSIDE_M, OUTSIDE_M = 0.10, 0.38
-"""From the middle of the body to where a hand throws and catches, at its nearest and at its farthest."""
+"""Nearest and farthest distance from the middle of the body at which a hand throws or catches."""
 
 SCOOP_M = 0.12
-"""How far a hand sinks as it carries an object from the catch to the throw."""
+"""How far a hand sinks while it carries an object from the catch to the throw."""
 
 RISE_M = 0.04
 """How far an empty hand rises on its way back."""
@@ -34,10 +36,10 @@ MIDDLE_M = (INSIDE_M + OUTSIDE_M) / 2
 class Manner(StrEnum):
     """How the hands move under the throws.
 
-    PLAIN: thrown inside, caught outside, as in a cascade, and in a fountain, whose objects then circle outward; a
-    low throw straight across goes from inside to inside, and the hand that got it throws outside, as in a shower.
-    REVERSE: thrown outside, caught inside. COLUMNS: what comes back to its hand goes straight up, each object in a
-    place of its own. MESS: arms that cross and uncross, whatever is thrown.
+    PLAIN: throws inside, catches outside, as in cascade and fountain; but a throw straight across goes from inside to
+    inside, and its object is then thrown outside, as in a shower. REVERSE: throws outside, catches inside. COLUMNS:
+    an object that returns to its hand goes straight up in a column of its own. MESS: the arms cross and uncross,
+    whatever is thrown.
     """
 
     PLAIN = "plain"
@@ -47,25 +49,36 @@ class Manner(StrEnum):
 
 
 class Contact(NamedTuple):
-    """A throw or a catch: its beat of the cycle, and how far from the middle, to the outside, it is made."""
+    """A throw or a catch: its beat of the cycle, and its distance outward from the middle of the body."""
 
     beat: float
     out_m: float
     catches: bool
 
 
+class _Flight(NamedTuple):
+    """A throw of the pattern, by its number, in its turn-th period: beats of throw and catch, and the two hands."""
+
+    number: int
+    turn: int
+    start: int
+    stop: Fraction
+    thrower: int
+    catcher: int
+
+
 def hand_index(juggler: int, hand: Hand) -> int:
-    """Hands are counted through: right and left of the first juggler, right and left of the second …"""
+    """Return the number of a hand: right and left of the first juggler, right and left of the second …"""
     return 2 * juggler + (hand is Hand.LEFT)
 
 
 def mess_m(beat: float) -> float:
-    """How far to the right the leading hand of a mess is, in metres.
+    """Return how far to the right the leading hand of a mess is at a beat, in metres.
 
-    Both arms sway together, to the left and to the right once in 6 throws, and cross and uncross twice meanwhile:
-    right − left = apart − swing · cos(2π t / 3), middle = −sway · cos(2π t / 6). So at beat 0 the leading hand
-    throws with the arms crossed, on the far side; at beat 3 the other one does. The path is our own; that it comes
-    round after 6 throws is common practice. The other hand does the same, mirrored, 3 beats later.
+    Both arms sway left and right together once in 6 throws, and cross and uncross twice in that time:
+    right − left = apart − swing · cos(2π t / 3), middle = −sway · cos(2π t / 6). At beat 0 the leading hand throws
+    with crossed arms on the far side; the other hand does the same, mirrored, 3 beats later. The path is our own;
+    that it comes round after 6 throws is common practice.
     """
     turn = 2 * pi * beat / MESS_THROWS
     return -MESS_SWAY_M * cos(turn) + (MESS_APART_M - MESS_SWING_M * cos(2 * turn)) / 2
@@ -73,13 +86,13 @@ def mess_m(beat: float) -> float:
 
 @dataclass(frozen=True)
 class HandPaths:
-    """The paths of all the hands of a score; a beat gives a position, without a jump from one to the next."""
+    """The continuous paths of all hands of a score."""
 
     score: Score
     manner: Manner = Manner.PLAIN
 
     def at(self, index: int, beat: float) -> tuple[float, float]:
-        """Where a hand is, counted by hand_index: metres to the juggler's right, metres above the throwing height."""
+        """Return where a hand is at a beat. index: as counted by hand_index."""
         right = index % 2 == 0
         contacts = self._contacts[index]
         beat = max(beat, self._starts[index])
@@ -91,12 +104,12 @@ class HandPaths:
         return (out_m if right else -out_m), up_m
 
     def index_of(self, juggler: int, hand: Hand, turn: int) -> int:
-        """The hand that a throw of the pattern names, in the turn-th period."""
+        """Return the number of the hand that acts in the turn-th period where the pattern names `hand`."""
         return hand_index(juggler, self.score.hand(hand, turn))
 
     @cached_property
     def _cycle(self) -> int:
-        """Beats until all the hands are back; in columns, until each object is back in its place."""
+        """Beats until all hands, and in columns all objects, are back where they were."""
         pattern = self.score.pattern
         cycle = pattern.period * (2 if pattern.swaps_hands else 1)
         if self.manner is Manner.COLUMNS:
@@ -104,50 +117,47 @@ class HandPaths:
             cycle = lcm(cycle, *(share * pattern.period for share in shares))
         return cycle
 
-    @cached_property
-    def _contacts(self) -> dict[int, tuple[Contact, ...]]:
-        """Each hand's contacts of a cycle in their order; of several at one beat the first."""
-        score, pattern = self.score, self.score.pattern
-        found: dict[int, dict[tuple[float, bool], Contact]] = defaultdict(dict)
+    def _flights(self) -> Iterator[_Flight]:
+        """Yield the flights that begin in the first cycle."""
+        pattern = self.score.pattern
         for turn in range(self._cycle // pattern.period):
             for number, throw in enumerate(pattern.throws):
-                length = score.flight(throw)
-                if not length:
-                    continue
-                start = turn * pattern.period + throw.beat
-                thrower = self.index_of(throw.juggler, throw.hand, turn)
-                catcher = self.index_of(throw.to_juggler, throw.to_hand, turn)
-                thrown = Contact(float(start), self._throw_out_m(number, turn), False)
-                caught = Contact(float((start + length) % self._cycle), self._catch_out_m(number, turn), True)
-                found[thrower].setdefault((thrown.beat, False), thrown)
-                found[catcher].setdefault((caught.beat, True), caught)
+                length = self.score.flight(throw)
+                if length:
+                    start = turn * pattern.period + throw.beat
+                    thrower = self.index_of(throw.juggler, throw.hand, turn)
+                    catcher = self.index_of(throw.to_juggler, throw.to_hand, turn)
+                    yield _Flight(number, turn, start, start + length, thrower, catcher)
+
+    @cached_property
+    def _contacts(self) -> dict[int, tuple[Contact, ...]]:
+        """Each hand's contacts of a cycle in order; of several at one beat the first."""
+        found: dict[int, dict[tuple[float, bool], Contact]] = defaultdict(dict)
+        for flown in self._flights():
+            thrown = Contact(float(flown.start), self._throw_out_m(flown.number, flown.turn), False)
+            caught = Contact(float(flown.stop % self._cycle), self._catch_out_m(flown.number, flown.turn), True)
+            found[flown.thrower].setdefault((thrown.beat, False), thrown)
+            found[flown.catcher].setdefault((caught.beat, True), caught)
         return defaultdict(tuple, {index: tuple(sorted(of_hand.values())) for index, of_hand in found.items()})
 
     @cached_property
     def _starts(self) -> dict[int, float]:
         """For each hand the beat from which on it moves: that of the contact before its first one."""
-        score, pattern = self.score, self.score.pattern
         first: dict[int, float] = {}
-        for turn in range(self._cycle // pattern.period):
-            for throw in pattern.throws:
-                if score.flight(throw):
-                    start = float(turn * pattern.period + throw.beat)
-                    thrower = self.index_of(throw.juggler, throw.hand, turn)
-                    catcher = self.index_of(throw.to_juggler, throw.to_hand, turn)
-                    first[thrower] = min(first.get(thrower, start), start)
-                    end = start + float(score.flight(throw))
-                    first[catcher] = min(first.get(catcher, end), end)
+        for flown in self._flights():
+            for index, beat in ((flown.thrower, float(flown.start)), (flown.catcher, float(flown.stop))):
+                first[index] = min(first.get(index, beat), beat)
         starts = {}
         for index, beat in first.items():
             beats = [contact.beat for contact in self._contacts[index]]
             starts[index] = beat - min((beat - other) % self._cycle or self._cycle for other in beats)
-            if score.entry is not None:
-                starts[index] = min(starts[index], -score.lead_beats - 2 * float(score.dwell))
+            if self.score.entry is not None:
+                starts[index] = min(starts[index], -self.score.lead_beats - 2 * float(self.score.dwell))
         return defaultdict(float, starts)
 
     @cached_property
     def _came_flat(self) -> frozenset[int]:
-        """The throws of objects that came to the hand straight across, held ones looked through."""
+        """The throws of objects that came to the hand straight across, held 2s between the two skipped."""
         pattern = self.score.pattern
         flat = set()
         for number, throw in enumerate(pattern.throws):
@@ -178,7 +188,7 @@ class HandPaths:
         return self.manner is Manner.COLUMNS and not throw.crosses and not throw.passed
 
     def _place_out_m(self, number: int, turn: int) -> float:
-        """The column of an object: the outermost for the first that its hand throws, the others evenly inside it."""
+        """Return the column of an object: the hand's first object is outermost, the others are evenly inside it."""
         throw = self.score.pattern.throws[number]
         mates = self._columns[self.index_of(throw.juggler, throw.hand, turn)]
         rank = mates.index(self.score.thing(number, turn))
@@ -186,7 +196,7 @@ class HandPaths:
 
     @cached_property
     def _columns(self) -> dict[int, list[int]]:
-        """For each hand the objects it throws to itself, in the order in which it first does."""
+        """For each hand the objects that it throws to itself, in the order of their first throws."""
         found: dict[int, list[int]] = defaultdict(list)
         for turn in range(self._cycle // self.score.pattern.period):
             for number, throw in enumerate(self.score.pattern.throws):
@@ -199,12 +209,12 @@ class HandPaths:
 
 
 def is_flat(throw: Throw) -> bool:
-    """Whether a throw goes straight across below the others: a 1, or a crossing 2."""
+    """Tell whether a throw goes straight across below the others: a 1, or a crossing 2."""
     return not throw.passed and throw.crosses and throw.value <= 2
 
 
 def _between(contacts: tuple[Contact, ...], beat: float, cycle: int) -> tuple[float, float]:
-    """How far out and how high a hand is at a beat of its cycle: an ease from one contact to the next, and a bow."""
+    """Return how far out and how high a hand is at a beat of its cycle, on a smooth curve between two contacts."""
     place = bisect_right(contacts, (beat, float("inf"))) - 1
     before, after = contacts[place], contacts[(place + 1) % len(contacts)]
     length = (after.beat - before.beat) % cycle or float(cycle)

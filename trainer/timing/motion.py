@@ -1,19 +1,20 @@
-"""Motion: where every object and every hand of a score is at a beat, true to the times that are heard.
+"""Motion: where every object and every hand of a score is at a beat.
 
-Positions are metres in the picture: to the right of its middle, and above the height at which all throw and catch.
-In the air an object is on its parabola, or goes to the floor and back; in a hand it is where the hand is.
+Positions are metres in the picture: to the right of its middle, and above the height of throws and catches. In the
+air an object is on its parabola, or goes to the floor and back; in a hand it is where the hand is. Throws, catches
+and floor hits are at the beats of the score, so they are seen when they are heard.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import NamedTuple
 
-from trainer.siteswap.throws import Hand, Rhythm
 from trainer.timing import flight
 from trainer.timing.arrangement import JugglerPlace
 from trainer.timing.bounce import Bounce
@@ -24,17 +25,17 @@ from trainer.timing.tempo import TempoMap
 
 IN_THE_AIR = -1
 SPREAD_M = 0.12
-"""How far apart, at the top, two objects fly that leave one hand together for the same place."""
+"""Distance at the top between two objects that leave one hand together for the same place."""
 
 ELBOW_M, ELBOW_DOWN_M = 0.24, 0.30
-"""Where a forearm begins: from the middle of the body to the outside, and below the hands."""
+"""Where a forearm begins: outward from the middle of the body, and below the hands."""
 
 LATE = 1e-9
-"""Beats: what is nearer than this is at the same time."""
+"""Two times are the same if they differ by less, in beats."""
 
 
 class Spot(NamedTuple):
-    """Where something is, in metres; hand: the hand that holds it, as counted by hand_index, or IN_THE_AIR."""
+    """A position in metres. hand: the hand that is there, as counted by hand_index, or IN_THE_AIR."""
 
     x_m: float
     y_m: float
@@ -42,7 +43,11 @@ class Spot(NamedTuple):
 
 
 class Trip(NamedTuple):
-    """A throw as it is flown: from when to when, from which hand to which. aside: of several together, which one."""
+    """One flight of an object.
+
+    start, stop: beats. from_hand, to_hand: as counted by hand_index. aside: how far it flies aside, in SPREAD_M, where
+    several objects leave together.
+    """
 
     start: float
     stop: float
@@ -53,7 +58,7 @@ class Trip(NamedTuple):
 
 
 class _Leg(NamedTuple):
-    """A throw of an orbit: beats from the orbit's first throw, and which throw of the pattern it is."""
+    """A throw of an orbit: beats from the orbit's first throw, and its index in the pattern's throws."""
 
     start: int
     throw: int
@@ -63,9 +68,9 @@ class _Leg(NamedTuple):
 class Motion:
     """A score in motion.
 
-    tempo: how high a throw goes follows from the tempo at the beat on which it is made. places: of each juggler.
-    bounces: value → bounce, of those that go to the floor; its floor hits come at the score's. hand_m: the height of
-    the hands above the floor.
+    tempo: the height of a throw follows from the tempo on its own beat, so a later change bends no flight. places: one
+    for each juggler. bounces: values that go to the floor, each with its bounce; the floor is hit on the beat that the
+    score gives. hand_m: height of the hands above the floor.
     """
 
     score: Score
@@ -76,18 +81,18 @@ class Motion:
     hand_m: float = 1.0
 
     def things(self, beat: Fraction | float) -> tuple[Spot, ...]:
-        """Where each object is, by its number in the score."""
+        """Return where each object is, by its number in the score."""
         at = float(beat)
         return tuple(self._thing(thing, at) for thing in range(self.score.pattern.objects))
 
     def hands(self, beat: Fraction | float) -> tuple[Spot, ...]:
-        """Where each hand is: right and left of the first juggler, right and left of the second …"""
+        """Return where each hand is, in the order of hand_index."""
         at = float(beat)
         return tuple(self._hand(index, at) for index in range(2 * self.score.pattern.jugglers))
 
     @property
     def elbows(self) -> tuple[Spot, ...]:
-        """Where the forearm of each hand begins."""
+        """Where the forearm of each hand begins, in the order of hand_index."""
         return tuple(
             Spot(place.x_m + place.width * side * ELBOW_M, -ELBOW_DOWN_M, 2 * number + (side < 0))
             for number, place in enumerate(self.places)
@@ -95,7 +100,7 @@ class Motion:
         )
 
     def trip(self, thing: int, beat: float) -> Trip | int:
-        """The throw that an object is on at a beat, or the hand it is in."""
+        """Return the flight that an object is on at a beat, or the hand that holds it."""
         lead = self._leads.get(thing, ())
         first_beat, first_hand = self._firsts[thing]
         if beat < first_beat - LATE:
@@ -118,7 +123,7 @@ class Motion:
         return Trip(float(start), stop, throw.value, from_hand, to_hand, self._asides[leg.throw])
 
     def apex_m(self, value: int, beat: float = 0.0) -> float:
-        """How high above the hands a toss of that value goes that is made on a beat."""
+        """Return the height above the hands of a toss of that value made on a beat."""
         bpm = self.tempo.tempo_at(Fraction(round(beat))) if len(self.tempo.segments) > 1 else self._last_bpm
         apex_m = self._apexes.get((value, bpm))
         if apex_m is None:
@@ -128,7 +133,7 @@ class Motion:
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
-        """What the picture has to hold: left, right, bottom and top in metres, the body and the floor included."""
+        """The edges of the picture, left, right, bottom and top, in metres; body and floor are within."""
         bounces = dict(self.bounces)
         values = {throw.value for throw in self.score.pattern.throws if self.score.flight(throw)}
         tops = [bounces[value].top_m if value in bounces else self.apex_m(value, 1e9) for value in values]
@@ -161,7 +166,7 @@ class Motion:
         return Spot(x_m, y_m + self._bounced_m(bounce, trip, beat))
 
     def _bounced_m(self, bounce: Bounce, trip: Trip, beat: float) -> float:
-        """The height of a bouncing object, with the floor hit at the beat on which it is heard."""
+        """Return the height of a bouncing object, which hits the floor on the beat that the score gives."""
         floor = self._floor_beats[trip.value]
         since = beat - trip.start
         if since < floor:
@@ -197,7 +202,7 @@ class Motion:
 
     @cached_property
     def _orbits(self) -> tuple[tuple[tuple[_Leg, ...], int], ...]:
-        """Each orbit as its legs and its length in beats, after which an object begins it again."""
+        """Each orbit as its throws and its length in beats."""
         throws = self.score.pattern.throws
         found = []
         for orbit in self.score.pattern.orbits():
@@ -210,7 +215,7 @@ class Motion:
 
     @cached_property
     def _orbit_of(self) -> tuple[tuple[int, int], ...]:
-        """For each object its orbit, and a beat on which it makes the orbit's first throw."""
+        """For each object the index of its orbit, and a beat on which it makes the orbit's first throw."""
         pattern = self.score.pattern
         return tuple(
             (number, pattern.throws[orbit[0]].beat + turn * pattern.period)
@@ -220,22 +225,18 @@ class Motion:
 
     @cached_property
     def _asides(self) -> tuple[float, ...]:
-        """For each throw how far aside it flies: not at all, unless another leaves with it for the same place."""
-        throws = self.score.pattern.throws
-        found: list[float] = []
-        for throw in throws:
-            mates = [
-                number
-                for number, other in enumerate(throws)
-                if (other.beat, other.juggler, other.hand, other.value, other.to_juggler, other.to_hand)
-                == (throw.beat, throw.juggler, throw.hand, throw.value, throw.to_juggler, throw.to_hand)
-            ]
-            found.append(mates.index(len(found)) - (len(mates) - 1) / 2)
-        return tuple(found)
+        """For each throw how far aside it flies: 0 unless others leave with it for the same place."""
+        together: dict[tuple[object, ...], list[int]] = defaultdict(list)
+        for index, t in enumerate(self.score.pattern.throws):
+            together[t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand].append(index)
+        asides = {
+            index: place - (len(mates) - 1) / 2 for mates in together.values() for place, index in enumerate(mates)
+        }
+        return tuple(asides[index] for index in range(len(asides)))
 
     @cached_property
     def _firsts(self) -> tuple[tuple[float, int], ...]:
-        """For each object the beat of its first throw of the pattern, held ones too, and the hand that makes it."""
+        """For each object the beat and the hand of its first throw or hold in the pattern."""
         found: dict[int, tuple[float, int]] = {}
         for event in self.score.events(0, self.score.pattern.period + self.score.pattern.highest):
             if event.kind in (EventKind.THROW, EventKind.HOLD) and event.hand is not None:
@@ -244,7 +245,7 @@ class Motion:
 
     @cached_property
     def _leads(self) -> dict[int, tuple[Trip, ...]]:
-        """For each object its throws of the entry, which end where the pattern's first throw takes it up."""
+        """For each object its throws of the entry, up to its first throw in the pattern."""
         wanted = dict(enumerate(self._firsts))
         found: dict[int, tuple[Trip, ...]] = {}
         for trip in sorted(self._entry_trips(), reverse=True):
@@ -256,18 +257,8 @@ class Motion:
         return found
 
     def _entry_trips(self) -> Iterator[Trip]:
-        score, pattern = self.score, self.score.pattern
-        for throw in score.entry.throws if score.entry else ():
-            start = throw.step * pattern.beat_step - score.lead_beats
-            value = throw.height * pattern.beat_step
-            if pattern.rhythm is Rhythm.SYNC:
-                from_right, to_right = throw.channel == 0, throw.to_channel == 0
-            else:
-                from_right, to_right = start % 2 == 0, (start + value) % 2 == 0
-            hands = [hand_index(0, self._side(right)) for right in (from_right, to_right)]
-            held = value == 2 and hands[0] == hands[1] and score.twos is Twos.HELD
+        score = self.score
+        for beat, value, hand, to_hand in score.entry_throws:
+            held = value == 2 and hand is to_hand and score.twos is Twos.HELD
             length = 0.0 if held else float(flight.flight_beats(value, score.dwell))
-            yield Trip(float(start), start + length, value, *hands)
-
-    def _side(self, right: bool) -> Hand:
-        return self.score.start_hand if right else self.score.start_hand.other
+            yield Trip(float(beat), beat + length, value, hand_index(0, hand), hand_index(0, to_hand))

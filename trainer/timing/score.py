@@ -1,4 +1,4 @@
-"""The score: a pattern unrolled in time, as an ordered stream of what each hand does at which exact beat."""
+"""The score: what each hand does at which exact beat when a pattern is juggled, as a stream of events."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 from heapq import merge
 from math import ceil, floor
+from typing import NamedTuple
 
 from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.states import Link
@@ -17,7 +18,7 @@ from trainer.timing.flight import DEFAULT_DWELL, flight_beats, require_dwell
 
 
 class EventKind(StrEnum):
-    """What happens. Those of one beat come in the order of this list."""
+    """The kinds of events. Events of one beat come in the order of this list."""
 
     COUNT_IN = "count-in"
     ENTRY = "entry"
@@ -34,7 +35,7 @@ class EventKind(StrEnum):
 
 
 class Twos(StrEnum):
-    """What a 2 to the same hand is: an object that stays there, or a small throw."""
+    """Whether a 2 to the same hand is an object that stays there or a small throw."""
 
     HELD = "held"
     ACTIVE = "active"
@@ -45,11 +46,11 @@ ORDER = {kind: place for place, kind in enumerate(EventKind)}
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One thing that happens at an exact beat, counted from the first throw.
+    """Something that happens at an exact beat, counted from the first throw.
 
-    hand: the hand that acts; of a catch, the one that catches, as its juggler is. value: of the throw that
-    is made or caught. throw: index in the pattern's throws, -1 for none. thing: which object, counted from 0,
-    -1 for none. name: of a goal, which.
+    juggler, hand: of a catch or a floor hit those that catch, otherwise those that throw. value: of the throw that is
+    made or caught. throw: index in the pattern's throws, -1 for none. thing: number of the object from 0, -1 for
+    none. name: of a goal.
     """
 
     beat: Fraction
@@ -64,22 +65,31 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """An event of the period: offset from its start, and how many periods before it its throw was made."""
+    """An event of each period: its offset from the start, and how many periods earlier its throw was made."""
 
     offset: Fraction
     kind: EventKind
     throw: int
-    rounds_ago: int
+    periods_ago: int
+
+
+class EntryThrow(NamedTuple):
+    """A throw of the entry: its beat, below 0, its value and its hands."""
+
+    beat: int
+    value: int
+    hand: Hand
+    to_hand: Hand
 
 
 @dataclass(frozen=True)
 class Score:
-    """A pattern with the way it is carried out. Its beats need no tempo.
+    """A pattern and how it is juggled, in beats, without a tempo.
 
-    dwell: share of a hand's cycle spent holding, between 0 and 1; raises TempoError otherwise. entry: throws
-    that lead from the plain cascade or fountain into it, made on the beats before 0; their catches are none of
-    the pattern's. floor_beats: throw value → beats from the throw to the floor, of those that bounce. step_beats:
-    beats from one step of the feet to the next, None for standing still.
+    dwell: share of a hand's cycle in which it holds an object, between 0 and 1; raises TempoError otherwise. entry:
+    throws that lead from the cascade or fountain into the pattern, on the beats before 0; their catches are not
+    counted. floor_beats: values that bounce, each with the beats from the throw to the floor. step_beats: beats from
+    one step of the feet to the next; None for standing.
     """
 
     pattern: Pattern
@@ -94,13 +104,10 @@ class Score:
         require_dwell(self.dwell)
 
     def events(self, start_beat: Fraction | int = 0, stop_beat: Fraction | int | None = None) -> Iterator[Event]:
-        """What happens from start_beat on and before stop_beat, in order; for ever where there is no stop."""
-        if start_beat < 0:
-            yield from (
-                event
-                for event in self._entry_events
-                if start_beat <= event.beat and (stop_beat is None or event.beat < stop_beat)
-            )
+        """Yield the events from start_beat on and before stop_beat in order; without end for a stop_beat of None."""
+        for throw in self.entry_throws:
+            if start_beat <= throw.beat and (stop_beat is None or throw.beat < stop_beat):
+                yield Event(Fraction(throw.beat), EventKind.ENTRY, hand=throw.hand, value=throw.value)
         played = self._played(max(Fraction(start_beat), Fraction(0)), stop_beat)
         steps = self._steps(max(Fraction(start_beat), Fraction(0)), stop_beat)
         yield from merge(steps, played, key=lambda event: event.beat) if self.step_beats else played
@@ -110,18 +117,17 @@ class Score:
         """Beats of the entry before the pattern's first throw."""
         return self.entry.steps * self.pattern.beat_step if self.entry else 0
 
-    @cached_property
-    def _entry_events(self) -> tuple[Event, ...]:
-        """The throws of the entry; in async the beat decides the hand, in sync the link's channel."""
-        events = []
+    @property
+    def entry_throws(self) -> tuple[EntryThrow, ...]:
+        """The throws of the entry; in async the beat decides the hands, in sync the link's channels."""
+        step, sync = self.pattern.beat_step, self.pattern.rhythm is Rhythm.SYNC
+        found = []
         for throw in self.entry.throws if self.entry else ():
-            beat = throw.step * self.pattern.beat_step - self.lead_beats
-            right = throw.channel == 0 if self.pattern.rhythm is Rhythm.SYNC else beat % 2 == 0
-            hand = self.start_hand if right else self.start_hand.other
-            events.append(
-                Event(Fraction(beat), EventKind.ENTRY, hand=hand, value=throw.height * self.pattern.beat_step)
-            )
-        return tuple(sorted(events, key=lambda event: event.beat))
+            beat, value = throw.step * step - self.lead_beats, throw.height * step
+            rights = (throw.channel == 0, throw.to_channel == 0) if sync else (beat % 2 == 0, (beat + value) % 2 == 0)
+            hand, to_hand = (self.start_hand if right else self.start_hand.other for right in rights)
+            found.append(EntryThrow(beat, value, hand, to_hand))
+        return tuple(found)
 
     def _steps(self, start_beat: Fraction, stop_beat: Fraction | int | None) -> Iterator[Event]:
         if not self.step_beats:
@@ -140,7 +146,7 @@ class Score:
                 yield Event(Fraction(start), EventKind.ROUND, hand=self.hand(self.pattern.throws[0].hand, turn))
             for cell in self._cells:
                 beat = start + cell.offset
-                if beat < start_beat or cell.rounds_ago > turn:
+                if beat < start_beat or cell.periods_ago > turn:
                     continue
                 if stop_beat is not None and beat >= stop_beat:
                     return
@@ -148,17 +154,17 @@ class Score:
             turn += 1
 
     def is_held(self, throw: Throw) -> bool:
-        """Whether this throw is a 2 that stays in the hand here."""
+        """Tell whether a throw is a 2 that stays in the hand in this score."""
         return throw.held and self.twos is Twos.HELD
 
     def flight(self, throw: Throw) -> Fraction:
-        """Beats a throw spends in the air: 0 for a held 2 and an empty hand."""
+        """Return the beats that a throw is in the air: 0 for a held 2 and an empty hand."""
         return Fraction(0) if throw.empty or self.is_held(throw) else flight_beats(throw.value, self.dwell)
 
     @cached_property
     def catch_cells(self) -> tuple[tuple[Fraction, int], ...]:
-        """The catches of a period: offset in beats, and how many periods before it the throw was made."""
-        return tuple((cell.offset, cell.rounds_ago) for cell in self._cells if cell.kind is EventKind.CATCH)
+        """The catches of a period in order: offset in beats, and how many periods earlier the throw was made."""
+        return tuple((cell.offset, cell.periods_ago) for cell in self._cells if cell.kind is EventKind.CATCH)
 
     @cached_property
     def _cells(self) -> tuple[_Cell, ...]:
@@ -176,7 +182,7 @@ class Score:
 
     @cached_property
     def _things(self) -> dict[int, tuple[int, int, int]]:
-        """Throw → the first object of its orbit, how many share it, periods from the orbit's first throw to it."""
+        """Throw → first object of its orbit, objects in that orbit, and periods from the orbit's first throw to it."""
         found: dict[int, tuple[int, int, int]] = {}
         first_thing = 0
         for orbit in self.pattern.orbits():
@@ -189,20 +195,20 @@ class Score:
         return found
 
     def thing(self, throw: int, turn: int) -> int:
-        """Which object, counted from 0, a throw of the pattern throws in its turn-th period; -1 for none."""
+        """Return the number of the object that a throw of the pattern throws in its turn-th period; -1 for none."""
         if throw not in self._things:
             return -1
         first, share, periods = self._things[throw]
         return first + (turn - periods) % share
 
     def hand(self, hand: Hand, turn: int) -> Hand:
-        """The hand that a throw of the pattern names, in the turn-th period of a score that starts as this one does."""
+        """Return the hand that acts in the turn-th period where the pattern as written names `hand`."""
         mirrored = (self.pattern.swaps_hands and turn % 2 == 1) != (self.start_hand is Hand.LEFT)
         return hand.other if mirrored else hand
 
     def _event(self, beat: Fraction, cell: _Cell, turn: int) -> Event:
         throw = self.pattern.throws[cell.throw]
-        thrown_turn = turn - cell.rounds_ago
+        thrown_turn = turn - cell.periods_ago
         caught = cell.kind in (EventKind.CATCH, EventKind.FLOOR)
         return Event(
             beat,
