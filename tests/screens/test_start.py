@@ -34,14 +34,16 @@ seen = {}
 for words in ([], ["531"]):
     sitting = open_sitting(places(), Settings(output="silent", tour=False), [])
     from trainer.screens.app import TrainerApp
+    from trainer.session.session import Session
 
     app = TrainerApp(sitting, words_to_choice(words) if words else None)
 
-    def first_picture():
-        seen["531" if words else "list"] = [app.screen.query_one("#keys").size.width, sorted(sys.modules)]
+    def first_picture(*_):
+        name = "531" if words else "list"
+        seen.setdefault(name, [app.screen.query_one("#keys").size.width, sorted(sys.modules)])
         app.exit()
 
-    sitting.open_output = first_picture
+    sitting.open_output = Session.prepare = first_picture  # both come right after it, in any order
     app.run(headless=True)
     sitting.close()
 print(json.dumps(seen))
