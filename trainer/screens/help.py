@@ -66,13 +66,13 @@ class HelpScreen(ModalScreen[None]):
         cast(Navigator, self.app).open_terms(word)
 
     def action_open_terms(self) -> None:
-        """Those that F3 opens on the screen below."""
+        """Open the terms that F3 opens on the screen below."""
         self.dismiss()
         cast(Navigator, self.app).action_open_terms()
 
 
 def _hanging(rows: list[tuple[str, Text]]) -> Table:
-    """Keys at the left, and beside each its text, whose further lines begin under the first."""
+    """Two columns: keys, and texts whose further lines begin under the first."""
     table = Table.grid(padding=(0, 2, 0, 0))
     table.add_column(justify="right", min_width=KEY_COLUMNS, no_wrap=True)
     table.add_column()

@@ -1,4 +1,4 @@
-"""What all screens share: the desk they work at, and one line for notices, which never covers anything."""
+"""What all screens share: the sitting they belong to, and a line for notices that covers nothing."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ RUN_GOES_ON = "The run goes on; {pedal} is its pedal here too."
 
 
 class BaseScreen(ClosableScreen):
-    """A screen at the desk. NAME: as the table of commands calls it."""
+    """A screen of the trainer. NAME: as the table of commands calls it."""
 
     NAME = ""
     _notice_text = ""
@@ -36,11 +36,11 @@ class BaseScreen(ClosableScreen):
         return self.navigator.sitting
 
     def word_at_hand(self) -> str:
-        """The word of the trade to explain first, if somebody asks now; empty if there is none."""
+        """The term that F3 opens from here; empty if there is none."""
         return ""
 
     def on_mount(self) -> None:
-        """What has to stand on every screen stands at its top. A run under way goes on, and its pedal is heard."""
+        """Put the sitting's sign at the top, and say it if a run goes on under this screen."""
         if self.sitting.sign:
             self.mount(Static(self.sitting.sign, id="sign", markup=False), before=0)
         if self._runs:
@@ -52,7 +52,7 @@ class BaseScreen(ClosableScreen):
         return self.sitting.session is not None and self.sitting.session.under_way
 
     def term_about(self, name: str | None, pattern: str) -> str:
-        """The term that tells most of a pattern that was practised; empty if the pattern can't be read any more."""
+        """The term that tells most about a pattern that was practised; empty if its text can't be read."""
         try:
             term = read_terms().about(self.sitting.library.to_choice(name or pattern))
         except TrainerError:
@@ -60,21 +60,21 @@ class BaseScreen(ClosableScreen):
         return term.title if term else ""
 
     def take(self, press: Press) -> bool:
-        """Take a press that is for a pedal here; False where it is for the screen's keys and widgets as usual."""
+        """Take a press as a pedal's; False where it is for the screen's keys and widgets."""
         return False
 
     def figure_at_hand(self) -> Figure | None:
-        """The figure to look back at, if somebody asks now; None for the newest."""
+        """The figure that the logbook and the progress open at from here; None for the newest."""
         return None
 
     def say(self, text: str) -> None:
-        """A notice in the line above the footer, for a while."""
+        """Show a notice in the line above the footer, for NOTICE_S."""
         self._notice_until_s, self._tells_of_run = self.sitting.clock() + NOTICE_S, False
         self._put_notice(text)
 
     def show_trouble(self) -> None:
-        """What was found wrong meanwhile, once; then what is wrong right now. Called now and then."""
-        if self.sitting.notices and self.app.screen is self:  # the library calls the screen beneath current too
+        """Show the sitting's new notices once, and after them what is wrong at present. A timer calls this."""
+        if self.sitting.notices and self.app.screen is self:  # timers of the screens beneath run too
             self.say(" · ".join(self.sitting.notices))
             self.sitting.notices.clear()
         elif self.sitting.clock() >= self._notice_until_s or (self._tells_of_run and not self._runs):

@@ -1,4 +1,4 @@
-"""TODO."""
+"""The commands of a screen as the library's key bindings."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from trainer.keys.commands import OF_THE_APP, commands_of
 def bindings_of(screen: str, refused: tuple[str, ...] = ()) -> list[Binding | tuple[str, str] | tuple[str, str, str]]:
     """A screen's commands as key bindings, on the keys they have out of the box.
 
-    refused: commands that only tell why they can't be here, and so have no place in the footer.
+    refused: commands that are disabled on this screen: they are in the help, but not in the footer.
     """
     from textual.binding import Binding  # only here: who practises without screens reads this table too
 

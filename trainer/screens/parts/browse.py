@@ -18,7 +18,7 @@ class BrowseScreen(BaseScreen):
     AUTO_FOCUS = "#query"
 
     def on_key(self, event: events.Key) -> None:
-        """Arrows move in the list while the line keeps the letters; q leaves while there is nothing typed."""
+        """Arrows move in the list, and letters go to the line, wherever the cursor is."""
         query, listing = self.query_one("#query", Input), self.query_one("#list", Listing)
         if self.focused is query and self.moved_in(listing, event):
             return
@@ -28,7 +28,7 @@ class BrowseScreen(BaseScreen):
             query.insert_text_at_cursor(event.character or "")
 
     def moved_in(self, listing: Listing, event: events.Key) -> bool:
-        """Move in a list that does not have the focus; whether the key was one for that."""
+        """Move in a list that does not have the focus, if the key is one for that; whether it was."""
         moves: dict[str, Callable[[], None]] = {
             "up": lambda: listing.action_move(-1),
             "down": lambda: listing.action_move(1),
@@ -51,7 +51,7 @@ class BrowseScreen(BaseScreen):
 
     @on(Input.Changed, "#query")
     def query_changed(self, event: Input.Changed) -> None:
-        with self.app.batch_update():  # list and page are drawn at once
+        with self.app.batch_update():  # so that list and page are drawn together
             self.fill(event.value)
 
     @on(Listing.Moved, "#list")
@@ -61,7 +61,7 @@ class BrowseScreen(BaseScreen):
 
     @on(events.Click, "#explained")
     def word_clicked(self, event: events.Click) -> None:
-        """A term of the trade under the mouse opens."""
+        """Open the term under the mouse."""
         page = self.query_one("#explained", Lines)
         row, column = page.row_at(event), event.get_content_offset_capture(page).x
         lines = self.explained().split("\n")

@@ -1,4 +1,4 @@
-"""Dots: a sheet of braille dots, two across and four down a cell, with ink and a few letters. No screen needed."""
+"""A sheet of braille dots, two across and four down in each cell, each cell in one ink, with letters among them."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ InkRun = tuple[str, int]
 
 
 class DotSheet:
-    """So many columns and rows of cells. Ink is a number; 0 is that of blank cells."""
+    """A sheet of so many columns and rows of cells. Ink is a number; blank cells have 0."""
 
     def __init__(self, columns: int, rows: int) -> None:
         self.columns, self.rows = columns, rows
@@ -28,19 +28,19 @@ class DotSheet:
         self.over: dict[int, dict[int, str]] = {}
 
     def take(self, other: DotSheet) -> None:
-        """Become a copy of a sheet of the same size; what is written over it is gone."""
+        """Become a copy of another sheet of the same size, without the letters over its dots."""
         self.bits[:], self.ink[:] = other.bits, other.ink
         self.under, self.over = other.under, {}
 
     def dot(self, x: int, y: int, ink: int) -> None:
-        """One dot, counted from the left and from the top; none outside."""
+        """Set one dot, counted from the left and from the top; nothing outside the sheet."""
         if 0 <= x < 2 * self.columns and 0 <= y < 4 * self.rows:
             cell = (y >> 2) * self.columns + (x >> 1)
             self.bits[cell] |= MASKS[y & 3][x & 1]
             self.ink[cell] = ink
 
     def stamp(self, shape: Offsets, x: int, y: int, ink: int) -> None:
-        """A shape with its middle at a dot."""
+        """Set the dots of a shape whose middle is at a dot."""
         row, column, columns, rows = y >> 2, x >> 1, self.columns, self.rows
         bits, inks = self.bits, self.ink
         for down, right, mask in _to_cells(shape, x & 1, y & 3):
@@ -51,18 +51,18 @@ class DotSheet:
                 inks[cell] = ink
 
     def line(self, start: tuple[int, int], stop: tuple[int, int], ink: int, every: int = 1) -> None:
-        """A straight line of dots, every so many of them."""
+        """Set the dots of a straight line, one of every so many."""
         (x, y), (to_x, to_y) = start, stop
         steps = max(abs(to_x - x), abs(to_y - y), 1)
         for step in range(0, steps + 1, every):
             self.dot(round(x + (to_x - x) * step / steps), round(y + (to_y - y) * step / steps), ink)
 
     def write_under(self, column: int, row: int, text: str, ink: int) -> None:
-        """Letters that are seen wherever there is no dot."""
+        """Write letters that show where there is no dot."""
         self._write(self.under, column, row, text, ink)
 
     def write_over(self, column: int, row: int, text: str, ink: int) -> None:
-        """Letters in place of the dots of their cells."""
+        """Write letters in place of the dots of their cells."""
         self._write(self.over, column, row, text, ink)
 
     def _write(self, layer: dict[int, dict[int, str]], column: int, row: int, text: str, ink: int) -> None:
@@ -73,13 +73,13 @@ class DotSheet:
                     self.ink[row * self.columns + place] = ink
 
     def row_key(self, row: int) -> tuple[bytes, bytes, tuple[tuple[int, str], ...]]:
-        """What tells whether a row looks the same as before."""
+        """What a row is drawn from: equal for rows that look the same."""
         start, stop = row * self.columns, (row + 1) * self.columns
         over = self.over.get(row)
         return bytes(self.bits[start:stop]), bytes(self.ink[start:stop]), tuple(over.items()) if over else ()
 
     def runs(self, row: int) -> list[InkRun]:
-        """A row as text, a stretch of one ink after another."""
+        """A row as texts, each as far as one ink goes."""
         bits, ink, over = self.row_key(row)
         text = bits.decode("latin-1").translate(SIGNS)
         under = self.under.get(row)
@@ -96,7 +96,7 @@ class DotSheet:
 
 @lru_cache(maxsize=1024)
 def _to_cells(shape: Offsets, x: int, y: int) -> tuple[tuple[int, int, int], ...]:
-    """A shape as cells, down and right of the cell its middle is in, with the dots set in each."""
+    """A shape as cells: rows down and columns right of its middle's cell, and the dots set there."""
     cells: dict[tuple[int, int], int] = {}
     for right, down in shape:
         at_x, at_y = x + right, y + down

@@ -1,4 +1,4 @@
-"""A widget that draws itself row by row, many times a second, in styles looked up once for each look of the app."""
+"""Widgets that draw themselves row by row, many times a second, in styles looked up once for each look of the app."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ MARK = "#"
 
 
 class Unmoving(Widget):
-    """Gives its rows as they were drawn, until it is to be drawn again or looks otherwise.
+    """Keeps its rows until it is to be drawn again or its style changes.
 
-    A screen that moves asks each of its widgets for all of its rows, many times a second.
+    On a screen that moves, the library asks each widget for all of its rows many times a second.
     """
 
     _kept: tuple[Region, list[Strip]] | None = None
@@ -43,10 +43,10 @@ Stretch = tuple[str, str]
 
 
 class Bare(Widget):
-    """Has neither border nor padding: its rows go to the screen as they are, in styles looked up once for each look.
+    """A widget without border and padding, so that its rows go to the screen as they are.
 
-    Textual works each style out anew after every refresh, and for every row asked. INKS: component classes, and an
-    empty name for the widget's own style. A subclass gives a row as runs, and says when rows are to be drawn again.
+    Styles are looked up once for each look; the library works each out anew for every row. INKS: component classes, and
+    an empty name for the widget's own style. A subclass gives a row as runs, and calls `redraw` when rows change.
     """
 
     INKS: tuple[str, ...] = ("",)
@@ -61,7 +61,7 @@ class Bare(Widget):
         raise NotImplementedError
 
     def refresh(self, *regions: Region, **what: Any) -> Self:
-        if not regions:  # it may look otherwise: the library does this when one of the inks is another
+        if not regions:  # the library calls it so when one of the inks has changed
             self._styles_by_ink.clear()
         return super().refresh(*regions, **what)
 
@@ -70,7 +70,7 @@ class Bare(Widget):
         super().notify_style_update()
 
     def _look_up(self) -> None:
-        """Take over the styles, if they are others by now."""
+        """Look the styles up, if they have been cleared."""
         if self._styles_by_ink:
             return
         for ink in self.INKS:
@@ -83,8 +83,8 @@ class Bare(Widget):
             self._codes_by_ink[ink] = before, after
 
     def redraw(self, rows: Iterable[int] | None = None) -> None:
-        """Draw some rows anew, or all of them, at once where that can be."""
-        if not self.display:  # once it is, the library draws it
+        """Draw some rows again, or all (None): at once if `private.draw` can, else with the library's next picture."""
+        if not self.display:  # the library draws it when it is displayed
             return
         self._look_up()
         rows = range(self.size.height) if rows is None else tuple(rows)
@@ -93,11 +93,11 @@ class Bare(Widget):
             self.refresh(*(Region(0, row, width, 1) for row in rows))
 
     def _coded(self, y: int) -> str:
-        """A row as the terminal takes it."""
+        """A row with the control sequences of its styles."""
         parts: list[str] = []
         codes, left = self._codes_by_ink, self.size.width
         for run, ink in self.runs(y):
-            text = run[:left]  # what is beside it belongs to others
+            text = run[:left]  # what is further right belongs to other widgets
             left -= len(text)
             if text:
                 before, after = codes[ink]

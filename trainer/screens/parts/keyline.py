@@ -17,7 +17,7 @@ KEY, LABEL = "keyline--key", "keyline--label"
 
 @dataclass(frozen=True, slots=True)
 class FootKey:
-    """A key in the line. name: as the library calls it."""
+    """A key in the line. name: the library's. key: as people call it."""
 
     name: str
     key: str
@@ -25,11 +25,7 @@ class FootKey:
 
 
 class KeyLine(Unmoving, Bare):
-    """The keys of the bindings that are shown, as far as they fit. A click on one presses it.
-
-    It is one widget. The library's line has one for each key, mounts all of them anew when one has come or gone, as q
-    does with the first letter of each text that is typed, and keeps those that have gone; it takes 50 ms.
-    """
+    """The keys of the bindings that are shown, as far as they fit. A click presses one. compact: with less room."""
 
     ALLOW_SELECT = False
     DEFAULT_CSS = """
@@ -67,7 +63,7 @@ class KeyLine(Unmoving, Bare):
     def _bindings_changed(self, screen: Screen[object]) -> None:
         if not screen.app.app_focus:
             return
-        first: dict[str, Binding] = {}  # an action that is on several keys is shown with the first
+        first: dict[str, Binding] = {}  # an action on several keys is shown with the first of them
         for _, binding, _, _ in screen.active_bindings.values():
             if binding.show:
                 first.setdefault(binding.action, binding)

@@ -1,4 +1,4 @@
-"""Lines to read, and lists to move and choose in, however long: only what is in sight is ever looked at or drawn."""
+"""Lines to read and lists to choose from, however long: only the lines in sight are looked at and drawn."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ ListLine = str | Content
 
 
 class Lines(ScrollView, can_focus=False):
-    """Lines of text that scroll up and down only, each drawn as it is: whoever gives them fits them to the width."""
+    """Lines of text that scroll up and down. Each is drawn as it is; whoever gives them fits them to `width`."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"lines--cursor"}
 
@@ -42,7 +42,7 @@ class Lines(ScrollView, can_focus=False):
         return self.scrollable_content_region.width
 
     def show(self, rows: Sequence[ListLine]) -> None:
-        """Other lines, from their first on; nothing is drawn where they are there already."""
+        """Show other lines, from the first on. Nothing is drawn if they are the same."""
         if tuple(rows) != self.rows:
             self.rows = tuple(rows)
             self._fit()
@@ -53,7 +53,7 @@ class Lines(ScrollView, can_focus=False):
         self._fit()
 
     def _fit(self) -> None:
-        """Tell the bar if there are more lines or fewer. Nothing is laid out anew: their room stays what it was."""
+        """Tell the bar how many lines there are. The screen is not laid out anew: their room stays the same."""
         size = Size(self.width, len(self.rows))
         if size == self.virtual_size:
             return
@@ -62,7 +62,7 @@ class Lines(ScrollView, can_focus=False):
             fit_bars(self, size)
 
     def _refresh_rows(self) -> None:
-        """Draw the lines anew, and nothing beside them: the bar sees to itself, and takes as long."""
+        """Draw the lines again, but not the bar, which would take as long as they do."""
         self.refresh(Region.from_offset((0, 0), self.scrollable_content_region.size))
 
     def row_at(self, event: events.Click) -> int:
@@ -120,16 +120,16 @@ class Listing(Lines, can_focus=True):
             return self.listing
 
     highlighted: reactive[int | None] = reactive(None, init=False, repaint=False)
-    """The row under the cursor; None where there are no rows, or before any was come to."""
+    """The row under the cursor; None if there is none."""
 
     def show(self, rows: Sequence[ListLine]) -> None:
-        """Other rows, from their first on, none of them under the cursor yet."""
+        """Show other rows, from the first on, with none under the cursor."""
         with self.prevent(self.Moved):
             self.highlighted = None
         super().show(rows)
 
     def extend(self, rows: Sequence[ListLine]) -> None:
-        """More rows below the others."""
+        """Add rows below the others."""
         self.rows = (*self.rows, *rows)
         self._fit()
         self._refresh_rows()
@@ -142,13 +142,13 @@ class Listing(Lines, can_focus=True):
     def watch_highlighted(self, before: int | None, index: int | None) -> None:
         for row in (before, index):
             if row is not None:
-                self.refresh_line(row)  # the library takes off by how much it is scrolled
+                self.refresh_line(row)  # counted from the first line, scrolled or not
         if index is not None:
             self.scroll_to_region(Region(0, index, self.width, 1), animate=False, force=True, immediate=True)
             self.post_message(self.Moved(self, index))
 
     def action_move(self, rows: int) -> None:
-        """So many rows on, from the last to the first and the other way round."""
+        """Move so many rows on, from the last to the first and the other way round."""
         if self.rows:
             at = -1 if self.highlighted is None else self.highlighted
             self.highlighted = (at + rows) % len(self.rows)

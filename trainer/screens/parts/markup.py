@@ -1,8 +1,8 @@
-"""TODO."""
+"""Texts for widgets that read markup."""
 
 from __future__ import annotations
 
 
 def escape(text: str) -> str:
-    """Text in which brackets are no markup."""
+    """Mark the brackets of a text as plain brackets, not markup."""
     return text.replace("[", r"\[")

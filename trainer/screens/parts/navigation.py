@@ -1,4 +1,4 @@
-"""What a screen may ask of whoever holds all screens, so that no screen knows the app."""
+"""What a screen may ask of the app, so that no screen needs to know it."""
 
 from __future__ import annotations
 

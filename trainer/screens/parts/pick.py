@@ -1,4 +1,4 @@
-"""TODO."""
+"""A field of a form in which one of a few values is picked."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 
 class Pick(Widget, can_focus=True):
-    """One of a few, changed by the space bar and the arrows to the sides."""
+    """Shows one of a few values. The space bar, left and right change it. choices: each value and how it is shown."""
 
     BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
         Binding("space,right", "turn(1)", "next", show=False),
@@ -21,7 +21,7 @@ class Pick(Widget, can_focus=True):
 
     @dataclass
     class Changed(Message):
-        """Another one was picked."""
+        """Another value was picked."""
 
         one: Pick
 
@@ -37,7 +37,7 @@ class Pick(Widget, can_focus=True):
         return f"◂ {self.choices[self.value]} ▸"
 
     def pick(self, value: Any) -> None:
-        """Take one of them."""
+        """Show one of the choices, and tell if it is another one."""
         if value != self.value:
             self.value = value
             self.refresh(layout=True)

@@ -109,8 +109,8 @@ def _own(name: str, palette: Palette) -> Theme:
     )
 
 
-# Without colour only weight, underline and reverse are left, so all that must be seen is said by these here too. Lists
-# leave reverse out (the library's get_visual_style), so their cursor is a line.
+# Without colour there are weight, underline and reverse, so these say all that must be seen. Lists can't show reverse
+# (the library's get_visual_style leaves it out), so their cursor is underlined.
 _TERMINAL = Theme(
     name="terminal",
     ansi=True,

@@ -1,4 +1,4 @@
-"""The find screen: say what to look for, see patterns as they are found, and practise the one under the cursor."""
+"""The find screen: fill in what to look for, see patterns as they are found, and practise one."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ WORDS = {"objects": "object", "highest": "siteswap", "lowest": "siteswap", "cont
 
 @dataclass
 class Hunt:
-    """A search that can be left and gone on with. count: found so far. ended: nothing more will come of it."""
+    """A search that can be stopped and gone on with. count: found so far. ended: nothing more will be found."""
 
     query: SearchQuery
     texts: Iterator[str | None] = field(init=False)
@@ -59,7 +59,7 @@ class Hunt:
 
     def go_on(self, is_cancelled: Callable[[], bool], report: Callable[[list[str]], None]) -> None:
         """Search until it ends or is cancelled, reporting now and then the texts to be listed."""
-        with self.lock:  # one thread at a time: the one before may still be on its way out
+        with self.lock:  # one thread at a time: the one before may not have ended yet
             to_list: list[str] = []
             report_at_s = 0.0
             for text in self.texts:
@@ -103,7 +103,7 @@ class FindScreen(BrowseScreen):
 
     @dataclass
     class Found(Message):
-        """A search has come so far. texts: those to be listed; count: of all; ended: it is over."""
+        """How far a search has come. texts: more to be listed. count: of all that were found. ended: it is over."""
 
         hunt: Hunt
         texts: list[str]
@@ -149,7 +149,7 @@ class FindScreen(BrowseScreen):
     @on(Input.Changed)
     @on(Checkbox.Changed)
     def look(self) -> None:
-        """Begin to look for what the form says now, or tell what is wrong with it."""
+        """Begin to look for what the form asks for, or tell what is wrong with it."""
         self.stop()
         self.hunt = None
         self.listed = []
@@ -225,13 +225,13 @@ class FindScreen(BrowseScreen):
         self.run_worker(search, thread=True, group="search", exclusive=True)
 
     def stop(self) -> None:
-        """Leave the search where it is."""
+        """Stop the search, so that it can go on later."""
         self.workers.cancel_group(self, "search")
 
     @on(Found)
     def found(self, event: Found) -> None:
         if event.hunt is not self.hunt:
-            return  # a search that the form has since gone on from
+            return  # an earlier search
         listing = self.query_one("#list", Listing)
         listing.extend(event.texts)
         self.listed += event.texts

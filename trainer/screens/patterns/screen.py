@@ -1,4 +1,4 @@
-"""The patterns screen: type to find a pattern or to write one, and read what it asks of you before you go."""
+"""The patterns screen: type to find a pattern or to write one, and read what it asks of you."""
 
 from __future__ import annotations
 
@@ -88,7 +88,7 @@ class PatternsScreen(BrowseScreen):
         query.focus()
 
     def look_for(self, text: str) -> None:
-        """Type a text into the line, or begin with it."""
+        """Put a text into the line, now or once the screen is open."""
         self.wanted = text
         if self.is_mounted:
             self.query_one("#query", Input).value = text
@@ -109,7 +109,7 @@ class PatternsScreen(BrowseScreen):
             self.query_one("#query", Input).value = self.suggestion
 
     def fill(self, query: str) -> None:
-        """List what fits; where it is no name, read it as a siteswap and show that, or what is wrong with it."""
+        """List the patterns that fit. A text that is no name is read as a siteswap: shown, or its fault told."""
         library = self.sitting.library
         self._list(library.filter(query))
         if not query.strip():

@@ -103,7 +103,7 @@ class TermsScreen(BrowseScreen):
             listed.highlighted = 0
 
     def action_back(self) -> None:
-        """One thing at a time: out of where it leads, then what is typed, then the screen."""
+        """Leave one thing: the lines it leads to, else the text that is typed, else the screen."""
         query = self.query_one("#query", Input)
         if self.focused is not query:
             query.focus()
@@ -113,7 +113,7 @@ class TermsScreen(BrowseScreen):
             self.app.pop_screen()
 
     def open_term(self, word: str) -> None:
-        """Show a term, with all others listed around it; nothing changes for an unknown one."""
+        """Show a term in the list of all; nothing changes for an unknown word."""
         term = self.terms.find(word)
         if term is None:
             return

@@ -32,13 +32,13 @@ UNHEARD = (
     "“throwbeat check”."
 )
 TAKE = -1
-"""The exercise's own performance: no attempt has this number."""
+"""The take of the exercise's own performance; takes of tries are positive."""
 
 
 class ExerciseScreen(BaseScreen):
-    """A steady beat while it is open. HEAD: its title. TICK_S: how often `tick` is called.
+    """A screen with a steady beat. HEAD: its title. TICK_S: how often `tick` is called.
 
-    VERB: what to do until there is a figure, in a word.
+    VERB: a word for what to do until there is a figure.
     """
 
     HEAD = ""
@@ -70,7 +70,7 @@ class ExerciseScreen(BaseScreen):
         self.sitting.transport.post(lambda _, at_frame: self._beat(Fraction(at_frame, RATE_HZ)))
 
     def change_beat(self, change: PerformanceChange) -> None:
-        """Have the beat go on otherwise from the next block on."""
+        """Change the beat from the next block on."""
 
         def command(scene: Scene, at_frame: int) -> Scene:
             return change(scene, at_frame) if isinstance(scene, Performance) and scene.take == TAKE else scene
@@ -78,7 +78,7 @@ class ExerciseScreen(BaseScreen):
         self.sitting.transport.post(command)
 
     def heard_beat(self) -> Performance | None:
-        """The beat as it goes on at present; None before it has begun."""
+        """The beat as it sounds at present; None before it has begun."""
         scene = self.sitting.transport.scene
         return scene if isinstance(scene, Performance) and scene.take == TAKE else None
 
@@ -86,7 +86,7 @@ class ExerciseScreen(BaseScreen):
         return Performance(Score(parse("3")), TempoMap.steady(TEMPO_BPM), self.sitting.bank(), origin_s, take=TAKE)
 
     def tick(self) -> None:
-        """Called now and then."""
+        """Do what the time asks for. A timer calls this."""
         self.show_trouble()
 
     def lines(self) -> list[str]:
@@ -94,7 +94,7 @@ class ExerciseScreen(BaseScreen):
         raise NotImplementedError
 
     def left(self) -> int:
-        """Presses still to come before there is a figure."""
+        """How many more presses it takes until there is a figure."""
         raise NotImplementedError
 
     def found_ms(self) -> float | None:
@@ -103,7 +103,7 @@ class ExerciseScreen(BaseScreen):
 
     @property
     def active_bindings(self) -> dict[str, ActiveBinding]:
-        """The library's; before there is a figure the foot of the screen does not tell how to take it."""
+        """The library's, without the key that takes the figure as long as there is none."""
         active = super().active_bindings
         if self.found_ms() is not None:
             return active

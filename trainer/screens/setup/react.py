@@ -36,7 +36,7 @@ class ReactWords:
 
 
 class ReactScreen(ExerciseScreen):
-    """Sounds without warning, and the pedal. share: gives numbers from 0 to 1 nobody can foresee."""
+    """Measures how long a press takes after a sound. share: gives chance numbers from 0 to 1."""
 
     BINDINGS = bindings_of("react")
     NAME = "react"
@@ -49,8 +49,8 @@ class ReactScreen(ExerciseScreen):
         self._share = share or Random().random
         self.reaction = Reaction()
         self._pedal = Pedal()
-        self._sounds_at_s: float | None = None  # of the clock: when the beat is to break off
-        self._begins_at_s: float | None = None  # when it is to begin again
+        self._sounds_at_s: float | None = None  # of the clock: the beat breaks off then
+        self._begins_at_s: float | None = None  # and begins again then
         self._sound_frames: deque[int] = deque()  # filled by the thread that renders
 
     def on_mount(self) -> None:
@@ -85,20 +85,20 @@ class ReactScreen(ExerciseScreen):
             self._await_sound()
 
     def _break_off(self, beat: Performance, at_frame: int) -> Performance:
-        """The beat ends and the sound is heard; in the thread that renders."""
+        """End the beat and sound what is to be heard; called by the thread that renders."""
         role = next((role for role in ("drop", *CUES) if not beat.bank.kit.is_silent(role)), "drop")
         self._sound_frames.append(at_frame)
         return beat.stopped(at_frame).with_cue(Voice(role), at_frame)
 
     def _hear_sounds(self) -> None:
-        """When the sound that has been begun is heard, its way to the speaker included."""
+        """Tell the reaction when a sound that has begun is heard, its way to the speaker included."""
         while self._sound_frames:
             heard_s = self.sitting.output.heard_at_s(self._sound_frames.popleft())
             if heard_s is not None:
                 self.reaction = self.reaction.sound(heard_s)
 
     def _take_over(self, reaction: Reaction) -> None:
-        """What a press or the time has brought about: then comes a pause, and the next beat."""
+        """Take over what a press or the time has changed; after it come a pause and the next beat."""
         if reaction is not self.reaction:
             self.reaction = reaction
             self._sounds_at_s = None

@@ -1,4 +1,4 @@
-"""The setup screen: every setting worth changing here with the sentence that explains it, the pedal, and the keys.
+"""The setup screen: settings, pedal and keys, each with the sentence that explains it.
 
 A change takes effect at once, and is written to the settings file at once.
 """
@@ -45,7 +45,7 @@ HEARD_IN_THE_SAMPLE = ("kit", "volume")
 
 
 class SettingsList(OptionList):
-    """The rows. The keys that change one are the screen's; a list would select, and scroll sideways, with them."""
+    """The rows. Keys that change a row are handed to the screen; the library's list would scroll sideways with them."""
 
     BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
         Binding(key, f"screen.{command.name}", command.label)
@@ -55,7 +55,7 @@ class SettingsList(OptionList):
     ]
 
     def on_resize(self) -> None:
-        """A notice takes rows away: not the one it is about."""
+        """Keep the row under the cursor in sight: a notice takes rows away."""
         self.scroll_to_highlight()
 
 
@@ -100,7 +100,7 @@ class SetupScreen(BaseScreen):
         self.set_interval(0.5, self.show_trouble)
 
     def on_screen_resume(self) -> None:
-        """What was measured meanwhile is set by now."""
+        """Show the values again: an exercise may have set one."""
         listing = self.query_one("#settings", OptionList)
         for place, row in enumerate(ROWS):
             listing.replace_option_prompt_at_index(place, self._prompt(row))
@@ -108,12 +108,12 @@ class SetupScreen(BaseScreen):
     # -- what comes in --------------------------------------------------------------------------------------
 
     def take(self, press: Press) -> bool:
-        """A press being learned or tried means nothing else; every other goes its way."""
+        """Take a press that is being learned or tried."""
         last, self._last = self._last, press
         if self.learning is not None:
             if self.learning.command and not press.is_key:
                 return False
-            # Enter, which began this, may be repeating still.
+            # The Enter that began this may still be held.
             held = last.name == press.name and press.at_s - last.at_s <= FIRST_REPEAT_S[1]
             if press.edge is Edge.DOWN and (not held or last.edge is Edge.UP):
                 self._learn(self.learning, press)
@@ -205,7 +205,7 @@ class SetupScreen(BaseScreen):
                 self.say(error.message)
 
     def _give_back(self, row: SettingRow) -> None:
-        """Take a key out: a command gets the one it came with, the end pedal has none."""
+        """Take a key out: a command gets back the one it had out of the box, the end pedal has none."""
         if row.command:
             self._remap(row, None)
         elif row.name in WITHOUT:
@@ -220,7 +220,7 @@ class SetupScreen(BaseScreen):
         self._tell()
 
     def _learn(self, row: SettingRow, press: Press) -> None:
-        """Take the key, if it can be; Esc leaves all as it was."""
+        """Put the command or pedal on a key, if it can be; Esc leaves it as it was."""
         self.learning = None
         if press.name != "escape":
             refusal = self._why_not(row, press.name)
@@ -252,7 +252,7 @@ class SetupScreen(BaseScreen):
         self._changed(row)
 
     def _use(self, row: SettingRow, value: Any) -> None:
-        """Put a checked value to use; what takes effect only later says so."""
+        """Set a checked value; say so if it takes effect only later."""
         if value == value_of(row, self.sitting):
             return
         self.sitting.use(**{row.name: value})
@@ -275,14 +275,14 @@ class SetupScreen(BaseScreen):
         return f"{row.label:<{LABEL}}{shown_value(row, self.sitting)}"
 
     def _awaited(self) -> str:
-        """What can be learned at present."""
+        """What may be pressed now, in words."""
         assert self.learning is not None
         if self.learning.command:
             return "the key"
         return "the key, button or footswitch" if self.navigator.listens_to_footswitch else "the key or button"
 
     def _settle(self) -> None:
-        """End whatever was begun, without a change."""
+        """End learning, trying and typing, without a change."""
         self.learning = self.trial = None
         self.navigator.leave_footswitch()
         line = self.query_one("#typed", Input)
@@ -293,7 +293,7 @@ class SetupScreen(BaseScreen):
         self._tell()
 
     def _tell(self) -> None:
-        """What there is to know under the list."""
+        """Show the sentence about the row under the cursor, and what its keys do."""
         row = self.row()
         if self.learning is not None:
             text = f"{row.told.sentence}\nPress {self._awaited()} now… (Esc leaves it as it was)"

@@ -59,7 +59,7 @@ USUAL = 1
 """The row of them to begin at."""
 
 NOT_HERE = frozenset(key for command in commands_of("tour") for key in command.keys) | set(MOUSE.values())
-"""Keys that lead through the tour, and the mouse that does: as pedals they are learned in the setup."""
+"""Keys and buttons that lead through the tour. As pedals they can be learned in the setup."""
 
 
 class TourScreen(BaseScreen):
@@ -86,12 +86,12 @@ class TourScreen(BaseScreen):
 
     def on_mount(self) -> None:
         picks = self.query_one("#picks", Listing)
-        picks.can_focus = False  # there is but one list, and the keys are the tour's
+        picks.can_focus = False  # its keys are handled by this screen
         picks.highlighted = USUAL
         self._show()
 
     def on_unmount(self) -> None:
-        """Once is enough, however it ended."""
+        """Open no tour at the next start, however this one ended."""
         self.sitting.use(tour=False)
 
     @property
@@ -100,7 +100,7 @@ class TourScreen(BaseScreen):
         return PICKS[self.query_one("#picks", Listing).highlighted or 0][0]
 
     def take(self, press: Press) -> bool:
-        """At the pedal's step any key that can be one becomes it."""
+        """At the pedal's step, make the key that was pressed the pedal, if it can be one."""
         if STEPS[self.step] is not PEDAL or press.name in NOT_HERE:
             return False
         if self.trial is None or self.trial.key != press.name:
@@ -135,9 +135,9 @@ class TourScreen(BaseScreen):
 
     def _go_to(self, step: int) -> None:
         self.step = step
-        self.say("")  # what was wrong at the step before
+        self.say("")  # takes away the notice of the step before
         if STEPS[step] is GO:
-            self.show_trouble()  # that no sound comes, say; the practice behind this step has it said no more
+            self.show_trouble()  # such as that there is no sound: the screen beneath could not show it
         self._show()
 
     def action_back(self) -> None:

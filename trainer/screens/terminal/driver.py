@@ -1,7 +1,7 @@
-"""The terminal's driver: the library's own, mended where bytes that are no text or a stop from outside broke it.
+"""The terminal's driver: the library's own, with two faults mended, and keys that can repeat and be let go.
 
-It also asks a terminal that can to tell when keys repeat and are let go. The library puts its keyboard flags on the
-terminal's stack and takes them off on leaving; the one added here goes with them.
+Mended: bytes that are no text ended the reading of keys, and a stop from outside had keys read twice. A terminal that
+can is asked to tell when keys repeat and are let go: a flag beside the library's own, taken off with those on leaving.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ READ_BYTES = 4096
 
 
 def steady(driver: type[Driver]) -> type[Driver]:
-    """The driver to use for one of the library's."""
+    """The driver to use in place of one of the library's; the same one where nothing needs mending."""
     if sys.platform == "win32":
         return driver
     import termios
@@ -30,14 +30,14 @@ def steady(driver: type[Driver]) -> type[Driver]:
     from textual.drivers import linux_driver
 
     class SteadyDriver(linux_driver.LinuxDriver):
-        """Reads keys whatever comes, and has the terminal to itself once."""
+        """Reads keys whatever bytes come, and begins anew only once after a stop."""
 
         parser = choose_parser()
 
         def run_input_thread(self) -> None:
-            """Read keys until told to end; bytes that are no UTF-8, such as a line of noise sends, are left out.
+            """Read keys until the driver ends, leaving out bytes that are no UTF-8: the library's reading ends there.
 
-            The library would stop reading keys for good at those, and has no place for another parser.
+            The library has no place for another parser, either.
             """
             try:
                 fileno, exit_event = self.fileno, self.exit_event
@@ -50,7 +50,7 @@ def steady(driver: type[Driver]) -> type[Driver]:
                 while not exit_event.is_set():
                     if selector.select(WAIT_S):
                         data = os.read(fileno, READ_BYTES)
-                        if not data:  # the end of a file: there will never be more
+                        if not data:  # the end of a file: no more will come
                             exit_event.wait(WAIT_S)
                         text = decode(data)
                         for message in parser.feed(text) if text else ():
@@ -63,11 +63,11 @@ def steady(driver: type[Driver]) -> type[Driver]:
                 super().process_message(message)
 
         def _sigcont_application(self, *arguments: object) -> None:
-            """Begin anew also after a stop nobody asked for (SIGSTOP), when the terminal was never given back.
+            """Begin anew after a stop from outside (SIGSTOP), too, which leaves the terminal as the trainer has it.
 
-            The library would read each key twice from then on, and leave the terminal raw in the end. A terminal
-            that is closed sends this too, right behind the hang-up: then there is nothing to begin anew, and a
-            second reader of a terminal that is gone would keep the process alive.
+            The library would read each key twice from then on, and leave the terminal raw in the end. A terminal that
+            is closed sends this signal too, right after the hang-up. Then nothing begins anew: a second reader of a
+            terminal that is gone would keep the process alive.
             """
             app, keys = getattr(self, "_app", None), getattr(self, "_key_thread", None)
             if getattr(app, "_exit", False) or not self._is_there():
@@ -78,7 +78,7 @@ def steady(driver: type[Driver]) -> type[Driver]:
             super()._sigcont_application(*arguments)
 
         def _is_there(self) -> bool:
-            """Whether the terminal can still be asked; the hang-up may be known here later than the going on is."""
+            """Whether there is a terminal. This signal may be known here before the hang-up that came first."""
             try:
                 termios.tcgetattr(self.fileno)
             except termios.error:
@@ -89,12 +89,12 @@ def steady(driver: type[Driver]) -> type[Driver]:
 
 
 def asking_for_releases(driver: type[Driver]) -> type[Driver]:
-    """A steady driver which also asks the terminal to tell repeats and releases; where it can't, the same driver."""
+    """A driver made by `steady` that asks the terminal for repeats and releases; the same one where it can't."""
     if not issubclass(getattr(driver, "parser", type), KeyboardParser) or constants.DISABLE_KITTY_KEY:
         return driver
 
     class AskingDriver(driver):  # type: ignore[valid-type, misc]
-        """Asks once a start; a terminal that does not answer is never told anything, and one that errs is put right."""
+        """Asks once at each start. A terminal that gives no answer is told nothing; wrong flags are put right."""
 
         _first_flags: int | None = None
 

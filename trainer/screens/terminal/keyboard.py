@@ -2,8 +2,8 @@
 
 Terminals with the kitty keyboard protocol can say so (https://sw.kovidgoyal.net/kitty/keyboard-protocol/, "Report
 event types"): in CSI code ; modifiers : event u the event is 1 pressed, 2 repeated, 3 let go. The library's own parser
-(private to it, hence the pin) fails on that, and takes the older F13 to F20, which some pedals send, for control
-characters. Where this one does not give what it should, the library's is used and no terminal is asked for more.
+fails on that, and takes the older F13 to F20, which some pedals send, for control characters. It is private to the
+library: where the one made from it here does not give what it should, the library's is used as it is.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ REPEATED, LET_GO = "2", "3"
 
 
 class KeyboardFlags(events.Event):
-    """What the terminal's keyboard does at present: its answer to CSI ? u."""
+    """A terminal's answer to CSI ? u: the flags of the protocol that are set. They are passed on like a key."""
 
     key = ""
 
@@ -44,7 +44,7 @@ class KeyboardParser(XTermParser):
 
     def _sequence_to_key_events(self, sequence: str, alt: bool = False) -> Iterable[events.Key]:
         if answer := FLAGS.fullmatch(sequence):
-            yield KeyboardFlags(int(answer[1]))  # type: ignore[misc]  # passed on as it is: a message with a key
+            yield KeyboardFlags(int(answer[1]))  # type: ignore[misc]  # the library passes it on, as it has a key
             return
         numbered, older = NUMBERED.fullmatch(sequence), ANSI_SEQUENCES_KEYS.get(sequence)
         if numbered and numbered[1] not in FUNCTIONAL_KEYS and isinstance(older, tuple):
@@ -84,7 +84,7 @@ PROOF: Final = (
 
 
 def choose_parser() -> type[XTermParser]:
-    """The parser to read keys with: this one if, with the library installed here, it gives what it should."""
+    """The parser to read keys with: ours if it gives what it should with the library installed here."""
     try:
         tokens = list(KeyboardParser().feed("".join(sequence for sequence, _ in PROOF)))
     except Exception:  # noqa: BLE001 - a library of another shape may fail in any way; then its own parser is right

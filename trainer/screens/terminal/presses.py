@@ -1,4 +1,4 @@
-"""Presses: whatever can be a pedal, by one kind of name, whether it is a key, a button of the mouse or a footswitch.
+"""Presses of whatever can be a pedal: keys, buttons of the mouse, footswitches, all with one kind of name.
 
 Names of keys are the library's. Those made up here: mouse_left, mouse_middle, mouse_right; and those of
 trainer.keys.footswitch.
@@ -32,14 +32,14 @@ class Press:
 
 
 class RepeatedKey(events.Key):
-    """A key of which the terminal says that it is held; to the library it is a key like any other."""
+    """A key that the terminal repeats because it is held. For the library it is a key as any other."""
 
 
 RepeatedKey.handler_name = events.Key.handler_name
 
 
 class KeyUp(events.Event):
-    """A key was let go; for pedals alone, the library knows nothing of it."""
+    """A key was let go. Only pedals ask for it; the library has no such event."""
 
     def __init__(self, key: str) -> None:
         super().__init__()
