@@ -20,10 +20,11 @@ from typing import get_args
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
+from tests.audio.manual_output import ManualOutput
 from tests.practice.climbs.jugglers import Juggler, climbed, tempo_ladder
 from tests.screens.practised import practised
-from trainer.audio.kit import list_kits
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.kitfiles import list_kits
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.transport import Transport
 from trainer.config import Settings, Theme
 from trainer.files.places import bundled, places
@@ -41,7 +42,6 @@ def make_sitting(folder: Path, theme: Theme) -> tuple[Sitting, ManualOutput]:
     """A desk without a device, whose clock is moved by the output."""
     output = ManualOutput()
     transport = Transport(RATE_HZ)
-    transport.follow(output)
     output.open(transport.pull)
     kits, _ = list_kits((bundled("sounds"),))
     start = datetime(2026, 3, 1, 18, 0, tzinfo=UTC)

@@ -6,13 +6,9 @@ import types
 import numpy as np
 import pytest
 
-from trainer.audio.outputs import (
-    DeviceOutput,
-    OutputError,
-    silent_device,
-    simpleaudio_device,
-)
-from trainer.audio.outputs.protocols import Fill, Frames
+from trainer.audio.outputs import silent_device, simpleaudio_device
+from trainer.audio.outputs.output import Output
+from trainer.audio.outputs.protocols import Fill, OutputError, Pcm
 
 BUFFER = 4410
 
@@ -33,7 +29,7 @@ class Counting:
     def __init__(self) -> None:
         self.frame = 0
 
-    def __call__(self, frames: int) -> Frames:
+    def __call__(self, frames: int) -> Pcm:
         line = np.arange(self.frame, self.frame + frames)
         self.frame += frames
         return np.stack([line % 30_000 + 1, line // 30_000], axis=1).astype(np.int16)
@@ -71,5 +67,5 @@ class FakeDevice:
 
 def without_threads(monkeypatch: pytest.MonkeyPatch) -> None:
     """Steps are made by the tests, not by a thread, so that no test has to wait."""
-    for module in (sys.modules[DeviceOutput.__module__], silent_device, simpleaudio_device):
+    for module in (sys.modules[Output.__module__], silent_device, simpleaudio_device):
         monkeypatch.setattr(module, "Ticking", lambda *_: types.SimpleNamespace(stop=lambda: None))

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.audio.hearing import LEAST_GAIN, AllUp, Hands, Hear, Hearing, Heights
-from trainer.audio.kit import DEFAULT_KIT, find_kit
+from trainer.audio.kit import DEFAULT_KIT
+from trainer.audio.kitfiles import find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.files.places import bundled

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.io import wavfile
 
-from trainer.audio.kit import load_kit
+from trainer.audio.kitfiles import load_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank, Voice
 from trainer.files.places import bundled

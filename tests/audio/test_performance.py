@@ -16,9 +16,10 @@ from scipy.io import wavfile
 from scipy.signal import correlate
 
 from trainer.audio.hearing import Hear, Hearing
-from trainer.audio.kit import DEFAULT_KIT, find_kit, list_kits
+from trainer.audio.kit import DEFAULT_KIT
+from trainer.audio.kitfiles import find_kit, list_kits
 from trainer.audio.performance import Performance, event_to_role
-from trainer.audio.render import KNEE
+from trainer.audio.render import KNEE, PlacedSound
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.wav import open_wav
 from trainer.files.places import bundled
@@ -150,7 +151,7 @@ def test_any_cutting_gives_the_same_frames(
     played = {
         "plain": lambda: played,
         "stopped": lambda: played.stopped(start + 5000),
-        "cue": lambda: played.with_cue(Voice("drop"), start + 3000),
+        "cue": lambda: played.with_cues((PlacedSound(start + 3000, Voice("drop")),), start + 3000),
         "tempo": lambda: played.with_tempo(Fraction(333), start),
         "dwell": lambda: played.with_score(Score(played.score.pattern, Fraction(1, 3))),
     }[what]()

@@ -9,10 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.audio.manual_output import ManualOutput
 from tests.audio.test_numbers import speaking_kit
 from tests.session.hall import BANK, LATENCY_S, Hall
-from trainer.audio.kit import load_kit
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.kitfiles import load_kit
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.player import SPOKEN_AFTER_S, Player, countdown
 from trainer.audio.synth import Bank, Voice
@@ -106,7 +107,7 @@ def test_a_number_is_spoken_after_the_sound_that_announces_it_where_the_kit_can(
         transport, output = Transport(RATE_HZ), ManualOutput()
         output.open(transport.pull)
         stage = Player(transport, output)
-        stage.attend(Score(parse_any("3")), Fraction(240), bank)
+        stage.stand_by(Score(parse_any("3")), Fraction(240), bank)
         for number, expected in enumerate(spoken, start=1):
             stage.cue("block", number)
             output.advance(RATE_HZ * 2)
@@ -123,7 +124,7 @@ def test_before_the_first_try_a_stage_that_attends_is_heard_and_one_that_does_no
         output.open(transport.pull)
         stage = Player(transport, output)
         if attends:
-            stage.attend(Score(parse_any("3")), Fraction(240), BANK)
+            stage.stand_by(Score(parse_any("3")), Fraction(240), BANK)
         stage.cue("block")
         output.advance(RATE_HZ)
         assert np.concatenate(output.played).any() == attends

@@ -11,8 +11,9 @@ import scipy.signal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from trainer.audio.kit import DEFAULT_KIT, SEATS, Kit, Note, Partial, Strike, Timbre, list_kits
-from trainer.audio.render import CEILING, KNEE, Placed, blocks, mix, under_ceiling
+from trainer.audio.kit import DEFAULT_KIT, SEATS, Kit, Note, Partial, Strike, Timbre
+from trainer.audio.kitfiles import list_kits
+from trainer.audio.render import CEILING, KNEE, PlacedSound, blocks, mix, under_ceiling
 from trainer.audio.synth import Bank, Samples, Voice
 from trainer.audio.wav import to_int16
 
@@ -25,7 +26,7 @@ LENGTH = 30_000
 
 placed_sounds = st.lists(
     st.builds(
-        Placed,
+        PlacedSound,
         st.integers(-15_000, LENGTH + 1000),
         st.builds(
             Voice,
@@ -41,7 +42,7 @@ placed_sounds = st.lists(
 
 @settings(max_examples=60, deadline=None)
 @given(placed_sounds, st.lists(st.integers(0, LENGTH), max_size=12))
-def test_any_cutting_gives_the_same_frames_to_the_bit(placed: list[Placed], cuts: list[int]) -> None:
+def test_any_cutting_gives_the_same_frames_to_the_bit(placed: list[PlacedSound], cuts: list[int]) -> None:
     edges = [0, *sorted(cuts), LENGTH]
     pieces = [mix(placed, BANK, start, stop - start) for start, stop in pairwise(edges)]
     assert np.concatenate(pieces).tobytes() == mix(placed, BANK, 0, LENGTH).tobytes()
@@ -49,7 +50,7 @@ def test_any_cutting_gives_the_same_frames_to_the_bit(placed: list[Placed], cuts
 
 @settings(max_examples=40, deadline=None)
 @given(placed_sounds, st.integers(1, LENGTH), st.integers(-20_000, 20_000))
-def test_a_stream_has_the_frames_of_one_mix(placed: list[Placed], block_frames: int, start: int) -> None:
+def test_a_stream_has_the_frames_of_one_mix(placed: list[PlacedSound], block_frames: int, start: int) -> None:
     placed = sorted(placed, key=lambda sound: sound.at_frame)
     block_frames = max(block_frames, 500)
     whole = np.concatenate(list(blocks(iter(placed), BANK, start, start + LENGTH, block_frames)))
@@ -58,7 +59,7 @@ def test_a_stream_has_the_frames_of_one_mix(placed: list[Placed], block_frames: 
 
 @settings(max_examples=40, deadline=None)
 @given(placed_sounds, st.integers(0, LENGTH - 4096))
-def test_only_sounds_within_the_longest_matter(placed: list[Placed], start: int) -> None:
+def test_only_sounds_within_the_longest_matter(placed: list[PlacedSound], start: int) -> None:
     near = [p for p in placed if start - BANK.longest_frames < p.at_frame < start + 4096]
     assert mix(near, BANK, start, 4096).tobytes() == mix(placed, BANK, start, 4096).tobytes()
 
@@ -66,10 +67,10 @@ def test_only_sounds_within_the_longest_matter(placed: list[Placed], start: int)
 def test_a_stream_reads_no_further_than_it_plays() -> None:
     read = 0
 
-    def endless() -> Iterator[Placed]:
+    def endless() -> Iterator[PlacedSound]:
         nonlocal read
         while True:
-            yield Placed(read * 1000, Voice("right", 3, "R"))
+            yield PlacedSound(read * 1000, Voice("right", 3, "R"))
             read += 1
 
     stream = blocks(endless(), BANK, 0, 10**9, 1000)
@@ -79,7 +80,7 @@ def test_a_stream_reads_no_further_than_it_plays() -> None:
 
 
 def test_a_stream_out_of_order_is_refused() -> None:
-    placed = [Placed(500, Voice("right", 3, "R")), Placed(0, Voice("left", 3, "L"))]
+    placed = [PlacedSound(500, Voice("right", 3, "R")), PlacedSound(0, Voice("left", 3, "L"))]
     with pytest.raises(ValueError, match="order"):
         list(blocks(placed, BANK, 0, 1000))
 
@@ -87,12 +88,12 @@ def test_a_stream_out_of_order_is_refused() -> None:
 def test_no_frames_and_no_sounds() -> None:
     assert mix([], BANK, 0, 0).shape == (0, 2)
     assert not mix([], BANK, 5, 100).any()
-    assert not mix([Placed(0, Voice("gap"))], BANK, 0, 100).any()
+    assert not mix([PlacedSound(0, Voice("gap"))], BANK, 0, 100).any()
 
 
 def test_a_lone_sound_is_its_own_samples_wherever_it_stands() -> None:
     voice = Voice("left", 5, "L")
-    out = mix([Placed(1000, voice), Placed(20_001, voice)], BANK, 0, LENGTH)
+    out = mix([PlacedSound(1000, voice), PlacedSound(20_001, voice)], BANK, 0, LENGTH)
     frames = len(BANK[voice])
     assert out[1000 : 1000 + frames].tobytes() == BANK[voice].tobytes()
     assert out[20_001 : 20_001 + frames].tobytes() == BANK[voice].tobytes()
@@ -101,9 +102,9 @@ def test_a_lone_sound_is_its_own_samples_wherever_it_stands() -> None:
 def test_the_longest_sound_is_heard_to_its_end_in_small_blocks() -> None:
     voice = max((Voice(role, 3, "R", 2) for role in BANK.kit.sounds), key=lambda voice: len(BANK[voice]))
     frames = len(BANK[voice])
-    pieces = [mix([Placed(0, voice)], BANK, start, 64) for start in range(0, frames, 64)]
+    pieces = [mix([PlacedSound(0, voice)], BANK, start, 64) for start in range(0, frames, 64)]
     assert frames == BANK.longest_frames
-    assert np.concatenate(pieces)[:frames].tobytes() == mix([Placed(0, voice)], BANK, 0, frames).tobytes()
+    assert np.concatenate(pieces)[:frames].tobytes() == mix([PlacedSound(0, voice)], BANK, 0, frames).tobytes()
     assert np.concatenate(pieces)[frames - 2].any()
 
 
@@ -124,11 +125,11 @@ def true_peak_db(samples: Samples) -> float:
     return float(20.0 * np.log10(np.abs(scipy.signal.resample_poly(samples.astype(np.float64), 8, 1, axis=0)).max()))
 
 
-def crowd(roles: list[str], sounds: int, frames: int) -> list[Placed]:
+def crowd(roles: list[str], sounds: int, frames: int) -> list[PlacedSound]:
     """Very many sounds at random frames."""
     chance = np.random.default_rng(7)
     return [
-        Placed(int(at), Voice(str(chance.choice(roles)), int(chance.integers(1, 10)), "RL"[chance.integers(2)]))
+        PlacedSound(int(at), Voice(str(chance.choice(roles)), int(chance.integers(1, 10)), "RL"[chance.integers(2)]))
         for at in sorted(chance.integers(0, frames, sounds))
     ]
 
@@ -159,7 +160,7 @@ def frame_of(beat: int, tempo_bpm: Fraction) -> int:
 def test_onsets_out_of_silence_are_the_first_frame_that_sounds(kit: Kit) -> None:
     bank = BANKS[kit.name]
     frames = [frame_of(beat, Fraction(60)) + beat for beat in range(1, 9)]  # some odd frames too
-    placed = [Placed(at, Voice(("right", "left")[n % 2], 3 + n)) for n, at in enumerate(frames)]
+    placed = [PlacedSound(at, Voice(("right", "left")[n % 2], 3 + n)) for n, at in enumerate(frames)]
     sounding = to_int16(mix(placed, bank, 0, 10 * RATE_HZ)).any(axis=1)
     quiet_before = np.concatenate([[0], np.cumsum(sounding)])  # sounding frames before each frame
     onsets = [at for at in np.flatnonzero(sounding) if quiet_before[at] == quiet_before[max(at - 400, 0)]]
@@ -174,8 +175,10 @@ def test_scipy_finds_every_onset_again_within_one_frame(kit: Kit, tempo_bpm: Fra
     placed = []
     for beat in range(12):
         hand = "RL"[beat % 2]
-        placed.append(Placed(frame_of(beat, tempo_bpm) + 1000, Voice(("right", "left")[beat % 2], 3 + beat % 5, hand)))
-        placed.append(Placed(frame_of(3 * beat + 2, tempo_bpm * 3) + 1000, Voice("catch", 3, hand)))
+        placed.append(
+            PlacedSound(frame_of(beat, tempo_bpm) + 1000, Voice(("right", "left")[beat % 2], 3 + beat % 5, hand))
+        )
+        placed.append(PlacedSound(frame_of(3 * beat + 2, tempo_bpm * 3) + 1000, Voice("catch", 3, hand)))
     heard = to_int16(mix(placed, bank, 0, placed[-1].at_frame + RATE_HZ)).astype(np.float64)
     for sound in placed[::2]:
         pattern = bank[sound.voice].astype(np.float64)

@@ -9,8 +9,9 @@ import pyloudnorm
 import pytest
 import scipy.signal
 
-from trainer.audio.kit import ROLES, Kit, list_kits, load_kit
-from trainer.audio.render import Placed, mix
+from trainer.audio.kit import ROLES, Kit
+from trainer.audio.kitfiles import list_kits, load_kit
+from trainer.audio.render import PlacedSound, mix
 from trainer.audio.synth import Bank, Samples, Voice, pan_gains
 from trainer.audio.variants import VARIANTS
 from trainer.audio.wav import to_int16
@@ -230,7 +231,7 @@ def test_jugglers_differ_in_pitch_and_in_place_or_ring(kit: Kit) -> None:
 def reference_passage(kit: Kit) -> Samples:
     """Three objects in a cascade at 172 beats/min for 12 s: right and left clicks of value 3 in turn."""
     placed = [
-        Placed(round(beat * 60 * RATE_HZ / 172), Voice(("right", "left")[beat % 2], 3, "RL"[beat % 2]))
+        PlacedSound(round(beat * 60 * RATE_HZ / 172), Voice(("right", "left")[beat % 2], 3, "RL"[beat % 2]))
         for beat in range(34)
     ]
     return mix(placed, BANKS[kit.name], 0, 12 * RATE_HZ)

@@ -6,12 +6,10 @@ import numpy as np
 import pytest
 
 from tests.audio.fakes import Counting, Hand, without_threads
-from trainer.audio.outputs import (
-    RATE_HZ,
-    DeviceOutput,
-    simpleaudio_device,
-)
-from trainer.audio.outputs.protocols import Frames
+from trainer.audio.outputs import simpleaudio_device
+from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.audio.outputs.output import Output
+from trainer.audio.outputs.protocols import Pcm
 from trainer.audio.outputs.simpleaudio_device import BLOCK, LEAD_S, SimpleaudioDevice
 
 
@@ -78,7 +76,7 @@ def test_the_tape_begins_silent_and_is_always_written_ahead(plays: Plays) -> Non
 
 def test_a_writer_that_came_too_late_leaves_silence_not_old_sound(plays: Plays) -> None:
     clock, pull = Hand(), Counting()
-    output = DeviceOutput(SimpleaudioDevice(clock, tape_s=20.0), clock)
+    output = Output(SimpleaudioDevice(clock, tape_s=20.0), clock)
     output.open(pull)
     for _ in range(50):
         clock.now_s += 0.02
@@ -102,7 +100,7 @@ def test_a_tape_turns_only_when_nothing_was_heard_for_a_while(plays: Plays, clic
     clock = Hand()
     frame = 0
 
-    def fill(frames: int, at_s: float) -> Frames:
+    def fill(frames: int, at_s: float) -> Pcm:
         nonlocal frame
         block = np.zeros((frames, 2), np.int16)
         if clicks == "always" and frame % RATE_HZ < frames:

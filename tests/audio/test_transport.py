@@ -1,4 +1,4 @@
-"""The transport: blocks join into one stream, commands fall between blocks, nothing wraps or is hidden."""
+"""The transport: blocks join into one stream, changes fall between blocks, nothing wraps or is hidden."""
 
 from dataclasses import dataclass
 
@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.audio.outputs import RATE_HZ, ManualOutput
-from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, StreamMoment, Transport
+from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, Transport
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ def test_any_cutting_into_blocks_gives_the_same_frames(cuts: list[int]) -> None:
     assert np.array_equal(cut, whole.pull(sum(cuts)))
 
 
-def test_a_command_is_applied_at_the_start_of_the_next_block_and_told_the_frame() -> None:
+def test_a_change_is_applied_at_the_start_of_the_next_block_and_told_the_frame() -> None:
     transport = Transport(RATE_HZ)
     transport.pull(441)
     told: list[int] = []
@@ -76,14 +76,14 @@ def test_a_command_is_applied_at_the_start_of_the_next_block_and_told_the_frame(
     assert told == [441]
 
 
-def test_commands_keep_their_order_and_each_sees_the_scene_before_it() -> None:
+def test_changes_keep_their_order_and_each_sees_the_scene_before_it() -> None:
     transport = Transport(RATE_HZ)
     transport.post(lambda _scene, _at: Level(0.25))
     transport.post(lambda scene, _at: Level(scene.level * 2))
     assert transport.pull(1)[0, 0] == round(0.5 * 32767)
 
 
-def test_a_command_posted_by_a_command_waits_for_the_block_after() -> None:
+def test_a_change_posted_by_a_change_waits_for_the_block_after() -> None:
     transport = Transport(RATE_HZ)
 
     def again(scene: object, _at: int) -> object:
@@ -121,7 +121,7 @@ def test_a_scene_that_raises_is_silenced_and_the_failure_kept() -> None:
     assert isinstance(transport.failure, RuntimeError)
 
 
-def test_a_command_that_raises_is_a_failure_too() -> None:
+def test_a_change_that_raises_is_a_failure_too() -> None:
     transport = Transport(RATE_HZ)
     transport.post(lambda _scene, _at: 1 / 0)
     assert not transport.pull(8).any()
@@ -183,18 +183,3 @@ def test_gain_ramp_rows() -> None:
     assert [ramp.gain_at(frame) for frame, _ in rows] == pytest.approx([gain for _, gain in rows])
     assert not ramp.is_over(109)
     assert ramp.is_over(110)
-
-
-def test_the_moment_is_frame_0_before_any_output_and_follows_the_output_then() -> None:
-    transport = Transport(RATE_HZ)
-    assert transport.moment(123.0) == StreamMoment(0, 0.0)
-    output = ManualOutput(latency_s=0.1)
-    output.open(transport.pull)
-    transport.follow(output)
-    assert transport.moment(123.0) == StreamMoment(0, 0.0)
-    output.advance(RATE_HZ)
-    # 1 s went by, but what was rendered last is heard 0.1 s later.
-    assert transport.moment(1.0).frame == pytest.approx(0.9 * RATE_HZ, abs=1)
-    assert transport.moment(0.05) == StreamMoment(0, 0.0)  # not negative while the first frame is on its way
-    moment = transport.moment(0.6)
-    assert moment.second == moment.frame / RATE_HZ

@@ -16,7 +16,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.live.clicks import CLICK, Clicks, beat_frames
 from tests.live.soundserver import SoundServer, missing_programs, onsets
-from trainer.audio.outputs import RATE_HZ, open_output
+from trainer.audio.outputs.choice import open_output
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.transport import Transport
 
 SETTLE_S = 2.5

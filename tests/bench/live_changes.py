@@ -32,7 +32,7 @@ sys.path.insert(0, str(ROOT))
 from tests.live.soundserver import SoundServer
 from tests.live.terminal import Terminal
 from tests.live.trainer import expected_performance, find_offset
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.wav import to_int16
 from trainer.config import Settings

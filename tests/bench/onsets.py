@@ -24,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from tests.export.onsets import Walk
 from tests.export.reckoned import KINDS, Reckoned, Toss, random_pattern
-from trainer.audio.kit import load_kit
+from trainer.audio.kitfiles import load_kit
 from trainer.audio.synth import Bank, Voice
 from trainer.commands.line import main as throwbeat
 

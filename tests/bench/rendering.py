@@ -14,8 +14,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from trainer.audio.kit import load_kit
-from trainer.audio.render import Placed, blocks, mix
+from trainer.audio.kitfiles import load_kit
+from trainer.audio.render import PlacedSound, blocks, mix
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.wav import to_int16
 
@@ -24,12 +24,12 @@ TEMPO_BPM = 172
 SOUNDS = Path(__file__).parents[2] / "sounds"
 
 
-def passage(seconds: int) -> Iterator[Placed]:
+def passage(seconds: int) -> Iterator[PlacedSound]:
     """One throw of value 5 a beat, right hand first, and one catch between two beats."""
     for beat in range(seconds * TEMPO_BPM // 60):
         hand, role = (("R", "right"), ("L", "left"))[beat % 2]
-        yield Placed(round(beat * 60 * RATE_HZ / TEMPO_BPM), Voice(role, 5, hand))
-        yield Placed(round((beat + 2 / 3) * 60 * RATE_HZ / TEMPO_BPM), Voice("catch", 5, hand))
+        yield PlacedSound(round(beat * 60 * RATE_HZ / TEMPO_BPM), Voice(role, 5, hand))
+        yield PlacedSound(round((beat + 2 / 3) * 60 * RATE_HZ / TEMPO_BPM), Voice("catch", 5, hand))
 
 
 def streamed(bank: Bank, seconds: int, block_frames: int) -> None:

@@ -25,7 +25,7 @@ sys.path.insert(0, str(ROOT))
 from tests.live.terminal import Terminal
 from tests.live.trainer import trainer
 from tests.session.simulated import Simulated, sitting_at
-from trainer.audio.outputs.protocols import Frames
+from trainer.audio.outputs.protocols import Pcm
 from trainer.screens.app import TrainerApp
 
 PLAN = Path(__file__).with_name("plan_hour.toml")
@@ -37,10 +37,10 @@ CHANGES = (b"v", b"f", b"\x1b[A", b"\x1b[B", b"k", b"\x1b[C", b"\x1b[D")
 MOST_GROWTH_KIB = 1024
 
 
-class Forgotten(list[Frames]):
+class Forgotten(list[Pcm]):
     """For what was played: nothing is kept."""
 
-    def append(self, _: Frames) -> None:
+    def append(self, _: Pcm) -> None:
         pass
 
 

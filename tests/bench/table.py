@@ -19,7 +19,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from tests.bench import clicks, rendering, search
-from trainer.audio.kit import load_kit
+from trainer.audio.kitfiles import load_kit
 from trainer.audio.synth import Bank
 from trainer.siteswap.enumeration import count_patterns
 from trainer.siteswap.query import SearchQuery

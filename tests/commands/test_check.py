@@ -13,8 +13,8 @@ import mido
 import pytest
 
 from tests.keys import midi
-from trainer.audio import outputs
-from trainer.audio.outputs import ProbeResult
+from trainer.audio.outputs import choice
+from trainer.audio.outputs.choice import ProbeResult
 from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
 from trainer.files.places import Places, bundled
 from trainer.logbook.opening import backup_folder, backups
@@ -42,7 +42,7 @@ def probed(monkeypatch: pytest.MonkeyPatch) -> Callable[..., None]:
     """Say what probing the outputs gives: no test opens a device."""
 
     def give(*results: ProbeResult) -> None:
-        monkeypatch.setattr(outputs, "probe_outputs", lambda: (*results, SILENT))
+        monkeypatch.setattr(choice, "probe_outputs", lambda: (*results, SILENT))
 
     give(WORKS, NO_SECOND)
     return give
@@ -137,7 +137,7 @@ def test_probing_that_breaks_is_a_finding_too(check: Checked, monkeypatch: pytes
     def breaks() -> tuple[ProbeResult, ...]:
         raise ZeroDivisionError("a driver's own fault")
 
-    monkeypatch.setattr(outputs, "probe_outputs", breaks)
+    monkeypatch.setattr(choice, "probe_outputs", breaks)
     status, things, last = check()
     assert (status, last) == (1, "To be set right: sound.")
     assert "ZeroDivisionError" in things["sound"]

@@ -6,7 +6,8 @@ import json
 from collections.abc import Callable
 from typing import Any
 
-from trainer.audio.kit import ROLES, list_kits
+from trainer.audio.kit import ROLES
+from trainer.audio.kitfiles import list_kits
 from trainer.audio.synth import Voice
 from trainer.commands.sounds import voices_of
 from trainer.files.places import Places, bundled

@@ -13,7 +13,7 @@ import pytest
 
 from tests.export.reckoned import KINDS, Reckoned, random_pattern
 from trainer.audio.hearing import Hear, Hearing
-from trainer.audio.kit import list_kits, load_kit
+from trainer.audio.kitfiles import list_kits, load_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.export.midi import MOST_TICKS, Grid, quarter_ticks, role_to_notes, tempo_steps, to_grid, write_midi

@@ -17,7 +17,7 @@ import pytest
 from tests.live.soundserver import SoundServer
 from tests.live.trainer import ROOT, click_deviations, expected_frames, expected_performance, find_offset, trainer
 from tests.session.begun import DWELL, REACTION_S, THROWN
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.frameclock import RATE_HZ
 
 pytestmark = pytest.mark.live
 

@@ -11,8 +11,9 @@ import numpy as np
 from scipy.signal import fftconvolve
 
 from tests.live.terminal import Terminal
-from trainer.audio.kit import DEFAULT_KIT, find_kit
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.kit import DEFAULT_KIT
+from trainer.audio.kitfiles import find_kit
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.transport import RAMP_S, Transport

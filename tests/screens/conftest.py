@@ -12,10 +12,12 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
+from tests.audio.manual_output import ManualOutput
 from tests.keys import midi
 from tests.screens.planned import TUESDAY
-from trainer.audio.kit import Kit, list_kits
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.kit import Kit
+from trainer.audio.kitfiles import list_kits
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.transport import Transport
 from trainer.config import Settings
 from trainer.files.places import bundled, places
@@ -45,7 +47,6 @@ def sitting(tmp_path: Path, library: Library, kits: tuple[Kit, ...]) -> Iterator
     kept = places({"THROWBEAT_HOME": str(tmp_path / "home")})
     transport, output = Transport(RATE_HZ), ManualOutput()
     output.open(transport.pull)
-    transport.follow(output)
     logbook = Logbook.open(kept.logbook, now=DAWN)
     sitting = Sitting(
         places=kept,

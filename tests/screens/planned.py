@@ -7,8 +7,9 @@ from contextlib import asynccontextmanager
 
 from textual.pilot import Pilot
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.plans.run import PlanGuide
 from trainer.practice.run import RunState
 from trainer.screens.app import TrainerApp

@@ -9,8 +9,9 @@ from fractions import Fraction
 from textual import events
 from textual.pilot import Pilot
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.run import RunState
 from trainer.screens.app import TrainerApp
 from trainer.screens.practice.screen import PracticeScreen

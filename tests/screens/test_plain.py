@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.commands.plain import use_a_pedal_that_is_heard
 from trainer.keys.commands import commands_of
 from trainer.keys.footswitch import Footswitch

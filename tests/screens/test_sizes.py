@@ -9,8 +9,9 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import assert_as_painted, assert_as_pictured, shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.config import Theme
 from trainer.screens.app import TrainerApp
 from trainer.screens.practice.screen import PracticeScreen

@@ -11,9 +11,10 @@ from pathlib import Path
 
 import numpy as np
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import shown
 from tests.screens.practising import FIRST_BEAT_S, TEMPO_BPM, Press, practising
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.screens.app import TrainerApp

@@ -6,8 +6,10 @@ from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
 
-from trainer.audio.kit import DEFAULT_KIT, find_kit
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from tests.audio.manual_output import ManualOutput
+from trainer.audio.kit import DEFAULT_KIT
+from trainer.audio.kitfiles import find_kit
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
@@ -42,7 +44,6 @@ class Hall:
     ) -> None:
         self.transport, self.output = Transport(RATE_HZ), ManualOutput(LATENCY_S)
         self.output.open(self.transport.pull)
-        self.transport.follow(self.output)
         self.logbook = logbook or Logbook.open(folder / "logbook.sqlite", now=MORNING)
         self.tries = Tries(self.logbook, MORNING)
         self.frame = 0

@@ -15,8 +15,9 @@ from pathlib import Path
 from textual import events
 from textual.pilot import Pilot
 
-from trainer.audio.kit import list_kits
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from tests.audio.manual_output import ManualOutput
+from trainer.audio.kitfiles import list_kits
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.transport import Transport
 from trainer.config import Settings
 from trainer.files.places import bundled, places
@@ -48,7 +49,6 @@ def sitting_at(folder: Path) -> Iterator[Sitting]:
     kept = places({"THROWBEAT_HOME": str(folder)})
     transport, output = Transport(RATE_HZ), ManualOutput()
     output.open(transport.pull)
-    transport.follow(output)
     logbook = Logbook.open(kept.logbook, now=NINE)
     sitting = Sitting(
         kept, Settings(animate=False, tour=False), list_kits((bundled("sounds"),))[0], transport, output,

@@ -10,7 +10,7 @@ import pytest
 
 from tests.session.hall import LATENCY_S, Hall
 from tests.session.test_session import REACTION_S, catches_due
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice

@@ -12,7 +12,7 @@ import pytest
 from tests.session.begun import REACTION_S, begun, catches_due
 from tests.session.hall import BANK, LATENCY_S, Hall
 from trainer.audio.hearing import Hear, Hearing
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.errors import TrainerError
 from trainer.practice.run import COLLECT_S, SETTLE_S, RunState
 from trainer.records.attempt import CountedBy, Ended, TapsUnit

@@ -1,4 +1,4 @@
-"""numpy, loaded at its first use: the first picture needs no sound, and numpy takes as long as a fifth of the start."""
+"""numpy, loaded when it is first used: the first picture needs no sound, and numpy takes a fifth of the start."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""Hearing: which of a pattern's sounds a juggler gets to hear, and how loud, as practice asks for it.
+"""Hearing: which of a pattern's sounds are heard, and how loud.
 
-Whatever is left out keeps its place: what is heard after a silence falls exactly where it would have fallen.
+A sound that is left out moves no other: what is heard after a silence falls exactly where it would have fallen.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from trainer.timing.score import Event, EventKind, Score
 
 
 class Hear(StrEnum):
-    """Which half of the pattern is heard."""
+    """Whether throws, catches or both are heard."""
 
     THROWS = "throws"
     CATCHES = "catches"
@@ -40,13 +40,13 @@ class Heights(StrEnum):
 
 
 class AllUp(StrEnum):
-    """Whether it is heard when all hands become empty, and when the first object is back."""
+    """Whether two sounds tell when all hands become empty and when the first object is back."""
 
     UNHEARD = "unheard"
     HEARD = "heard"
 
 
-UNHEARD: dict[Hear, tuple[EventKind, ...]] = {
+LEFT_OUT: dict[Hear, tuple[EventKind, ...]] = {
     Hear.THROWS: (EventKind.CATCH,),
     Hear.CATCHES: (EventKind.THROW, EventKind.HOLD, EventKind.GAP, EventKind.ENTRY),
     Hear.BOTH: (),
@@ -56,19 +56,19 @@ OF_A_HAND = (EventKind.THROW, EventKind.HOLD, EventKind.GAP, EventKind.CATCH, Ev
 SIDES = {Hands.RIGHT: Hand.RIGHT, Hands.LEFT: Hand.LEFT}
 
 SHORTEST_ALL_UP_BEATS = 1
-"""A shorter moment is no time to do anything in; at a low dwell ratio even a cascade has some in every beat."""
+"""In a shorter window nothing can be done; at a low dwell ratio even a cascade has one in every beat."""
 
 LEAST_GAIN = 0.1
-"""A fading click stays this loud: -20 dB."""
+"""A fading click gets no quieter than this: -20 dB."""
 
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
     """What is left out, and what fades.
 
-    silent_rounds: after heard_rounds rounds that are heard come so many that are not, and so on; 0: none.
-    fade_rounds: rounds in which the click falls to half its loudness (-6 dB); 0: it does not. all_up: whether
-    both ends of an all-up window sound, in a silent round too.
+    silent_rounds: so many unheard rounds follow each heard_rounds that are heard; 0: none. fade_rounds: rounds in which
+    the click falls to half its loudness (-6 dB); 0: it does not fade. all_up: whether both ends of an all-up window
+    sound, in a silent round too.
     """
 
     hear: Hear = Hear.THROWS
@@ -80,10 +80,10 @@ class Hearing:
     all_up: AllUp = AllUp.UNHEARD
 
     def gain(self, event: Event, score: Score) -> float:
-        """How loud an event is, as a factor: 0 for unheard, 1 for as the kit has it."""
+        """How loud an event is, as a factor: 0 where it is unheard, 1 where it is as loud as the kit has it."""
         if event.kind in ALWAYS_HEARD:
             return 1.0
-        if event.kind in UNHEARD[self.hear] or self._is_left_out(event, score):
+        if event.kind in LEFT_OUT[self.hear] or self._is_left_out(event, score):
             return 0.0
         number = max(0, floor(event.beat / score.pattern.round))
         if self.silent_rounds and number % (self.heard_rounds + self.silent_rounds) >= self.heard_rounds:
@@ -91,7 +91,7 @@ class Hearing:
         return max(LEAST_GAIN, 0.5 ** (number / self.fade_rounds)) if self.fade_rounds else 1.0
 
     def all_up_events(self, score: Score, start_beat: Fraction, stop_beat: Fraction | None) -> Iterator[Event]:
-        """What is heard of the all-up windows from start_beat on and before stop_beat, in order."""
+        """The ends of the all-up windows that are heard, from start_beat on and before stop_beat, in order."""
         if self.all_up is AllUp.UNHEARD:
             return
         for window in all_up_spans(score, start_beat, stop_beat):
@@ -112,4 +112,4 @@ class Hearing:
 
 
 THROWS_HEARD = Hearing()
-"""Every throw as the kit has it, and no catch."""
+"""Every throw as loud as the kit has it, and no catch."""

@@ -1,7 +1,7 @@
-"""A performance: a score set to a tempo, a kit and a place in the stream, ready to be rendered or listed.
+"""A performance: a score with a tempo, a kit and a place in the stream, ready to be rendered or listed.
 
-It is the scene that the transport plays and the list that a file is made from; both place a sound by the same
-rule: frame = exact second × rate, rounded half up, once.
+The transport plays it and files are made from it. Both place a sound by one rule: its frame is the exact second × rate,
+rounded half up, once.
 """
 
 from __future__ import annotations
@@ -12,35 +12,30 @@ from fractions import Fraction
 from functools import cached_property
 from heapq import merge
 from math import ceil, floor
-from typing import TYPE_CHECKING
 
-from trainer.audio.arrays import np
 from trainer.audio.hearing import THROWS_HEARD, Hearing
-from trainer.audio.render import Placed, mix
-from trainer.audio.synth import Bank, Voice
+from trainer.audio.render import PlacedSound, mix
+from trainer.audio.synth import Bank, Samples, Voice
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import beat_of_catch
 from trainer.timing.score import Event, EventKind, Score
 from trainer.timing.tempo import TempoMap, second_to_frame
 
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
 SHORTEST_ROUND_HEARD = 3
-"""Beats: a shorter round comes back so often that a sound for it would tell nothing."""
+"""Beats: a shorter round comes back so often that its sound would tell nothing."""
 
 CUES = ("flash", "qualify", "best", "drop", "ended", "block", "countdown", "ready")
-"""Roles that may sound at any time of a run."""
+"""Roles that may sound at any time in a run."""
 
 MOST_BEATS_PREPARED = 400
 
 BEATS_KEPT = 64
-"""Beats whose placed sounds are remembered; a block needs only those that may still sound."""
+"""How many beats back placed sounds are kept; a block needs only those that may still sound."""
 
 
 @dataclass(frozen=True, slots=True)
 class PlacedEvent:
-    """An event of the score with its frame in the stream, and the sound it makes; voice None if it is silent."""
+    """An event of the score, its frame in the stream, and the sound it makes; voice: None if it makes none."""
 
     at_frame: int
     event: Event
@@ -52,10 +47,10 @@ class PlacedEvent:
 class Performance:
     """What sounds, from the count-in on.
 
-    tempo: as TempoMap.steady makes it, from first_beat on. origin_s: second of the stream at
-    which the map's second 0 lies. goals: (catch number, role) to be sounded as that catch is made, by the beat.
-    cues: sounds placed by hand. stop_frame: from there on nothing new begins; None: it goes on for ever.
-    take: which attempt it is for, so that a change meant for one never reaches the next.
+    tempo: as TempoMap.steady makes it, from first_beat on. origin_s: the second of the stream on which the tempo map's
+    second 0 falls. goals: (number of a catch, role that sounds on its beat). cues: sounds that no event makes.
+    stop_frame: from there on nothing new begins; None: it goes on for ever. take: the number of the try it is for, so
+    that a change meant for one try never reaches the next.
     """
 
     score: Score
@@ -64,14 +59,34 @@ class Performance:
     origin_s: Fraction
     count_in_beats: int = 0
     goals: tuple[tuple[int, str], ...] = ()
-    cues: tuple[Placed, ...] = ()
+    cues: tuple[PlacedSound, ...] = ()
     stop_frame: int | None = None
     take: int = 0
     hearing: Hearing = THROWS_HEARD
 
+    @classmethod
+    def steady(
+        cls,
+        score: Score,
+        tempo_bpm: Fraction,
+        bank: Bank,
+        count_in_beats: int = 0,
+        goals: tuple[tuple[int, str], ...] = (),
+        hearing: Hearing = THROWS_HEARD,
+        take: int = 0,
+    ) -> Performance:
+        """A performance at one tempo, whose count-in begins on frame 0; raises TempoError for a tempo out of range."""
+        first_beat = Fraction(-score.lead_beats - count_in_beats)
+        tempo = TempoMap.steady(tempo_bpm, int(first_beat))
+        return cls(score, tempo, bank, -tempo.second_at(first_beat), count_in_beats, goals, take=take, hearing=hearing)
+
+    def later(self, frames: int) -> Performance:
+        """The same, begun so many frames later in the stream."""
+        return replace(self, origin_s=self.origin_s + Fraction(frames, self.bank.rate_hz))
+
     @property
     def first_beat(self) -> int:
-        """The count-in's first beat: it and the score's entry come before beat 0."""
+        """The count-in's first beat; the count-in and the score's entry come before beat 0."""
         return -self.score.lead_beats - self.count_in_beats
 
     def frame_at(self, beat: Fraction | int) -> int:
@@ -100,13 +115,13 @@ class Performance:
         yield from merge(score, all_up, goals, key=lambda event: event.beat)
 
     def placed_events(self, start_beat: Fraction | int, stop_beat: Fraction | int | None) -> Iterator[PlacedEvent]:
-        """The events with their frames and sounds, those that make none included."""
+        """The events with their frames and sounds, events that make none included."""
         for event in self.events(start_beat, stop_beat):
             gain = self.hearing.gain(event, self.score)
             yield PlacedEvent(self.frame_at(event.beat), event, self.voice_of(event) if gain else None, gain)
 
     def voice_of(self, event: Event) -> Voice | None:
-        """The sound of an event in the kit, heard or not; None where the kit is silent about it."""
+        """The sound an event has in the kit, whether the hearing lets it sound or not; None where the kit is silent."""
         role = event_to_role(event, self.score)
         if self.bank.kit.is_silent(role):
             return None
@@ -125,7 +140,7 @@ class Performance:
         self.bank.prepare({voice for event in events if (voice := self.voice_of(event)) is not None})
         self.bank.prepare(Voice(role) for role in CUES if not self.bank.kit.is_silent(role))
 
-    def render(self, start_frame: int, frames: int) -> NDArray[np.float32]:
+    def render(self, start_frame: int, frames: int) -> Samples:
         """Those frames of the stream: float32 (frames, 2). Pure; any cutting into blocks gives the same."""
         stop_frame = start_frame + frames
         first = floor(self.beat_at(start_frame - self.bank.longest_frames))
@@ -143,28 +158,30 @@ class Performance:
         return tuple(sorted((beat, role) for beat, role in beats if beat is not None))
 
     @cached_property
-    def _placed(self) -> dict[int, tuple[Placed, ...]]:
+    def _placed(self) -> dict[int, tuple[PlacedSound, ...]]:
         return {}
 
-    def _placed_in_beat(self, beat: int) -> tuple[Placed, ...]:
+    def _placed_in_beat(self, beat: int) -> tuple[PlacedSound, ...]:
         found = self._placed.get(beat)
         if found is None:
             events = self.placed_events(beat, beat + 1)
-            found = tuple(Placed(each.at_frame, each.voice, each.gain) for each in events if each.voice is not None)
+            found = tuple(
+                PlacedSound(each.at_frame, each.voice, each.gain) for each in events if each.voice is not None
+            )
             self._placed[beat] = found
         return found
 
-    # -- changes: each gives the performance that goes on from a frame not yet rendered ----------------------
+    # -- changes: each gives the performance that goes on from a frame that is not yet rendered ---------------
 
     def with_tempo(self, tempo_bpm: Fraction, at_frame: int) -> Performance:
-        """Another tempo from the first whole beat on that is not yet rendered; no earlier beat moves."""
+        """The same at another tempo from the first whole beat at or after a frame on; no earlier beat moves."""
         beat = ceil(self.beat_at(at_frame))
         while self.frame_at(beat) < at_frame:
             beat += 1
         return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, self.first_beat)), tempo_bpm))
 
     def with_glide(self, tempo_bpm: Fraction, beats: int, at_frame: int) -> Performance:
-        """Another tempo reached by equal steps, one on each of so many whole beats not yet rendered; 0: at once."""
+        """The same gliding to another tempo: equal steps on so many whole beats at or after a frame; 0: at once."""
         turned = self.with_tempo(tempo_bpm, at_frame)
         if not beats:
             return turned
@@ -175,33 +192,29 @@ class Performance:
             tempo = tempo.with_tempo(first + step - 1, before + (tempo_bpm - before) * step / beats)
         return replace(self, tempo=tempo)
 
-    def with_cue(self, voice: Voice, at_frame: int) -> Performance:
-        """One more sound, beginning at a frame; those long past are forgotten."""
-        return self.with_cues((Placed(at_frame, voice),), at_frame)
-
-    def with_cues(self, cues: tuple[Placed, ...], at_frame: int) -> Performance:
-        """More sounds, each at a frame of its own from at_frame on; those long past are forgotten."""
+    def with_cues(self, cues: tuple[PlacedSound, ...], at_frame: int) -> Performance:
+        """More sounds, each at a frame of its own from at_frame on; sounds that are over by then are dropped."""
         still_heard = tuple(cue for cue in self.cues if cue.at_frame > at_frame - self.bank.longest_frames)
         return replace(self, cues=(*still_heard, *cues))
 
     def without_cues(self, at_frame: int) -> Performance:
-        """The same without the sounds placed by hand that have not begun by a frame."""
+        """The same without the cues that begin at or after a frame."""
         return replace(self, cues=tuple(cue for cue in self.cues if cue.at_frame < at_frame))
 
     def with_score(self, score: Score) -> Performance:
-        """The same with another score of the same pattern, such as one with another dwell ratio."""
+        """The same with another score of the same pattern, such as one of another dwell ratio."""
         return replace(self, score=score)
 
     def resumed(self) -> Performance:
-        """Going on after a stop that is taken back; what would have begun meanwhile stays unheard."""
+        """The same without its stop; what would have begun before now stays unheard."""
         return replace(self, stop_frame=None)
 
     def with_bank(self, bank: Bank) -> Performance:
-        """The same with another kit; sounds that have begun change with it."""
+        """The same with another kit; sounds that have begun change to it too."""
         return replace(self, bank=bank)
 
     def stopped(self, at_frame: int) -> Performance:
-        """Nothing new begins from a frame on; what has begun rings out."""
+        """The same in which nothing new begins from a frame on; what has begun rings out."""
         return replace(self, stop_frame=at_frame if self.stop_frame is None else min(self.stop_frame, at_frame))
 
 

@@ -1,45 +1,42 @@
-"""Adds placed sounds up into frames: a pure function of the frames asked for, so any cutting gives the same.
+"""Adds placed sounds up into frames: a pure function of the frames asked for, so that any cutting gives the same.
 
-The sum is bent by a ceiling that leaves quiet sound untouched, looks at one sample at a time (it has no memory
-that a cut could disturb) and is never passed, however many sounds meet.
+A ceiling bends the sum. It leaves quiet samples as they are, lets none pass however many sounds meet, and looks at one
+sample at a time, so that it does not matter where a block begins.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from trainer.audio.arrays import np
-from trainer.audio.synth import Bank, Voice
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
+from trainer.audio.synth import Bank, Samples, Voice
 
 KNEE: Final = 0.42
-"""Samples up to here leave the ceiling as they came."""
+"""The ceiling does not change samples up to here."""
 
 CEILING: Final = 0.53
-"""No sample passes this: -5.5 dBFS, so that what swings higher between the samples stays under -1 dBFS."""
+"""No sample passes this: -5.5 dBFS, so that the curve between the samples, which swings higher, stays under -1 dBFS."""
 
 BLOCK_FRAMES: Final = 8192
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
-    """One sound and the frame of the stream its first frame falls on."""
+class PlacedSound:
+    """One sound, the frame of the stream on which it begins, and a factor on its loudness."""
 
     at_frame: int
     voice: Voice
     gain: float = 1.0
 
 
-def mix(placed: Iterable[Placed], bank: Bank, start_frame: int, frames: int) -> NDArray[np.float32]:
-    """The `frames` frames of the stream from `start_frame`: float32 (frames, 2), each sample within ±CEILING.
+def mix(placed: Iterable[PlacedSound], bank: Bank, start_frame: int, frames: int) -> Samples:
+    """`frames` frames of the stream from `start_frame` on: float32 (frames, 2), each sample within ±CEILING.
 
-    `placed` needs all sounds that begin from `start_frame - bank.longest_frames` on and before the end; more do
-    no harm. They are added in the order given: keep it the same for every block, and each frame is the same to
-    the bit however the stream is cut.
+    `placed` has to hold all sounds that begin after `start_frame - bank.longest_frames` and before the end; more do no
+    harm. They are added in the order given: if it is the same for every block, each frame is the same to the bit,
+    however the stream is cut.
     """
     out = np.zeros((frames, 2), np.float32)
     stop_frame = start_frame + frames
@@ -56,10 +53,10 @@ def mix(placed: Iterable[Placed], bank: Bank, start_frame: int, frames: int) -> 
     return under_ceiling(out)
 
 
-def under_ceiling(frames: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Samples bent below CEILING: unchanged up to KNEE, then ever flatter (slope 1 at the knee, no corner).
+def under_ceiling(frames: Samples) -> Samples:
+    """Samples bent below CEILING: unchanged up to KNEE, from there on ever flatter, with no corner at the knee.
 
-    Only + - * / are used: these round alike wherever a sample stands in an array.
+    Only + - * / are used: they round alike wherever a sample stands in an array.
     """
     size, knee, ceiling = np.abs(frames), np.float32(KNEE), np.float32(CEILING)
     if size.max(initial=np.float32(0.0)) <= knee:
@@ -71,15 +68,15 @@ def under_ceiling(frames: NDArray[np.float32]) -> NDArray[np.float32]:
 
 
 def blocks(
-    placed: Iterable[Placed], bank: Bank, start_frame: int, stop_frame: int, block_frames: int = BLOCK_FRAMES
-) -> Iterator[NDArray[np.float32]]:
-    """The stream from one frame to another, block by block, in constant memory.
+    placed: Iterable[PlacedSound], bank: Bank, start_frame: int, stop_frame: int, block_frames: int = BLOCK_FRAMES
+) -> Iterator[Samples]:
+    """The stream from one frame to another, block by block, in constant memory; each as `mix` gives it.
 
-    `placed` is read as it is needed and must be in order of at_frame; ValueError if it is not.
+    `placed` is read as it is needed and must be in the order of at_frame; raises ValueError if it is not.
     """
     coming = iter(placed)
     following = next(coming, None)
-    sounding: list[Placed] = []
+    sounding: list[PlacedSound] = []
     for start in range(start_frame, stop_frame, block_frames):
         stop = min(start + block_frames, stop_frame)
         sounding = [sound for sound in sounding if sound.at_frame + bank.longest_frames > start]

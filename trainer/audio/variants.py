@@ -1,6 +1,6 @@
-"""Roles a kit may leave out: each then sounds like another of its roles, moved and struck in its own rhythm.
+"""Roles that a kit may leave out: each then sounds like another role, at another pitch and in a rhythm of its own.
 
-So a kit made before there was such a role stays whole, and still tells it apart.
+So a kit that does not know a role is still complete, and the role can be told from all others.
 """
 
 from __future__ import annotations
@@ -10,29 +10,32 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+from trainer.audio.kit import Note
+
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """How a role that was left out is made. of: the role it is made from. semitones, level_db: added to its own.
+    """How a role that was left out is made from another.
 
-    notes: (at_ms, semitones) of each strike, the first at 0. A recording is played as it is, at the added level.
+    of: the other role. semitones, level_db: added to the other's pitch and level. notes: its strikes, the first at 0.
+    A recording is moved in level only.
     """
 
     of: str
     semitones: float
     level_db: float
-    notes: tuple[tuple[float, float], ...]
+    notes: tuple[Note, ...]
 
 
 VARIANTS: Final[Mapping[str, Variant]] = MappingProxyType(
     {
-        "block": Variant("target", -5.0, 0.0, ((0.0, 0.0), (220.0, 0.0), (440.0, 7.0))),
-        "countdown": Variant("count-in", -8.0, -2.0, ((0.0, 0.0),)),
-        "ready": Variant("count-in", 5.0, 0.0, ((0.0, 0.0), (90.0, 5.0))),
-        "up": Variant("entry", 0.0, 0.0, ((0.0, 0.0), (70.0, 7.0))),
-        "down": Variant("entry", 0.0, 0.0, ((0.0, 7.0), (70.0, 0.0))),
-        "goal": Variant("qualify", 3.0, 0.0, ((0.0, 0.0), (110.0, 0.0), (220.0, 4.0))),
-        "rung-up": Variant("ended", 2.0, 0.0, ((0.0, 0.0), (150.0, 4.0), (300.0, 7.0))),
-        "rung-down": Variant("ended", 2.0, 0.0, ((0.0, 0.0), (150.0, -4.0), (300.0, -7.0))),
+        "block": Variant("target", -5.0, 0.0, (Note(0.0, 0.0), Note(220.0, 0.0), Note(440.0, 7.0))),
+        "countdown": Variant("count-in", -8.0, -2.0, (Note(0.0, 0.0),)),
+        "ready": Variant("count-in", 5.0, 0.0, (Note(0.0, 0.0), Note(90.0, 5.0))),
+        "up": Variant("entry", 0.0, 0.0, (Note(0.0, 0.0), Note(70.0, 7.0))),
+        "down": Variant("entry", 0.0, 0.0, (Note(0.0, 7.0), Note(70.0, 0.0))),
+        "goal": Variant("qualify", 3.0, 0.0, (Note(0.0, 0.0), Note(110.0, 0.0), Note(220.0, 4.0))),
+        "rung-up": Variant("ended", 2.0, 0.0, (Note(0.0, 0.0), Note(150.0, 4.0), Note(300.0, 7.0))),
+        "rung-down": Variant("ended", 2.0, 0.0, (Note(0.0, 0.0), Note(150.0, -4.0), Note(300.0, -7.0))),
     }
 )

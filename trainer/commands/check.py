@@ -198,8 +198,7 @@ def _footswitch(label: str, key: str) -> Finding:
 
 
 def _sound(here: Here) -> Iterator[Finding]:
-    from trainer.audio.outputs import probe_outputs
-    from trainer.audio.outputs.choice import AUTO
+    from trainer.audio.outputs.choice import AUTO, probe_outputs
 
     results = {result.name: result for result in probe_outputs()}
     setting = here.settings.output
@@ -236,7 +235,7 @@ def shortened(said: str) -> str:
 
 
 def _kits(here: Here) -> Iterator[Finding]:
-    from trainer.audio.kit import list_kits
+    from trainer.audio.kitfiles import list_kits
 
     kits, errors = list_kits((here.kept.sounds, bundled("sounds")))
     names = [kit.name for kit in kits]

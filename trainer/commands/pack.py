@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trainer.audio.kit import find_kit
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.kitfiles import find_kit
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
 from trainer.commands.asked import settings_of_command

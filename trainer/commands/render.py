@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from trainer.audio.hearing import Hear, Hearing
-from trainer.audio.kit import find_kit
+from trainer.audio.kitfiles import find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth

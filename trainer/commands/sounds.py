@@ -6,9 +6,11 @@ import argparse
 import sys
 import time
 
-from trainer.audio.kit import ROLES, Kit, find_kit, list_kits
-from trainer.audio.outputs import RATE_HZ, open_output
-from trainer.audio.render import Placed
+from trainer.audio.kit import ROLES, Kit
+from trainer.audio.kitfiles import find_kit, list_kits
+from trainer.audio.outputs.choice import open_output
+from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.audio.render import PlacedSound
 from trainer.audio.sample import Sample
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
@@ -75,13 +77,14 @@ def _play(kit: Kit, output_setting: str, device: str | None, volume: float) -> i
     transport.gain = volume
     output, notice = open_output(output_setting, transport.pull, device=device)
     try:
-        transport.follow(output)
         if notice:
             print(f"throwbeat: {notice}", file=sys.stderr)
 
         def start(_: Scene, at_frame: int) -> Scene:
             frames = (at_frame + round((LEAD_S + index * GAP_S) * RATE_HZ) for index in range(len(voices)))
-            return Sample(bank, tuple(Placed(frame, voice) for frame, (voice, _) in zip(frames, voices, strict=True)))
+            return Sample(
+                bank, tuple(PlacedSound(frame, voice) for frame, (voice, _) in zip(frames, voices, strict=True))
+            )
 
         transport.post(start)
         print(f"{kit.name}: {kit.audience}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from trainer.audio.render import Placed, blocks
+from trainer.audio.render import PlacedSound, blocks
 from trainer.audio.wav import Depth, open_wav
 from trainer.export.passage import Passage, Tell, untold
 from trainer.files.whole import Existing
@@ -15,7 +15,7 @@ def write_wav(path: Path, passage: Passage, depth: Depth, existing: Existing, te
     bank = passage.performance.bank
     stop_frame = passage.stop_frame
     heard = (
-        Placed(placed.at_frame, placed.voice, placed.gain)
+        PlacedSound(placed.at_frame, placed.voice, placed.gain)
         for placed in passage.placed_events()
         if placed.voice is not None
     )

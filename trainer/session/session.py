@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
-from trainer.audio.outputs import Output
+from trainer.audio.outputs.output import Output
 from trainer.audio.performance import Performance
 from trainer.audio.player import Player, prepare
 from trainer.audio.synth import Bank
@@ -79,7 +79,7 @@ class Session:
         self._task: Task | None = None
         self._take_task()
         if lead is not None:
-            self._player.attend(self.score, self.tempo_bpm, bank)
+            self._player.stand_by(self.score, self.tempo_bpm, bank)
 
     @property
     def best(self) -> int | None:
@@ -112,7 +112,7 @@ class Session:
 
     def tick(self, now_s: float) -> None:
         """Let the time pass: the first beat, the end of a rest, the quiet after the last tap."""
-        first_beat_s = self._player.first_beat_s() if self._run.state is RunState.COUNT_IN else None
+        first_beat_s = self._player.first_throw_s() if self._run.state is RunState.COUNT_IN else None
         if first_beat_s is not None and first_beat_s <= now_s:
             self._follow(self._run.signal(Signal.FIRST_BEAT, first_beat_s))
         self._mark()
@@ -385,7 +385,7 @@ class Session:
 
     def _sound_rest(self) -> None:
         """Tell the ear when the rest, or the guide's pause, will end, if this is one."""
-        self._player.hush()
+        self._player.cancel_cues()
         run = self._run
         if not self._guided.may_begin:
             self._player.count_down(self._guided.pause_ends_s, self.rules.countdown_s)

@@ -11,8 +11,11 @@ from functools import cached_property
 
 from trainer import config
 from trainer.audio.hearing import AllUp, Hands, Hear, Hearing, Heights
-from trainer.audio.kit import DEFAULT_KIT, Kit, list_kits
-from trainer.audio.outputs import LOST_NOTICE, RATE_HZ, Output, begin_output, make_output
+from trainer.audio.kit import DEFAULT_KIT, Kit
+from trainer.audio.kitfiles import list_kits
+from trainer.audio.outputs.choice import begin_output, make_output
+from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.audio.outputs.output import LOST_NOTICE, Output
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.config import Settings
@@ -204,7 +207,6 @@ def open_sitting(kept: Places, settings: Settings, notices: list[str]) -> Sittin
     transport = Transport(RATE_HZ)
     latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
     output = make_output(settings.output, latency_s, device=settings.device)
-    transport.follow(output)
     sitting = Sitting(kept, settings, kits, transport, output, _open_tries(kept, notices), notices)
     sitting.open_output = lambda: begin_output(output, transport.pull, settings.device)
     sitting.apply()

@@ -11,10 +11,11 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from tests.audio.manual_output import ManualOutput
 from tests.practice.climbs.jugglers import attempt_of, tempo_ladder
 from tests.screens.conftest import Press
 from tests.screens.picture import assert_as_pictured, shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.climbs.climb import STAIRCASE, Climb
 from trainer.practice.run import RunState
 from trainer.records.attempt import CountedBy, Ended

@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 from textual.widgets import OptionList
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.practising import Press, practising
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.run import RunState
 from trainer.records.attempt import Ended
 from trainer.screens.parts.base import BaseScreen

@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from tests.screens.picture import assert_as_pictured, shown
-from trainer.audio.outputs import RATE_HZ
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.transport import SILENCE
 from trainer.screens.app import TrainerApp
 from trainer.screens.parts.large import BigNumber, BigWord

@@ -9,8 +9,9 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import assert_as_pictured, shown
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE
 from trainer.practice.reaction import WANTED, wait_s

@@ -9,9 +9,10 @@ from fractions import Fraction
 import pytest
 from textual.widgets import Input, Static
 
+from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import all_of, shown
 from tests.screens.setup.settled import Press, goto, index_of, opened, row_text, text_of, written
-from trainer.audio.outputs import RATE_HZ, ManualOutput
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.sample import Sample
 from trainer.config import SETTINGS, Changing, Settings

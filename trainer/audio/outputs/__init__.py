@@ -1,38 +1,15 @@
-"""Outputs: the only code that opens a sound device; each pulls one endless stream of frames, silence too.
+"""Outputs: the only code that opens a sound device.
 
-An output is opened once and left open. It asks for the next frames whenever it needs them, from a thread of
-its own, and can say at any time which frame is coming out of the speaker.
+An output pulls one endless stream of frames from a thread of its own, silence included, and knows at any time which
+frame is heard. What always holds: a device is opened once and left open, and when it is lost the clock goes on pulling.
+Import from the modules: this one imports nothing, so that nobody loads a device's code who asks for a constant.
+
+Decided: what is heard now comes from the output's own clock: the least (second of a request − frames before it / rate)
+of recent requests, plus the latency.
+Because: a request can come late but never early, and a screen that counted beats itself would drift from the sound.
+Given up: knowing which frame is heard before the first request.
+
+Decided: simpleaudio is refused, and not imported, on Python 3.12 and newer.
+Because: its version 1.0.4 ends the process there as soon as a sound ends.
+Given up: a second output on those versions of Python.
 """
-
-from trainer.audio.outputs.choice import (
-    SETTINGS,
-    ProbeResult,
-    begin_output,
-    make_output,
-    open_output,
-    probe_outputs,
-)
-from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
-from trainer.audio.outputs.miniaudio_device import device_names
-from trainer.audio.outputs.output import LOST_NOTICE, DeviceOutput, ManualOutput, Output
-from trainer.audio.outputs.protocols import Device, Frames, OutputError, Pull
-
-__all__ = [
-    "LOST_NOTICE",
-    "RATE_HZ",
-    "SETTINGS",
-    "Device",
-    "DeviceOutput",
-    "FrameClock",
-    "Frames",
-    "ManualOutput",
-    "Output",
-    "OutputError",
-    "ProbeResult",
-    "Pull",
-    "begin_output",
-    "device_names",
-    "make_output",
-    "open_output",
-    "probe_outputs",
-]

@@ -1,4 +1,4 @@
-"""Choosing an output: what the setting asks for, what can be had, and what to tell the user."""
+"""Opens the output that the setting asks for, or the silent one, and says what to tell the user."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from trainer.audio.arrays import np
 from trainer.audio.outputs.miniaudio_device import MiniaudioDevice, device_names
-from trainer.audio.outputs.output import DeviceOutput
-from trainer.audio.outputs.protocols import Clock, Device, Frames, OutputError, Pull
+from trainer.audio.outputs.output import Output
+from trainer.audio.outputs.protocols import Clock, Device, OutputError, Pcm, Pull
 from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.outputs.simpleaudio_device import SimpleaudioDevice
 
@@ -29,12 +29,12 @@ def open_output(
     latency_s: float | None = None,
     clock: Clock = time.monotonic,
     device: str | None = None,
-) -> tuple[DeviceOutput, str | None]:
+) -> tuple[Output, str | None]:
     """Open the output a setting asks for, or the silent one with one notice saying why and what to do.
 
     `latency_s` is the user's own latency, None for the device's. `device` is the name of the one to play on where the
-    output can choose (miniaudio), None for the system's default; one that is not there gives a notice.
-    Raise OutputError for an unknown setting.
+    output can choose (miniaudio), None for the system's default; a name that is not there gives a notice.
+    Raises OutputError for an unknown setting.
     """
     output = make_output(setting, latency_s, clock, device)
     return output, begin_output(output, pull, device)
@@ -42,31 +42,37 @@ def open_output(
 
 def make_output(
     setting: str, latency_s: float | None = None, clock: Clock = time.monotonic, device: str | None = None
-) -> DeviceOutput:
+) -> Output:
     """The output a setting asks for, not yet open; arguments and errors as for `open_output`."""
     if setting not in SETTINGS:
         raise OutputError(f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}.")
     name = AUTO if setting == "auto" else setting
-    chosen = MiniaudioDevice(clock, device) if device and name == "miniaudio" else DEVICES[name](clock)
-    return DeviceOutput(chosen, clock, latency_s)
+    chosen = MiniaudioDevice(clock, device) if device and name == MiniaudioDevice.name else DEVICES[name](clock)
+    return Output(chosen, clock, latency_s)
 
 
-def begin_output(output: DeviceOutput, pull: Pull, device: str | None = None) -> str | None:
-    """Open an output; where that fails it is silent, and a sentence says why and what to do. device: its name."""
+def begin_output(output: Output, pull: Pull, device: str | None = None) -> str | None:
+    """Open an output, without a device if its own can't be opened; gives one notice saying why and what to do.
+
+    `device` is the name that `make_output` was given.
+    """
     try:
         output.open(pull)
     except OutputError as error:
-        output.go_silent(error.said)
+        output.go_silent()
         output.open(pull)
         return f"{error.why} The trainer runs without sound. {error.advice}"
-    if device and output.name == "miniaudio" and device not in device_names():
+    if device and output.name == MiniaudioDevice.name and device not in device_names():
         return f"The sound device “{device}” was not there; the system's default plays. Choose one in Setup (F2)."
     return None
 
 
 @dataclass(frozen=True, slots=True)
 class ProbeResult:
-    """What came of trying one output: `why` and `advice` are empty when it works."""
+    """What came of trying one output.
+
+    why, advice: empty when it works. device: what plays, as the system calls it. said: what libraries wrote to stderr.
+    """
 
     name: str
     works: bool
@@ -83,7 +89,7 @@ def probe_outputs() -> tuple[ProbeResult, ...]:
 
 
 def _probe(name: str, device: Device) -> ProbeResult:
-    output = DeviceOutput(device)
+    output = Output(device)
     try:
         output.open(_silence)
     except OutputError as error:
@@ -98,8 +104,8 @@ def _probe(name: str, device: Device) -> ProbeResult:
     if not alive or heard is None:
         why = "The device opened but asked for no sound."
         advice = "Try another output, or restart the sound server."
-    return ProbeResult(name, not why, why, advice, 1000 * output.latency_s, device_name, output.said)
+    return ProbeResult(name, not why, why, advice, 1000 * output.latency_s, device_name, device.said)
 
 
-def _silence(frames: int) -> Frames:
+def _silence(frames: int) -> Pcm:
     return np.zeros((frames, 2), np.int16)

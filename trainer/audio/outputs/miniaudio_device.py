@@ -1,4 +1,4 @@
-"""The miniaudio output's device: the system's sound asks a generator for frames, endlessly."""
+"""The miniaudio output's device: the library's thread asks a generator for frames, endlessly."""
 
 from __future__ import annotations
 
@@ -7,24 +7,24 @@ from collections.abc import Generator
 from typing import Any
 
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.outputs.protocols import Clock, Fill, Frames, OutputError
+from trainer.audio.outputs.protocols import Clock, Fill, OutputError, Pcm
 from trainer.audio.outputs.stderr import listening_to_stderr
 
 BUFFER_MS = 200
-"""What is asked for at once. Through PulseAudio 120 ms of it are ahead at any time: as long a stall of the machine or
-the interpreter goes unheard (of 100 ms it was 40 to 70, of 150 ms 80 to 95). In half an hour of live play on a virtual
-machine with nothing else to do stalls of 102 ms were met. The price: a change waits up to 0.2 s to be asked for, and
-is heard 0.13 s after that."""
+"""The length of a request. Through PulseAudio it keeps 120 ms of sound ahead at any time, so that a stall of the
+machine or of the interpreter of up to 120 ms goes unheard (with 100 ms it was 40 to 70, with 150 ms 80 to 95). In half
+an hour of live play on a virtual machine with nothing else to do, stalls of 102 ms were met. The price: a change waits
+up to 0.2 s for the next request, and is heard 0.13 s after that."""
 
 LATENCY_S = 0.13
 """From a request to its first frame being heard: measured through PulseAudio; a sound card adds its own."""
 
 QUIET_S = 3.0
-"""A device that asked for nothing this long is gone; waking a sleeping sink takes up to 2 s."""
+"""A device that asked for nothing for so long is gone; waking a sleeping sink takes up to 2 s."""
 
 
 class MiniaudioDevice:
-    """A device through miniaudio: the one of a name, or the system's default."""
+    """A device through miniaudio: the one whose name is `device`, or the system's default."""
 
     name = "miniaudio"
     latency_s = LATENCY_S
@@ -38,7 +38,7 @@ class MiniaudioDevice:
         self.said = ""
 
     def start(self, fill: Fill, due_s: float) -> None:
-        """Open the device and stream from `fill`; `due_s` has no say: the device asks."""
+        """Open the device and stream from `fill`; `due_s` is not used, because the device chooses when to ask."""
         self.stop()
         try:
             import miniaudio
@@ -48,9 +48,8 @@ class MiniaudioDevice:
                 "Install it with `pip install miniaudio`.",
             ) from error
         self._library = miniaudio
-        problem: miniaudio.MiniaudioError | None = None
-        with listening_to_stderr() as said:
-            try:
+        try:
+            with listening_to_stderr() as said:
                 kinds, device_id = self._chosen()
                 self._playback = miniaudio.PlaybackDevice(
                     miniaudio.SampleFormat.SIGNED16,
@@ -65,36 +64,29 @@ class MiniaudioDevice:
                 stream = self._stream(fill)
                 next(stream)
                 self._playback.start(stream)
-            except miniaudio.MiniaudioError as error:
-                problem = error
-        self.said = said.text
-        if problem is not None:
+        except miniaudio.MiniaudioError as error:
             self.stop()
-            reason = ", code ".join(str(part) for part in problem.args)
+            reason = ", code ".join(str(part) for part in error.args)
             raise OutputError(
                 "No sound device could be opened.",
                 "Switch one on, then try “throwbeat check”.",
                 f"miniaudio: {reason}\n{said.text}",
-            )
+            ) from error
+        self.said = said.text
 
     def _chosen(self) -> tuple[list[Any], Any]:
         """The kinds of sound system to try, and the device's id; None (the default) where the name is not there."""
-        kinds = self._kinds()
+        kinds = _kinds(self._library)
         if self._wanted is None:
             return kinds, None
         devices = self._library.Devices(kinds)
         found = [each["id"] for each in devices.get_playbacks() if each["name"] == self._wanted]
         if not found:
             return kinds, None
-        names = {kind.name.lower(): kind for kind in kinds}
-        kind = names.get(devices.backend.lower().replace(" ", ""))
-        return ([kind] if kind is not None else kinds), found[0]
+        own = devices.backend.lower().replace(" ", "")
+        return [kind for kind in kinds if kind.name.lower() == own] or kinds, found[0]
 
-    def _kinds(self) -> list[Any]:
-        # The library's own last resort is a device that plays to nobody: that is no sound, so not asked for.
-        return [kind for kind in self._library.Backend if kind.name not in ("NULL", "CUSTOM")]
-
-    def _stream(self, fill: Fill) -> Generator[Frames | bytes, int, None]:
+    def _stream(self, fill: Fill) -> Generator[Pcm | bytes, int, None]:
         frames = yield b""
         while True:
             self._asked_s = self._clock()
@@ -107,31 +99,33 @@ class MiniaudioDevice:
         self._playback = None
 
     def is_alive(self) -> bool:
-        """Tell whether the device is started and still asks; a killed sound server stops it without a word."""
+        """Whether the device is started and still asks: a sound server that was killed stops it without an error."""
         if self._playback is None:
             return False
         started = bool(self._library.lib.ma_device_is_started(self._playback._device))
         return started and self._clock() - self._asked_s < QUIET_S
 
     def device_name(self) -> str:
-        """Name the device that plays, as the system calls it."""
+        """The name of the device that plays, as the system has it; "" while none does."""
         if self._playback is None:
             return ""
-        with listening_to_stderr():
-            playbacks = self._library.Devices(self._kinds()).get_playbacks()
-        names = [playback["name"] for playback in playbacks]
+        names = device_names()
         if self._wanted in names:
             return f"{self._playback.backend}: {self._wanted}"
         return f"{self._playback.backend}: {'the default of ' if len(names) > 1 else ''}{', '.join(names)}"
 
 
 def device_names() -> tuple[str, ...]:
-    """The names of the devices that miniaudio can play on, as the system calls them; none where there is no sound."""
+    """The names of the devices that miniaudio can play on, as the system has them; none where there is no sound."""
     import miniaudio
 
     with listening_to_stderr():
         try:
-            kinds = [kind for kind in miniaudio.Backend if kind.name not in ("NULL", "CUSTOM")]
-            return tuple(playback["name"] for playback in miniaudio.Devices(kinds).get_playbacks())
+            return tuple(each["name"] for each in miniaudio.Devices(_kinds(miniaudio)).get_playbacks())
         except miniaudio.MiniaudioError:
             return ()
+
+
+def _kinds(library: Any) -> list[Any]:
+    # The library's last resort is a device that plays to nobody. That is no sound, so it is not asked for.
+    return [kind for kind in library.Backend if kind.name not in ("NULL", "CUSTOM")]

@@ -13,17 +13,17 @@ MOST_BEHIND_S = 10.0
 
 
 class SilentDevice:
-    """Asks for frames by the clock."""
+    """A device that asks for frames by the clock and plays none of them."""
 
     name = "silent"
     latency_s = 0.0
+    said = ""
 
     def __init__(self, clock: Clock = time.monotonic) -> None:
         self._clock = clock
         self._fill: Fill | None = None
         self._due_s = 0.0
         self._ticking: Ticking | None = None
-        self.said = ""
 
     def start(self, fill: Fill, due_s: float) -> None:
         """Ask for every frame when it is due, the next one at `due_s`."""
@@ -42,15 +42,15 @@ class SilentDevice:
             self._due_s += BLOCK / RATE_HZ
 
     def stop(self) -> None:
-        """Ask no more."""
+        """Ask for nothing more."""
         if self._ticking is not None:
             self._ticking.stop()
         self._ticking = self._fill = None
 
     def is_alive(self) -> bool:
-        """A device that isn't there can't be lost."""
+        """Always: a device that does not exist can't be lost."""
         return True
 
     def device_name(self) -> str:
-        """Nothing plays."""
+        """That nothing plays."""
         return "no device"

@@ -1,9 +1,8 @@
-"""The simpleaudio output's device: a long tape that is written a little ahead of where it is being played.
+"""The simpleaudio output's device: one long buffer that is written a little ahead of where it is being played.
 
-The library plays one finished buffer, but its thread reads the buffer's memory only as it goes along. So the
-buffer is a tape: silence to begin with, filled ahead of the clock while it plays. The library doesn't tell
-where it is, so the clock has to; a tape turns during silence to take
-the drift between the two clocks back to nothing.
+The library plays one finished buffer, but its thread reads the buffer's memory only as it goes along. So the buffer is
+a tape: silent at first, filled ahead of the clock while it plays. The library doesn't tell where it is, so the clock
+has to. Sound card and clock drift apart, so the tape is replaced by a new one in moments of silence.
 """
 
 from __future__ import annotations
@@ -15,7 +14,7 @@ from typing import Any
 
 from trainer.audio.arrays import np
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.outputs.protocols import Clock, Fill, Frames, OutputError
+from trainer.audio.outputs.protocols import Clock, Fill, OutputError, Pcm
 from trainer.audio.outputs.stderr import listening_to_stderr
 from trainer.audio.outputs.ticking import Ticking
 
@@ -23,7 +22,8 @@ BLOCK = 882
 TICK_S = 0.02
 LEAD_S = 0.3
 DRIFT = 100e-6
-"""The tape is written this far ahead, and further as it ages: sound cards run up to 100 ppm off the clock."""
+"""The tape is written LEAD_S ahead, and DRIFT s more for each second of its age: sound cards run up to 100 ppm off the
+clock."""
 
 READ_AHEAD_S = 0.12
 """The library reads 0.1 s ahead of what is heard; a block written later than this would be missed in part."""
@@ -33,11 +33,14 @@ LATENCY_S = 0.0
 
 CAN_LET_GO = hasattr(mmap, "MADV_DONTNEED")
 TAPE_S = 3600 if CAN_LET_GO else 600
-"""Played tape is given back to the system where that can be; elsewhere tapes are short (10.6 MB a minute)."""
+"""A tape takes 10.6 MB a minute. Where played memory can't be given back to the system, tapes are short."""
 
 TURN_AFTER_S = 300.0
 TURN_SILENCE_S = 2.0
-"""Past that age a tape turns once so much silence went by that nothing is being practised."""
+"""An older tape is replaced after so much silence that nothing is being practised."""
+
+OLD_KEPT_S = 0.5
+"""A tape that was replaced is stopped so long after the last frame written on it was due."""
 
 FRAME_BYTES = 4
 LET_GO_BYTES = 1 << 22
@@ -45,7 +48,7 @@ STOP_WAIT_S = 2.0
 
 
 class Tape:
-    """One buffer being played: where it began in time, how far it is written."""
+    """One buffer being played: when it began, and how many of its frames are written."""
 
     def __init__(self, seconds: float) -> None:
         self.frames = int(seconds * RATE_HZ)
@@ -58,16 +61,20 @@ class Tape:
 
     @property
     def due_s(self) -> float:
-        """The second the next frame to be written is due."""
+        """The second at which the next frame to be written is due."""
         return self.started_s + self.written / RATE_HZ
 
-    def write(self, block: Frames) -> None:
-        """Put a block behind the last one."""
+    def write(self, block: Pcm) -> None:
+        """Put a block after the last one."""
         self.samples[self.written : self.written + len(block)] = block
         self.written += len(block)
 
+    def has_room(self) -> bool:
+        """Whether one more block fits."""
+        return self.written + BLOCK <= self.frames
+
     def skip_to(self, second: float) -> None:
-        """Leave silence up to a second."""
+        """Leave silence up to a second of the clock."""
         self.written = round((second - self.started_s) * RATE_HZ)
 
     def let_go(self, now_s: float) -> None:
@@ -79,7 +86,7 @@ class Tape:
 
 
 class SimpleaudioDevice:
-    """The system's default device through simpleaudio 1.0.4, on Python before 3.12 only."""
+    """The system's default device through simpleaudio 1.0.4; only on Python before 3.12."""
 
     name = "simpleaudio"
     latency_s = LATENCY_S
@@ -100,7 +107,7 @@ class SimpleaudioDevice:
         self.said = ""
 
     def start(self, fill: Fill, due_s: float) -> None:
-        """Open the device and write ahead from `fill`; `due_s` has no say: the tape starts at once."""
+        """Open the device and write ahead from `fill`; `due_s` is not used, because a tape starts at once."""
         self.stop()
         self._library = load_simpleaudio()
         self._tape = self._play()
@@ -109,66 +116,57 @@ class SimpleaudioDevice:
 
     def _play(self) -> Tape:
         tape = Tape(self._tape_s)
-        with listening_to_stderr() as said:
-            problem = None
-            try:
+        try:
+            with listening_to_stderr() as said:
                 tape.play = self._library.play_buffer(tape.memory, 2, 2, RATE_HZ)
-            except self._library._simpleaudio.SimpleaudioError as error:
-                problem = error
-            tape.started_s = self._clock()
-        self.said = said.text
-        if problem is not None:
+                tape.started_s = self._clock()
+        except self._library._simpleaudio.SimpleaudioError as error:
             raise OutputError(
-                f"No sound device could be opened (simpleaudio: {problem}).",
+                f"No sound device could be opened (simpleaudio: {error}).",
                 "Switch a sound device or the sound server on, then try “throwbeat check”.",
                 said.text,
-            )
+            ) from error
+        self.said = said.text
         return tape
 
     def step(self) -> None:
-        """Write the tape as far ahead as it has to be, and turn it if it is time."""
-        now_s = self._clock()
-        if self._tape is None or self._fill is None:
-            return
-        if self._old is not None and now_s - self._old.due_s > 0.5:
+        """Write the tape as far ahead as it has to be, and replace it if it is time."""
+        now_s, tape = self._clock(), self._tape
+        if self._old is not None and now_s - self._old.due_s > OLD_KEPT_S:
             self._old.play.stop()
             self._old = None
-        if self._is_time_to_turn(now_s) and not self._turn():
+        if tape is not None and self._is_time_to_turn(tape, now_s):
+            tape = self._turn(tape)
+        if tape is None or self._fill is None:
             return
-        tape = self._tape
         if tape.due_s < now_s + READ_AHEAD_S:
             tape.skip_to(now_s + LEAD_S)
         lead_s = LEAD_S + DRIFT * (now_s - tape.started_s)
-        while tape.due_s < now_s + lead_s and tape.written + BLOCK <= tape.frames:
+        while tape.due_s < now_s + lead_s and tape.has_room():
             block = self._fill(BLOCK, tape.due_s)
             tape.write(block)
             self._silent_s = 0.0 if block.any() else self._silent_s + BLOCK / RATE_HZ
         tape.let_go(now_s)
 
-    def _is_time_to_turn(self, now_s: float) -> bool:
-        if self._tape is None:
-            return False
-        at_rest = now_s - self._tape.started_s > self._turn_after_s and self._silent_s > TURN_SILENCE_S
-        return at_rest or self._tape.written + BLOCK > self._tape.frames
+    def _is_time_to_turn(self, tape: Tape, now_s: float) -> bool:
+        at_rest = now_s - tape.started_s > self._turn_after_s and self._silent_s > TURN_SILENCE_S
+        return at_rest or not tape.has_room()
 
-    def _turn(self) -> bool:
-        """Start a new tape: its silent beginning is as long as what is still to be heard of the old one."""
+    def _turn(self, tape: Tape) -> Tape | None:
+        """Start the tape that follows: silent for as long as there is more to be heard of this one. None: no device."""
         try:
-            tape = self._play()
+            following = self._play()
         except OutputError:
-            # The device is gone: the old tape ends too, is_alive says so, and the output looks after it.
-            if self._tape is not None:
-                self._tape.play.stop()
-            return False
-        if self._tape is not None:
-            tape.skip_to(self._tape.due_s)
-        self._old, self._tape = self._tape, tape
+            tape.play.stop()  # so that is_alive tells that the device is gone; the output sees to the rest
+            return None
+        following.skip_to(tape.due_s)
+        self._old, self._tape = tape, following
         self._silent_s = 0.0
         self.turns += 1
-        return True
+        return following
 
     def stop(self) -> None:
-        """End playing and wait until the library's thread let go, lest leaving the interpreter trips it."""
+        """End playing and wait until the library's thread let go: it may crash if the interpreter is left before."""
         if self._ticking is not None:
             self._ticking.stop()
         plays = [tape.play for tape in (self._old, self._tape) if tape is not None]
@@ -180,16 +178,16 @@ class SimpleaudioDevice:
         self._ticking = self._fill = self._tape = self._old = None
 
     def is_alive(self) -> bool:
-        """Tell whether the tape still plays."""
+        """Whether the tape still plays."""
         return self._tape is not None and bool(self._tape.play.is_playing())
 
     def device_name(self) -> str:
-        """The library knows no other device."""
+        """The default device: the library knows no other."""
         return "the system's default device"
 
 
 def load_simpleaudio() -> Any:
-    """Import the library, or raise OutputError where it is missing or would end the process."""
+    """The library; raises OutputError where it is missing or would end the process."""
     if sys.version_info >= (3, 12):
         raise OutputError(
             "The output simpleaudio was refused: from Python 3.12 on its library ends the whole program "

@@ -1,4 +1,4 @@
-"""Standard error, heard out: what C libraries write to descriptor 2 while a device is being opened."""
+"""Keeps what C libraries write to descriptor 2 while a device is being opened, so that it tears no screen."""
 
 import os
 import tempfile
@@ -9,20 +9,20 @@ from contextlib import contextmanager
 _ONE_AT_A_TIME = threading.Lock()
 
 
-class Complaints:
-    """The text that was written; empty until the listening is over."""
+class StderrText:
+    """What was written to standard error; empty until the listening is over."""
 
     text = ""
 
 
 @contextmanager
-def listening_to_stderr() -> Iterator[Complaints]:
+def listening_to_stderr() -> Iterator[StderrText]:
     """Point descriptor 2 at a file of its own for a moment and keep what was written.
 
     ALSA writes past `sys.stderr`, which tears a full-screen program. Such a program must draw on a duplicate
-    of its terminal, not on descriptor 2, or what it draws in this moment goes astray.
+    of its terminal, not on descriptor 2, or what it draws in this moment goes into the file.
     """
-    said = Complaints()
+    said = StderrText()
     with _ONE_AT_A_TIME:
         try:
             kept = os.dup(2)

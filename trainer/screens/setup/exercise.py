@@ -13,17 +13,15 @@ from textual.app import ComposeResult
 from textual.binding import ActiveBinding
 from textual.widgets import Static
 
-from trainer.audio.outputs import RATE_HZ
 from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.performance import Performance
-from trainer.audio.player import PerformanceChange
-from trainer.audio.transport import SILENCE, Scene
+from trainer.audio.player import PerformanceChange, change_of_take, performance_of_take
+from trainer.audio.transport import SILENCE
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.parts.large import BigNumber, BigWord
 from trainer.siteswap.grammar import parse
 from trainer.timing.score import Score
-from trainer.timing.tempo import TempoMap
 
 TEMPO_BPM = Fraction(100)
 ONCE_FOUND = "Enter"
@@ -57,7 +55,6 @@ class ExerciseScreen(BaseScreen):
     def on_mount(self) -> None:
         if self.sitting.session is not None:
             self.sitting.session.leave(self.sitting.clock())  # written down; it can go on afterwards
-        self._beat(Fraction(0)).prepare()
         self.start_beat()
         self.set_interval(self.TICK_S, self.tick)
         self.put_lines()
@@ -67,23 +64,17 @@ class ExerciseScreen(BaseScreen):
 
     def start_beat(self) -> None:
         """Begin the beat, from its first click on."""
-        self.sitting.transport.post(lambda _, at_frame: self._beat(Fraction(at_frame, RATE_HZ)))
+        beat = Performance.steady(Score(parse("3")), TEMPO_BPM, self.sitting.bank(), take=TAKE)
+        beat.prepare()
+        self.sitting.transport.post(lambda _, at_frame: beat.later(at_frame))
 
     def change_beat(self, change: PerformanceChange) -> None:
         """Change the beat from the next block on."""
-
-        def command(scene: Scene, at_frame: int) -> Scene:
-            return change(scene, at_frame) if isinstance(scene, Performance) and scene.take == TAKE else scene
-
-        self.sitting.transport.post(command)
+        self.sitting.transport.post(change_of_take(TAKE, change))
 
     def heard_beat(self) -> Performance | None:
         """The beat as it sounds at present; None before it has begun."""
-        scene = self.sitting.transport.scene
-        return scene if isinstance(scene, Performance) and scene.take == TAKE else None
-
-    def _beat(self, origin_s: Fraction) -> Performance:
-        return Performance(Score(parse("3")), TempoMap.steady(TEMPO_BPM), self.sitting.bank(), origin_s, take=TAKE)
+        return performance_of_take(TAKE, self.sitting.transport.scene)
 
     def tick(self) -> None:
         """Do what the time asks for. A timer calls this."""

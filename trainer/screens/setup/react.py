@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from random import Random
 
 from trainer.audio.performance import CUES, Performance
+from trainer.audio.render import PlacedSound
 from trainer.audio.synth import Voice
 from trainer.keys.names import key_to_text
 from trainer.practice.pedal import Edge, Meant, Pedal
@@ -88,7 +89,7 @@ class ReactScreen(ExerciseScreen):
         """End the beat and sound what is to be heard; called by the thread that renders."""
         role = next((role for role in ("drop", *CUES) if not beat.bank.kit.is_silent(role)), "drop")
         self._sound_frames.append(at_frame)
-        return beat.stopped(at_frame).with_cue(Voice(role), at_frame)
+        return beat.stopped(at_frame).with_cues((PlacedSound(at_frame, Voice(role)),), at_frame)
 
     def _hear_sounds(self) -> None:
         """Tell the reaction when a sound that has begun is heard, its way to the speaker included."""

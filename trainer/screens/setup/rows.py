@@ -79,7 +79,9 @@ def _kits(sitting: Sitting) -> tuple[str, ...]:
 
 
 def _devices(_: Sitting) -> tuple[str | None, ...]:
-    from trainer.audio.outputs import device_names  # asks the sound system, so only when the row is changed
+    from trainer.audio.outputs.miniaudio_device import (
+        device_names,  # asks the sound system, so only when the row is changed
+    )
 
     return (None, *device_names())
 

@@ -13,7 +13,7 @@ from textual.binding import Binding
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from trainer.audio.sample import sample_command
+from trainer.audio.sample import sample_change
 from trainer.config import Changing
 from trainer.files.toml import DataError
 from trainer.keys.commands import commands_of, why_no_pedal, why_not
@@ -257,7 +257,7 @@ class SetupScreen(BaseScreen):
             return
         self.sitting.use(**{row.name: value})
         if row.name in HEARD_IN_THE_SAMPLE:
-            self.sitting.transport.post(sample_command(self.sitting.bank()))
+            self.sitting.transport.post(sample_change(self.sitting.bank()))
         if row.told.after:
             self.say(row.told.after)
         self._changed(row)
