@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from trainer.commands.log import cell_width, to_table
+from trainer.commands.log import COLUMNS, cell_width, to_columns
 from trainer.files.places import Places
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
@@ -138,7 +138,10 @@ def test_a_locked_logbook_is_named(
 
 
 def test_columns_line_up_where_letters_are_wide_and_long_ones_are_cut() -> None:
-    rows = to_table((attempt(prop="ボール"), attempt(pattern="(6x,4)(4,6x)" * 4, juggler="Ada"), attempt(prop="x")))
+    attempts = (attempt(prop="ボール"), attempt(pattern="(6x,4)(4,6x)" * 4, juggler="Ada"), attempt(prop="x"))
+    rows = to_columns(COLUMNS, attempts)
+        COLUMNS, (attempt(prop="ボール"), attempt(pattern="(6x,4)(4,6x)" * 4, juggler="Ada"), attempt(prop="x"))
+    )
     assert len({cell_width(row[: row.index("180") if "180" in row else row.index("tempo") + 2]) for row in rows}) == 1
     assert "(6x,4)(4,6x)(6x…" in rows[2]
     assert "Ada" in rows[2]

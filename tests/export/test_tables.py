@@ -38,7 +38,7 @@ def test_every_event_has_its_row(kind: str, tmp_path: Path) -> None:
         pattern = random_pattern(random, kind)
         tempo, dwell = Fraction(random.randint(400, 4800), 11), random.choice((Fraction(2, 3), Fraction(13, 20)))
         rows = rows_of_csv(passage(pattern.text, tempo, dwell, 3, 30), tmp_path)
-        assert tuple(rows[0]) == tuple(COLUMNS)
+        assert tuple(rows[0]) == COLUMNS
         acting = [row for row in rows if row["kind"] in ("throw", "hold", "gap", "catch")]
         assert sorted(
             (Fraction(row["beat"]), row["kind"], int(row["juggler"]) - 1, row["hand"], int(row["value"]))

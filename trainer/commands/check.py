@@ -20,6 +20,7 @@ from trainer.commands.words import parser_of
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
 from trainer.files.places import Places, bundled, places
+from trainer.progress.wording import number
 
 WIDTH = 79
 LABEL, MARK = 13, 6
@@ -177,7 +178,7 @@ def _pedal(here: Here) -> Iterator[Finding]:
     accepted, refusals = check_remapped(settings.keys, tuple(key for _, key in pedals))
     yield from _listed("keys", refusals)
     if accepted:
-        yield Finding("keys", Verdict.OK, f"{_number(len(accepted), 'command')} on keys of your own")
+        yield Finding("keys", Verdict.OK, f"{number(len(accepted), 'command')} on keys of your own")
 
 
 def _footswitch(label: str, key: str) -> Finding:
@@ -231,7 +232,7 @@ def shortened(said: str) -> str:
     lines = [re.sub(r"^ALSA lib \S+?:\d+:\(\w+\) ", "ALSA: ", line) for line in said.splitlines() if line.strip()]
     first = lines[0] if len(lines[0]) <= LONGEST_SAID else f"{lines[0][: LONGEST_SAID - 1]}…"
     more = len(lines) - 1
-    return first + (f" (and {_number(more, 'more line')})" if more else "")
+    return first + (f" (and {number(more, 'more line')})" if more else "")
 
 
 def _kits(here: Here) -> Iterator[Finding]:
@@ -253,7 +254,7 @@ def _library(here: Here) -> Iterator[Finding]:
     library = read_library(library_folders(here.kept))
     own = sum(entry.path is not None and entry.path.parent == here.kept.patterns for entry in library.entries)
     verdict = Verdict.OK if library.entries else Verdict.FIX
-    text = f"{_number(len(library.entries), 'pattern')}{_of_own(own, here.kept.patterns)}"
+    text = f"{number(len(library.entries), 'pattern')}{_of_own(own, here.kept.patterns)}"
     yield Finding("library", verdict, text)
     yield from _listed("library", [str(error) for error in library.errors])
 
@@ -265,7 +266,7 @@ def _plans(here: Here) -> Iterator[Finding]:
     plan_folder = open_plan_folder(here.kept, read_library(library_folders(here.kept)).to_choice)
     plans, errors = plan_folder.plans()
     own = sum(plan_folder.is_own(plan.path) for plan in plans)
-    text = f"{_number(len(plans), 'plan')}{_of_own(own, plan_folder.own)}"
+    text = f"{number(len(plans), 'plan')}{_of_own(own, plan_folder.own)}"
     yield Finding("plans", Verdict.OK if plans else Verdict.FIX, text)
     yield from _listed("plans", [str(error) for error in errors])
 
@@ -284,7 +285,7 @@ def _logbook(here: Here) -> Iterator[Finding]:
         problems, count = logbook.problems(), 0
         if not problems:
             count = logbook.count()
-            yield Finding("logbook", Verdict.OK, f"{_number(count, 'attempt')}, the whole file is sound ({path})")
+            yield Finding("logbook", Verdict.OK, f"{number(count, 'attempt')}, the whole file is sound ({path})")
         else:
             yield from _listed("logbook", [str(damaged(path)), *problems])
     yield from _unwritable("logbook", path)
@@ -299,7 +300,7 @@ def _backups(path: Path, attempts: int) -> Iterator[Finding]:
         text = f"No backup can be made: {folder} was no folder that can be written. Move it away, or make it writable."
         yield Finding("logbook", Verdict.FIX, text)
     if kept:
-        yield Finding("logbook", Verdict.OK, f"{_number(len(kept), 'backup')}, the newest {kept[0]}")
+        yield Finding("logbook", Verdict.OK, f"{number(len(kept), 'backup')}, the newest {kept[0]}")
     elif attempts:
         yield Finding("logbook", Verdict.NOTE, "no backup yet; the trainer makes one each day it is opened")
 
@@ -332,7 +333,3 @@ def _unwritable(thing: str, path: Path) -> Iterator[Finding]:
 def _of_own(count: int, folder: Path) -> str:
     """How many are the user's own, and the folder they are in or would be."""
     return f"; {count} of your own in {folder}" if count else f"; your own would be in {folder}"
-
-
-def _number(count: int, noun: str) -> str:
-    return f"{count:,} {noun}" if count == 1 else f"{count:,} {noun}s"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.asked import settings_of_command, to_chosen, words_to_choice
-from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of
+from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of, print_json
 from trainer.library.chosen import explain
 from trainer.library.explanation import to_json, to_lines
 
@@ -23,9 +23,7 @@ def run(asked: argparse.Namespace) -> int:
     chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
     explained = explain(chosen, settings)
     if asked.json:
-        import json
-
-        print(json.dumps(to_json(explained), indent=2))
+        print_json(to_json(explained))
     else:
         print("\n".join(to_lines(explained)))
     return 0

@@ -55,9 +55,9 @@ def to_query(asked: argparse.Namespace) -> SearchQuery:
     return texts_to_query(
         asked.objects,
         asked.period,
-        "" if asked.highest is None else asked.highest,
-        "" if asked.lowest is None else asked.lowest,
-        "" if asked.contains is None else asked.contains,
+        asked.highest or "",
+        asked.lowest or "",
+        asked.contains or "",
         [only for only, is_wanted in wanted.items() if is_wanted],
         Rhythm.SYNC if asked.sync else Rhythm.ASYNC,
     )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from trainer.commands.asked import words_to_choice
-from trainer.commands.words import add_json, parser_of
+from trainer.commands.words import add_json, parser_of, print_json
 from trainer.siteswap.links import (
     LinkError,
     Point,
@@ -83,9 +83,7 @@ def run(asked: argparse.Namespace) -> int:
         raise LinkError(f"{said}; choose --highest {enough}." if enough else f"{said}.")
     bridge = Bridge(one, other, into, back)
     if asked.json:
-        import json
-
-        print(json.dumps(to_json(bridge, asked), ensure_ascii=False, indent=2))
+        print_json(to_json(bridge, asked), ensure_ascii=False)
     else:
         print("\n".join(to_lines(bridge)))
     return 0

@@ -9,9 +9,10 @@ from fractions import Fraction
 from typing import TypeVar
 
 from trainer.commands.asked import text_to_whole, words_to_choice
-from trainer.commands.words import add_json, add_pattern, parser_of
+from trainer.commands.words import add_json, add_pattern, parser_of, print_json
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
+from trainer.progress.wording import number
 from trainer.records.attempt import Attempt, CountedBy
 from trainer.timing.tempo import format_number
 
@@ -40,19 +41,12 @@ def run(asked: argparse.Namespace) -> int:
     with Logbook.open_to_read(places().logbook) as logbook:
         attempts = logbook.attempts(pattern, limit)
     if asked.json:
-        import json
-
-        print(json.dumps(log_json(attempts), indent=2))
+        print_json(log_json(attempts))
     elif attempts:
-        print("\n".join([*to_table(attempts), "", to_summary(attempts)]))
+        print("\n".join([*to_columns(COLUMNS, attempts), "", to_summary(attempts)]))
     else:
         print(f"No attempts{f' at {pattern}' if pattern else ''} yet. Open “throwbeat” and make the first.")
     return 0
-
-
-def to_table(attempts: tuple[Attempt, ...]) -> list[str]:
-    """A heading and a line for each attempt, in columns; a column that would be empty is left out."""
-    return to_columns(COLUMNS, attempts)
 
 
 def to_columns(columns: Columns[Shown], rows: Iterable[Shown]) -> list[str]:
@@ -73,8 +67,7 @@ def to_summary(attempts: tuple[Attempt, ...]) -> str:
     flashed = sum(attempt.flash for attempt in attempts)
     qualified = sum(attempt.qualify for attempt in attempts)
     of = attempts[0].pattern if patterns == 1 else f"{patterns} patterns"
-    count = "1 attempt" if len(attempts) == 1 else f"{len(attempts):,} attempts"
-    return f"{count} at {of}: {flashed:,} flashed, {qualified:,} qualified."
+    return f"{number(len(attempts), 'attempt')} at {of}: {flashed:,} flashed, {qualified:,} qualified."
 
 
 def cell_width(text: str) -> int:

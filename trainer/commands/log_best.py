@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.log import Columns, left, right, to_columns
-from trainer.commands.words import add_json, parser_of
+from trainer.commands.words import add_json, parser_of, print_json
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.totals import FigureTotal
@@ -21,9 +21,7 @@ def run(asked: argparse.Namespace) -> int:
     with Logbook.open_to_read(places().logbook) as book:
         standings = tuple(standing for standing in book.standings() if standing.total.tries)
     if asked.json:
-        import json
-
-        print(json.dumps([to_json(standing) for standing in standings], indent=2))
+        print_json([to_json(standing) for standing in standings])
     elif standings:
         print("\n".join(to_columns(COLUMNS, standings)))
     else:

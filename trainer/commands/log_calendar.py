@@ -6,7 +6,7 @@ import argparse
 
 from trainer.commands.asked import text_to_whole
 from trainer.commands.log import Columns, left, right, to_columns
-from trainer.commands.words import add_json, parser_of
+from trainer.commands.words import add_json, parser_of, print_json
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.totals import DayTotal
@@ -28,9 +28,7 @@ def run(asked: argparse.Namespace) -> int:
         days = book.practised(asked.juggler)
     days = days if limit is None else days[-limit:]
     if asked.json:
-        import json
-
-        print(json.dumps([to_json(day) for day in days], indent=2))
+        print_json([to_json(day) for day in days])
     elif days:
         print("\n".join(to_columns(COLUMNS, days)))
     else:

@@ -6,7 +6,7 @@ import argparse
 from typing import Any
 
 from trainer.commands.log_figures import add_figure, now, read_progress, refuse_none
-from trainer.commands.words import add_json, add_pattern, parser_of
+from trainer.commands.words import add_json, add_pattern, parser_of, print_json
 from trainer.progress import wording
 from trainer.progress.estimates import Rate
 from trainer.progress.figure import FigureProgress
@@ -29,9 +29,7 @@ def words() -> argparse.ArgumentParser:
 def run(asked: argparse.Namespace) -> int:
     found, count = read_progress(asked)
     if asked.json:
-        import json
-
-        print(json.dumps([to_json(each) for each in found], indent=2, ensure_ascii=False))
+        print_json([to_json(each) for each in found], ensure_ascii=False)
         return 0
     refuse_none(count, asked)
     pages = [page(each) if count <= IN_FULL else numbers(each) for each in found]

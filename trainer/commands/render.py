@@ -72,7 +72,7 @@ def run(asked: argparse.Namespace) -> int:
     with stoppable(), shown(path.name) as tell:
         write_handout(path, _to_written(passage, ending, asked), depth, asked.existing, tell)
     if asked.json:
-        print_json(passage)
+        print_events(passage)
     else:
         seconds = float(beats * 60 / chosen.tempo_bpm)
         counted_in = f"after {performance.count_in_beats} beats of count-in"
@@ -99,7 +99,7 @@ def _to_written(passage: Passage, ending: str, asked: argparse.Namespace) -> Pas
     return passage
 
 
-def print_json(passage: Passage) -> None:
+def print_events(passage: Passage) -> None:
     """Print the placed events as one JSON list, made and printed one by one."""
     import json
 

@@ -15,7 +15,7 @@ from trainer.audio.sample import Sample
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
 from trainer.commands.asked import settings_of_command
-from trainer.commands.words import add_json, parser_of
+from trainer.commands.words import add_json, parser_of, print_json
 from trainer.files.places import bundled, places
 
 GAP_S = 0.9
@@ -42,9 +42,7 @@ def run(asked: argparse.Namespace) -> int:
     for error in errors:
         print(f"throwbeat: {error}", file=sys.stderr)
     if asked.json:
-        import json
-
-        print(json.dumps([kit_to_json(kit) for kit in kits], indent=2))
+        print_json([kit_to_json(kit) for kit in kits])
         return 0
     width = max(len(kit.name) for kit in kits)
     for kit in kits:

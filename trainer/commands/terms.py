@@ -6,7 +6,7 @@ import argparse
 import textwrap
 from typing import Any, Final
 
-from trainer.commands.words import add_json, parser_of
+from trainer.commands.words import add_json, parser_of, print_json
 from trainer.errors import TrainerError
 from trainer.files.checks import one_line, shown
 from trainer.library.terms import Term, Terms, read_terms
@@ -29,10 +29,8 @@ def run(asked: argparse.Namespace) -> int:
     word = " ".join(asked.word)
     term = to_term(word, terms) if asked.word else None
     if asked.json:
-        import json
-
         found = {"terms": list(map(to_json, terms.terms))} if term is None else to_json(term)
-        print(json.dumps(found, ensure_ascii=False, indent=2))
+        print_json(found, ensure_ascii=False)
     else:
         print("\n".join(to_page(term) if term is not None else [*to_columns(terms), "", MORE]))
     return 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from trainer.errors import TrainerError
 
@@ -57,6 +57,13 @@ def add_force(parser: argparse.ArgumentParser, files: str = "a file that is") ->
         default=Existing.REFUSE,
         help=f"write over {files} there",
     )
+
+
+def print_json(found: object, **how: Any) -> None:
+    """Print what was found as JSON. how: as json.dumps has it."""
+    import json  # only here: most lines ask for none
+
+    print(json.dumps(found, indent=2, **how))
 
 
 def add_json(parser: argparse.ArgumentParser, what: str = "print them as JSON") -> None:

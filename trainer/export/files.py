@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
-from types import MappingProxyType
 from typing import Final
 
 from trainer.audio.wav import Depth
@@ -15,19 +13,18 @@ from trainer.export.sound import write_wav
 from trainer.export.tables import write_csv, write_json
 from trainer.files.whole import Existing
 
-SOUND, NOTES = ".wav", ".mid"
-ENDINGS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        SOUND: "sound, stereo",
-        NOTES: "notes: each hand a track, each hand's catches another, and the tempo map",
-        ".vtt": "captions (WebVTT)",
-        ".srt": "captions (SRT)",
-        ".csv": "a table of every event",
-        ".json": "the same as JSON",
-    }
-)
-"""Ending, in small letters → what such a file holds."""
 
+def _write_midi(path: Path, passage: Passage, existing: Existing, tell: Tell) -> None:
+    from trainer.export.midi import write_midi  # its library takes a while to load
+
+    write_midi(path, passage, existing, tell)
+
+
+SOUND, NOTES = ".wav", ".mid"
+WRITERS: Final = {NOTES: _write_midi, ".vtt": write_vtt, ".srt": write_srt, ".csv": write_csv, ".json": write_json}
+"""Ending, in small letters → what writes such a file; a sound needs a depth too."""
+
+ENDINGS: Final = (SOUND, *WRITERS)
 RATES_HZ: Final = (44_100, 48_000)
 
 
@@ -49,18 +46,8 @@ def write_handout(path: Path, passage: Passage, depth: Depth, existing: Existing
     TrainerError for an ending there is none, a file that is there and not to be replaced, or a path or disk that
     can't be written. Whatever ends it early, no half file is left and what was there before stays.
     """
-    match path_to_ending(path):
-        case ".wav":
-            write_wav(path, passage, depth, existing, tell)
-        case ".mid":
-            from trainer.export.midi import write_midi  # its library takes a while to load
-
-            write_midi(path, passage, existing, tell)
-        case ".vtt":
-            write_vtt(path, passage, existing, tell)
-        case ".srt":
-            write_srt(path, passage, existing, tell)
-        case ".csv":
-            write_csv(path, passage, existing, tell)
-        case _:
-            write_json(path, passage, existing, tell)
+    ending = path_to_ending(path)
+    if ending == SOUND:
+        write_wav(path, passage, depth, existing, tell)
+    else:
+        WRITERS[ending](path, passage, existing, tell)

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Mapping
 from fractions import Fraction
 from math import floor
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any, Final
 
 from trainer.audio.performance import PlacedEvent
@@ -19,22 +17,18 @@ from trainer.timing.score import EventKind
 PLACES: Final = 9
 """Decimals of a second: nanoseconds, far below a frame."""
 
-COLUMNS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "at_s": "seconds from the start of the file, rounded to a nanosecond",
-        "at_frame": "the frame it falls on: exact seconds × --rate, rounded half up",
-        "beat": "beats from the first throw, exact: whole or p/q; negative in the count-in",
-        "kind": "count-in, entry, step, round, throw, hold, gap, floor, catch or goal",
-        "voice": "the kit's role that sounds; empty if nothing does",
-        "juggler": "who, counted from 1",
-        "hand": "R or L; of a catch, the hand that catches; empty if no hand acts",
-        "value": "the throw value, in beats; 0 if there is none",
-        "object": "which object, counted from 1; empty if none",
-        "catch": "of a catch, its number, counted from 1; else empty",
-        "goal": "of a goal, which one; else empty",
-    }
-)
-"""Every column, its unit and its meaning. In JSON what is empty is null, and whole beats are numbers."""
+COLUMNS: Final = (
+    "at_s", "at_frame", "beat", "kind", "voice", "juggler", "hand", "value", "object", "catch", "goal",
+)  # fmt: skip
+"""The columns, in order. In JSON what is empty is null, and whole beats are numbers.
+
+at_s: seconds from the start of the file, rounded to a nanosecond. at_frame: the frame it falls on, exact seconds ×
+rate, rounded half up. beat: beats from the first throw, exact: whole or p/q; negative in the count-in. kind: count-in,
+entry, step, round, throw, hold, gap, floor, catch or goal. voice: the kit's role that sounds; empty if nothing does.
+juggler: who, counted from 1. hand: R or L, of a catch the one that catches; empty if no hand acts. value: the throw
+value, in beats; 0 if there is none. object: which one, counted from 1; empty if none. catch: of a catch its number,
+counted from 1. goal: of a goal which one.
+"""
 
 
 def event_to_json(placed: PlacedEvent) -> dict[str, Any]:
@@ -79,7 +73,7 @@ class _Lines:
 def write_csv(path: Path, passage: Passage, existing: Existing, tell: Tell = untold) -> None:
     """A row of COLUMNS, then a row for each event; errors as in open_whole."""
     with open_whole(path, existing) as file:
-        rows = csv.DictWriter(_Lines(file), tuple(COLUMNS))
+        rows = csv.DictWriter(_Lines(file), COLUMNS)
         rows.writeheader()
         for moment in passage.moments(tell):
             rows.writerow(moment_to_row(moment))
