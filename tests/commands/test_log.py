@@ -140,8 +140,6 @@ def test_a_locked_logbook_is_named(
 def test_columns_line_up_where_letters_are_wide_and_long_ones_are_cut() -> None:
     attempts = (attempt(prop="ボール"), attempt(pattern="(6x,4)(4,6x)" * 4, juggler="Ada"), attempt(prop="x"))
     rows = to_columns(COLUMNS, attempts)
-        COLUMNS, (attempt(prop="ボール"), attempt(pattern="(6x,4)(4,6x)" * 4, juggler="Ada"), attempt(prop="x"))
-    )
     assert len({cell_width(row[: row.index("180") if "180" in row else row.index("tempo") + 2]) for row in rows}) == 1
     assert "(6x,4)(4,6x)(6x…" in rows[2]
     assert "Ada" in rows[2]
