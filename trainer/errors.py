@@ -1,9 +1,9 @@
-"""The one family of errors a user may meet: each is a single clear line, never a traceback."""
+"""The errors that a user may see: each is one clear line, without a traceback."""
 
 
 class TrainerError(Exception):
-    """A fact the user has to know, in one line; the command line prints it and leaves with status 2."""
+    """A fault that the user is told in one line; the command line prints it and ends with status 2."""
 
 
 class AlreadyThere(TrainerError):
-    """A file was there and stays; the command line adds which option writes over it."""
+    """A file that is there already and is kept; the command line adds the option that replaces it."""

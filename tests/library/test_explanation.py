@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.files.places import bundled
-from trainer.library.explanation import Explanation, start_hands, to_json, to_lines
+from trainer.library.explanation import Explanation, start_hands, to_json
+from trainer.library.page import to_lines
 from trainer.library.reading import read_library
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand

@@ -7,7 +7,8 @@ import argparse
 from trainer.commands.asked import settings_of_command, to_chosen, words_to_choice
 from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of, print_json
 from trainer.library.chosen import explain
-from trainer.library.explanation import to_json, to_lines
+from trainer.library.explanation import to_json
+from trainer.library.page import to_lines
 
 
 def words() -> argparse.ArgumentParser:

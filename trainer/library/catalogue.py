@@ -1,4 +1,4 @@
-"""The library at hand: finds an entry by name, turns a text into a pattern, filters and sorts as one types."""
+"""The catalogue: finds entries by name, reads typed patterns, filters and sorts."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from trainer.files.checks import one_line, shown
 from trainer.files.toml import DataError
 from trainer.library.entries import BODY_CUES, Entry
-from trainer.library.spelling import name_variants, to_key
+from trainer.library.spelling import closest, name_variants, to_key
 from trainer.siteswap.families import parse_family
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import Pattern
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from trainer.library.difficulty import Difficulty
     from trainer.library.picker import Picker
 
-NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is worth suggesting
 LONGEST_MISSPELLING: Final = 80
 A_WORD = re.compile(r"[^\W\d_]{3}")
 
@@ -29,15 +28,15 @@ ThrowsKey = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What a text stands for: a pattern, and the library's entry of it where there is one."""
+    """What a text stands for: a pattern, and its entry in the library if it has one."""
 
     pattern: Pattern
     entry: Entry | None = None
 
 
 def difficulty_of(choice: Choice) -> Difficulty:
-    """How hard a choice is, with its parts; the cues of its entry count too."""
-    from trainer.library.difficulty import to_difficulty  # only here: looking one pattern up needs no timing
+    """Return how hard a choice is; the cues of its entry count too."""
+    from trainer.library.difficulty import to_difficulty  # a look-up of one pattern needs no timing
 
     for_the_body = sum(cue.kind in BODY_CUES for cue in choice.entry.cues) if choice.entry else 0
     return to_difficulty(choice.pattern, body_share=for_the_body / choice.pattern.round)
@@ -45,15 +44,15 @@ def difficulty_of(choice: Choice) -> Difficulty:
 
 @dataclass(frozen=True)
 class Library:
-    """All entries in the order read, and what was wrong in the files."""
+    """All entries in the order of reading, and the errors in their files."""
 
     entries: tuple[Entry, ...]
     errors: tuple[DataError, ...] = ()
 
     def find(self, text: str) -> Entry | None:
-        """The entry of that name; case, width, spaces and hyphens do not matter.
+        """Find the entry of a name; case, width, spaces and hyphens do not matter.
 
-        “3 ball box”, “three ball box” and “box 3” all find the box of 3, under whichever of them it stands.
+        “3 ball box”, “three ball box” and “box 3” all find the box of 3, whichever of them its file has.
         """
         if len(text) > LONGEST_MISSPELLING * 2:
             return None
@@ -65,11 +64,10 @@ class Library:
         return next((entry for entry in found if entry is not None and entry.objects == number), None)
 
     def to_choice(self, text: str) -> Choice:
-        """Read a library name, a family such as “5 cascade”, or a siteswap; the first that fits.
+        """Read a name in the library, a family such as “5 cascade” or a siteswap, whichever fits first.
 
-        Throws that are those of a plain entry, in the same style, find that entry, and are written as there: however
-        they are typed, they are counted together. Raises NotationError, with the nearest name as its suggestion where
-        the text looks like a misspelt one.
+        Throws and style of a plain entry give that entry with its own text. Raises NotationError, with the nearest
+        name as its suggestion where the text looks like a misspelt name.
         """
         entry = self.find(text)
         if entry is not None:
@@ -84,17 +82,17 @@ class Library:
         return Choice(pattern) if same is None else Choice(same.pattern, same)
 
     def like(self, pattern: Pattern) -> tuple[Entry, ...]:
-        """The plain entries with just these throws and this style: all the names a siteswap goes by."""
+        """Return the plain entries with the same throws and style."""
         return self._by_throws.get(_throws_key(pattern), ())
 
     def difficulty(self, entry: Entry) -> Difficulty:
-        """How hard an entry is, with its parts."""
+        """Return how hard an entry is."""
         return difficulty_of(Choice(entry.pattern, entry))
 
     def after(self, qualified: Collection[str]) -> tuple[Entry, ...]:
-        """What comes next, the easiest first: entries not yet qualified whose every link is.
+        """Return what to learn next, the easiest first: unqualified entries that build on qualified ones only.
 
-        qualified: titles. Entries that build on nothing are left out, unless nothing is qualified yet.
+        qualified: titles. Entries that build on nothing are listed only while nothing is qualified.
         """
         wanted = [
             entry
@@ -106,10 +104,10 @@ class Library:
         return tuple(wanted)
 
     def filter(self, query: str) -> tuple[Entry, ...]:
-        """The entries a query fits, the best fit first, within one fit the easiest first; all for no query.
+        """Return the entries that fit a query, the best fit first and then the easiest; all for an empty query.
 
-        Every word must fit a name, the siteswap, the category, a cue or the arrangement; a number may also be the
-        number of objects, and with “balls”, “clubs” and the like behind it is nothing else.
+        Every word must fit a name, the siteswap, the category, a cue or the arrangement. A number may also be the
+        number of objects; followed by “balls”, “clubs” or the like it can be nothing else.
         """
         return self._picker.filter(query, self.find(query))
 
@@ -137,12 +135,12 @@ class Library:
 
     @cached_property
     def _picker(self) -> Picker:
-        from trainer.library.picker import Picker  # only here: looking one pattern up needs no list
+        from trainer.library.picker import Picker  # a look-up of one pattern needs no list
 
         return Picker(self._sorted)
 
     def _as_name(self, text: str, error: NotationError) -> NotationError:
-        """The error to raise for a text that looks like a name; the error as it was if it does not."""
+        """Return the error for a text that looks like a name; for any other text the error as it was."""
         key = to_key(text)
         if not A_WORD.search(key) or any(sign in key for sign in "<([|"):
             return error
@@ -158,15 +156,11 @@ class Library:
     def _nearest_name(self, key: str) -> str:
         if len(key) > LONGEST_MISSPELLING:
             return ""
-        from difflib import get_close_matches  # only after an error
-
-        near = get_close_matches(key, list(self._by_name), n=1, cutoff=NEAR_ENOUGH)
-        if not near:
-            return ""
-        return next(name for name in self._by_name[near[0]].names if to_key(name) == near[0])
+        near = closest(key, self._by_name)
+        return next((name for name in self._by_name[near].names if to_key(name) == near), "") if near else ""
 
 
 def _throws_key(pattern: Pattern) -> ThrowsKey:
-    """What two texts of the same throws in the same style have in common, wherever they stand in the text."""
+    """Return a key that is equal for two patterns with the same throws and style, however they are written."""
     throws = tuple((t.beat, t.juggler, t.hand, t.value, t.to_juggler, t.to_hand) for t in pattern.throws)
     return (pattern.rhythm, pattern.jugglers, pattern.period, pattern.style, throws)

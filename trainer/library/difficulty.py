@@ -1,7 +1,7 @@
-"""How hard a pattern is: one number, from what its throws say alone, shown with the parts it is the sum of.
+"""Difficulty: how hard a pattern is, as a number of points and the parts that add up to it.
 
-A rule of thumb of our own, to sort by: no study stands behind the weights. Within a family more objects are
-always harder. It is rated at the tempo a pattern starts with unless told otherwise, and a dwell ratio of 2/3.
+The weights are a rule of thumb of our own, made for sorting; they come from no study. Within a family more objects are
+always harder. Patterns are compared at the tempo that they start with and a dwell ratio of 2/3.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ PARTS: Final[dict[str, tuple[float, float, str]]] = {
     "arms": (1.5, 1.0, "of the arms' work is their own path"),
     "body throws": (3.0, 1.0, "of the beats ask for a throw or a turn of the body"),
 }
-"""Each part: points for one unit of it, the power by which they grow with it, and what the unit is.
+"""Part → points for one unit, the power with which points grow, and the meaning of the unit.
 
-Heights count by their square root, as the speed of the throw does.
+Heights have the power 1/2, as the speed of the throw has.
 """
 
 ARMS: Final = {"": 0.0, "reverse": 0.4, "mess": 1.0}
@@ -39,7 +39,7 @@ ARMS: Final = {"": 0.0, "reverse": 0.4, "mess": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class DifficultyPart:
-    """One part: how much of it there is, and the points that gives. meaning: what the measure counts."""
+    """One part of a difficulty. measure: how much of it there is. meaning: what the measure counts."""
 
     name: str
     measure: float
@@ -49,14 +49,14 @@ class DifficultyPart:
 
 @dataclass(frozen=True, slots=True)
 class Difficulty:
-    """The points of a pattern, and the parts they are the sum of; parts that give none are left out."""
+    """The points of a pattern, and the parts that add up to them, without those of 0."""
 
     points: float
     parts: tuple[DifficultyPart, ...]
 
 
 def to_difficulty(pattern: Pattern, body_share: float = 0.0) -> Difficulty:
-    """How hard a pattern is. body_share: of the beats, those with a cue for the body, which the throws do not tell."""
+    """Return how hard a pattern is. body_share: share of the beats with a cue for the body."""
     measures = _measure(pattern) | {"body throws": body_share}
     parts = tuple(
         DifficultyPart(name, measures[name], points * measures[name] ** power, meaning)
@@ -95,7 +95,7 @@ def _measure(pattern: Pattern) -> dict[str, float]:
 
 
 def _deviation(apexes: dict[int, float], counts: Counter[int]) -> float:
-    """The standard deviation of the heights, each weighed by how often it is thrown."""
+    """Return the standard deviation of the heights of all throws."""
     total = sum(counts.values())
     if not total:
         return 0.0

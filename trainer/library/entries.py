@@ -1,4 +1,4 @@
-"""An entry of the library: a pattern with its names, how it is done and the way it is carried."""
+"""Entries of the library: patterns with their names, how they are done and how they are carried."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ CATEGORIES: Final[dict[str, str]] = {
     "bounce": "by way of the floor",
     "joggling": "juggling on the run",
 }
-"""Every category, in the order shown, and what it holds."""
+"""Category → what it holds, in the order of the list."""
 
 THROW_CUES: Final[dict[str, str]] = {
     "under the leg": "the hand reaches under a lifted leg and throws from there",
@@ -43,7 +43,7 @@ THROW_CUES: Final[dict[str, str]] = {
     "carry": "the hand takes the object to another place before it lets go",
     "crossed arms": "the arms lie across each other as the object leaves",
 }
-"""Cues for a throw: the beat must have one."""
+"""Cue for a throw → what it means. Its beat must have a throw."""
 
 OTHER_CUES: Final[dict[str, str]] = {
     "clap": "the empty hands clap",
@@ -52,10 +52,10 @@ OTHER_CUES: Final[dict[str, str]] = {
     "walk": "a juggler moves to another place",
     "call": "somebody says the next thing aloud",
 }
-"""Cues that need no throw."""
+"""Cue that needs no throw → what it means."""
 
 BODY_CUES: Final = frozenset({*THROW_CUES, "turn"} - {"high", "carry"})
-"""Cues that make a throw harder for the body."""
+"""The cues that count as work of the body in the difficulty."""
 
 CUE_KINDS: Final = (*THROW_CUES, *OTHER_CUES)
 ARRANGEMENTS: Final = (
@@ -71,14 +71,15 @@ BOUNCES: Final[dict[str, str]] = {
     "lift": "tossed up a little, let fall to the floor, caught as it comes back up",
     "force": "thrown down to the floor, caught near the top of its way up",
 }
-"""The ways to the floor. A fact about the entry: nothing here computes a rebound."""
+"""Way to the floor → what it means; timing/bounce.py computes the flight."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cue:
-    """Something to do at a beat of the round. at: the beat, from 1. kind: one of CUE_KINDS. juggler: from 0.
+    """Something to do at a beat of the round.
 
-    hand: the hand it is for, where the beat or the entry says one. say: what to tell the juggler, may be empty.
+    at: the beat, from 1. kind: one of CUE_KINDS. juggler: from 0. hand: where the beat or the entry says one. say:
+    words for the juggler, or empty.
     """
 
     at: int
@@ -88,7 +89,7 @@ class Cue:
     say: str = ""
 
     def __str__(self) -> str:
-        """The cue for people: “beat 3: under the leg”."""
+        """Write the cue for people, as in “beat 3: under the leg”."""
         who = f", juggler {self.juggler + 1}" if self.juggler else ""
         said = f" (“{self.say}”)" if self.say else ""
         return f"beat {self.at}{who}: {self.kind}{said}"
@@ -98,10 +99,10 @@ class Cue:
 class Entry:
     """One pattern of the library.
 
-    names: those the trade uses, the first is the title. pattern: with style and declared round. how: a sentence
-    or two. builds_on: titles of entries to learn before. height_m: how high the highest throw goes unless told
-    otherwise; for a bounce, the height of a toss that lasts as long. arrangement: one of ARRANGEMENTS, or empty.
-    bounce: a key of BOUNCES, or empty. throws_per_step: for joggling, None otherwise. path: the file it is from.
+    names: as the trade has them, the title first. pattern: with style and declared round. how: a sentence or two.
+    builds_on: titles of entries to learn before. height_m: usual height of the highest throw; for a bounce, the height
+    of a toss that lasts as long. arrangement: one of ARRANGEMENTS, or empty. bounce: a key of BOUNCES, or empty.
+    throws_per_step: for joggling, None otherwise. path: the file with the entry.
     """
 
     names: tuple[str, ...]
@@ -123,11 +124,11 @@ class Entry:
 
     @property
     def objects(self) -> int:
-        """How many objects the pattern takes."""
+        """The number of objects."""
         return self.pattern.objects
 
     @property
     def is_plain(self) -> bool:
-        """Whether its throws say all of it: a siteswap typed alone then means this entry."""
+        """Whether throws and style say all of it, so that a siteswap typed alone means this entry."""
         carried = self.cues or self.bounce or self.throws_per_step or self.category == "steals"
         return not carried and not self.pattern.declared_round

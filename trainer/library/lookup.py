@@ -1,4 +1,4 @@
-"""Looks one text up without reading the whole library, for commands that must answer at once."""
+"""Look-up: finds one pattern without reading the whole library, for commands that must answer at once."""
 
 from __future__ import annotations
 
@@ -16,38 +16,38 @@ from trainer.siteswap.grammar import NotationError
 
 ENTRY: Final = re.compile(r"^[ \t]*\[\[[ \t]*pattern[ \t]*\]\]", re.MULTILINE)
 LONG_TEXTS: Final = ('"""', "'''")
-"""Quotes of a text over several lines, in which anything may stand: such a file is read whole."""
+"""Quotes of texts over several lines, which may hold anything: a file with one is read whole."""
 LITERAL: Final = re.compile(r"[=\[,]\s*'")
-"""A text in single quotes, which folding would take for apostrophes."""
+"""The start of a text in single quotes, which folding takes for apostrophes."""
 LINKS: Final = re.compile(r"^[ \t]*builds_on\s*=\s*\[[^\]]*\]", re.MULTILINE)
-"""What an entry builds on: names, but not its own."""
+"""The links of an entry, which hold names of other entries."""
 PAIR: Final = re.compile(r"\(([^,()]*),([^,()]*)\)")
 
 
 def look_up(text: str, folders: Sequence[Path]) -> Choice:
-    """What read_library(folders).to_choice(text) finds, reading of the last folder only what may be meant.
+    """Return what read_library(folders).to_choice(text) returns, but read only entries of the last folder that may fit.
 
-    What the entry builds on is named as its file names it. Raises NotationError as to_choice does.
+    The links of the entry are unchecked. Raises NotationError as to_choice does.
     """
     sieve = _to_sieve(_quoted_keys(text))
     drafts, _ = collect([*((folder, whole) for folder in folders[:-1]), *((folder, sieve) for folder in folders[-1:])])
     try:
         return Library(tuple(draft.entry for draft in drafts)).to_choice(text)
     except NotationError:
-        return read_library(folders).to_choice(text)  # all names are needed to say which one may be meant
+        return read_library(folders).to_choice(text)  # a suggestion needs all names
 
 
 def _quoted_keys(text: str) -> tuple[str, ...]:
-    """What a file must have in it, folded, for one of its entries to be found by this text."""
+    """Return the quoted keys of which a folded file must hold one if an entry of it is to be found by this text."""
     _, keys = name_variants(text)
     found = {to_key(text), *keys}
-    with suppress(NotationError):  # a name, or nothing: the library says which
+    with suppress(NotationError):  # then it can only be a name
         found |= _spellings(parse_any(text).text)
     return tuple(f'"{key}"' for key in found)
 
 
 def _spellings(pattern: str) -> set[str]:
-    """The keys a file may write a pattern by: its style apart or behind it; in sync with or without the star."""
+    """Return the keys of all ways to write a pattern: with or without its style and, in sync, its star."""
     body = re.sub(r" (mess|reverse)$", "", pattern)
     bodies = {body}
     half = body[: len(body) // 2]
@@ -63,7 +63,7 @@ def _swapped(pairs: str) -> str:
 
 
 def _to_sieve(words: tuple[str, ...]) -> Sieve:
-    """Keeps the entries in which one of the words stands, or might."""
+    """Return the sieve that keeps the entries that have one of the words, or may have it."""
 
     def may_have_word(text: str) -> bool:
         if "\\" in text or LITERAL.search(text):

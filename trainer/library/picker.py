@@ -1,4 +1,4 @@
-"""Type to filter: which entries a query fits, the best fit first."""
+"""The picker: filters entries by what is typed, the best fit first."""
 
 from __future__ import annotations
 
@@ -17,14 +17,15 @@ class Rank(IntEnum):
     NAME_START = 1
     OBJECTS = 2
     WORD_STARTS = 3
-    PARTS = 4
+    WITHIN_WORDS = 4
 
 
 @dataclass(frozen=True, slots=True)
 class PickerQuery:
-    """What was typed, taken apart. words, with the number each may say; objects: None where no prop says so.
+    """A typed query in its parts.
 
-    key: the words run together. start: how a line of a haystack begins that begins with them.
+    words: each with the number it may say. objects: number before the name of a prop, or None. key: the words run
+    together. start: what a line of a haystack begins with if it begins with the words. exact: entry of that name.
     """
 
     words: tuple[tuple[str, int | None], ...]
@@ -35,8 +36,11 @@ class PickerQuery:
 
 
 @dataclass(frozen=True, slots=True)
-class Hay:
-    """What a query is compared with: the entry's words, a space before each, and the keys that are it exactly."""
+class Haystack:
+    """What a query is compared with.
+
+    text: the entry's names and properties, one a line, with a space before each word. keys: those of its names.
+    """
 
     entry: Entry
     objects: int
@@ -45,14 +49,14 @@ class Hay:
 
 
 class Picker:
-    """Entries in an order of their own, made ready to be filtered at every keypress."""
+    """Entries in a given order, prepared so that each key typed filters them at once."""
 
     def __init__(self, entries: Iterable[Entry]) -> None:
         self._entries = tuple(entries)
         self._hay = tuple(map(_to_hay, self._entries))
 
     def filter(self, query: str, exact: Entry | None = None) -> tuple[Entry, ...]:
-        """The entries a query fits, in their order within one rank. exact: the entry whose name the query is."""
+        """Return the entries that fit a query, by rank and then in their order. exact: the entry of that name."""
         words, objects = _split_objects(query)
         if not words and objects is None:
             return self._entries
@@ -67,7 +71,7 @@ class Picker:
 
 
 def _split_objects(query: str) -> tuple[tuple[str, ...], int | None]:
-    """The words to look for, and the number of objects if the query says one with its prop."""
+    """Return the words to look for, and the number of objects if the query has one before a prop."""
     words = to_words(query)
     for place, word in enumerate(words[:-1]):
         number = to_number(word)
@@ -76,16 +80,16 @@ def _split_objects(query: str) -> tuple[tuple[str, ...], int | None]:
     return words, None
 
 
-def _to_hay(entry: Entry) -> Hay:
+def _to_hay(entry: Entry) -> Haystack:
     keys = {*map(to_key, entry.names), *([to_key(entry.pattern.text)] if entry.is_plain else ())}
     kinds = dict.fromkeys(cue.kind for cue in entry.cues)
     texts = (*entry.names, entry.pattern.text, entry.category, *kinds, entry.arrangement, entry.bounce)
     lines = dict.fromkeys((*(" ".join(to_words(text)) for text in texts if text), *sorted(keys)))
-    return Hay(entry, entry.objects, "".join(f"\n {line}" for line in lines), frozenset(keys))
+    return Haystack(entry, entry.objects, "".join(f"\n {line}" for line in lines), frozenset(keys))
 
 
-def _to_rank(query: PickerQuery, hay: Hay) -> Rank | None:
-    """How well a query fits; None where a word of it does not."""
+def _to_rank(query: PickerQuery, hay: Haystack) -> Rank | None:
+    """Return how well a query fits; None where a word of it does not fit."""
     if query.objects is not None and query.objects != hay.objects:
         return None
     counted, rank = False, Rank.WORD_STARTS
@@ -95,7 +99,7 @@ def _to_rank(query: PickerQuery, hay: Hay) -> Rank | None:
         elif f" {word}" in hay.text:
             continue
         elif number is None and word in hay.text:
-            rank = Rank.PARTS
+            rank = Rank.WITHIN_WORDS
         else:
             return None
     if hay.entry is query.exact or query.key in hay.keys:

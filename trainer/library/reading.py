@@ -1,4 +1,4 @@
-"""Reads folders of patterns into a library: what is right is kept, what is wrong is named with file, line, field."""
+"""Reading: makes a library of folders of patterns, and an error with file, line and field of each fault."""
 
 from __future__ import annotations
 
@@ -20,14 +20,14 @@ from trainer.siteswap.throws import Hand, Rhythm
 
 LONGEST_ROUND: Final = 1000
 Sieve = Callable[[str], str | None]
-"""Leaves of a file's text what is wanted, every line where it was; None for nothing."""
+"""A function that leaves the wanted part of a file's text, with every line where it was; None for nothing."""
 
 HANDS: Final = {"right": Hand.RIGHT, "left": Hand.LEFT}
 
 
 @dataclass(slots=True)
 class Draft:
-    """An entry, the table it stands in, which knows its line, and its names as keys."""
+    """An entry while it is checked: with its table, which knows file and line, and the keys of its names."""
 
     entry: Entry
     table: Table
@@ -35,15 +35,15 @@ class Draft:
 
 
 def library_folders(kept: places.Places) -> tuple[Path, Path]:
-    """The user's own folder of patterns, then the one the trainer brings along."""
+    """Return the user's folder of patterns and the one that comes with the trainer."""
     return kept.patterns, places.bundled("patterns")
 
 
 def read_library(folders: Iterable[Path]) -> Library:
-    """The entries of all *.toml files in the folders, and a DataError for each thing that was wrong.
+    """Read all *.toml files in some folders.
 
-    A name in an earlier folder hides that name in later ones. A folder that is not there has no entries. One bad
-    file, entry or link never hides a good one.
+    The library has a DataError for each fault; no fault hides a good entry. A title in an earlier folder hides that
+    title in later ones. A missing folder has no entries.
     """
     drafts, errors = collect((folder, whole) for folder in folders)
     _check_links(drafts, errors)
@@ -51,7 +51,7 @@ def read_library(folders: Iterable[Path]) -> Library:
 
 
 def collect(folders: Iterable[tuple[Path, Sieve]]) -> tuple[list[Draft], list[DataError]]:
-    """The entries of some folders, links unchecked; of each file only what the folder's sieve leaves of its text."""
+    """Read the entries of some folders, each through its sieve, without a check of their links."""
     errors: list[DataError] = []
     kept: list[Draft] = []
     taken: dict[str, str] = {}
@@ -73,7 +73,7 @@ def collect(folders: Iterable[tuple[Path, Sieve]]) -> tuple[list[Draft], list[Da
 
 
 def whole(text: str) -> str:
-    """The sieve that lets everything through."""
+    """Return the text as it is: the sieve that keeps everything."""
     return text
 
 
@@ -195,7 +195,7 @@ def _read_cue(table: Table, pattern: Pattern) -> Cue:
 
 
 def _usual_category(pattern: Pattern) -> str:
-    """The category of an entry that names none, nor does its file."""
+    """Return the category of an entry if neither it nor its file names one."""
     if pattern.jugglers > 1:
         return "passing"
     if pattern.style == "mess":
@@ -207,7 +207,7 @@ def _usual_category(pattern: Pattern) -> str:
 
 
 def _check_links(drafts: list[Draft], errors: list[DataError]) -> None:
-    """Turn what entries build on into titles; a link that leads nowhere or round in a circle is dropped."""
+    """Turn the links of entries into titles, and drop links to no entry and links that close a loop."""
     titles: dict[str, str] = {}
     for draft in drafts:
         for key in draft.keys:
@@ -224,20 +224,20 @@ def _check_links(drafts: list[Draft], errors: list[DataError]) -> None:
 
 
 def _drop_loops(drafts: dict[str, Draft], errors: list[DataError]) -> None:
-    """Walk down every chain of links; one that comes back to an entry still being walked closes a loop."""
+    """Follow every chain of links, and drop a link that returns to an entry on the chain."""
     done: set[str] = set()
     for start in drafts:
-        way = [start] if start not in done else []
-        while way:
-            draft = drafts[way[-1]]
+        chain = [start] if start not in done else []
+        while chain:
+            draft = drafts[chain[-1]]
             onward = next((title for title in draft.entry.builds_on if title not in done), None)
             if onward is None:
-                done.add(way.pop())
-            elif onward in way:
+                done.add(chain.pop())
+            elif onward in chain:
                 itself = onward == draft.entry.title
                 message = "The pattern built on itself." if itself else f"“{onward}” in turn built on this pattern."
                 errors.append(draft.table.error("builds_on", message))
                 left = tuple(title for title in draft.entry.builds_on if title != onward)
                 draft.entry = replace(draft.entry, builds_on=left)
             else:
-                way.append(onward)
+                chain.append(onward)

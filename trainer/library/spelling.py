@@ -1,11 +1,13 @@
-"""Names as people type them: folded so that case, width, spaces and hyphens do not matter."""
+"""Spelling: folds names as people type them, so that case, width, spaces and hyphens do not matter."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from typing import Final
 
+NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is suggested
 SPELT_OUT: Final = {
     "one": 1,
     "two": 2,
@@ -28,25 +30,28 @@ GAPS = re.compile(r"[\s\-‐‑–—_]+")
 
 
 def to_words(text: str) -> tuple[str, ...]:
-    """The words of a text, in small letters, without apostrophes and hyphens."""
+    """Return the words of a text in lower case, without apostrophes and hyphens."""
     folded = text if text.isascii() else unicodedata.normalize("NFKC", text)
     return tuple(word for word in GAPS.split(APOSTROPHES.sub("", folded).casefold()) if word)
 
 
 def to_key(text: str) -> str:
-    """What two spellings of one name have in common: its words run together."""
+    """Return the key that all spellings of a name share: its words run together."""
     return "".join(to_words(text))
 
 
 def to_number(word: str) -> int | None:
-    """The number of objects that a word says, from 1 to 99; None if it says none."""
+    """Return the number of objects that a word says, from 1 to 99; None for any other word."""
     if word.isascii() and word.isdigit() and len(word) <= 2:
         return int(word) or None
     return SPELT_OUT.get(word)
 
 
 def split_number(words: tuple[str, ...]) -> tuple[int, tuple[str, ...]] | None:
-    """The number of objects a name begins or ends with, and the rest: “3 ball box”, “box of three”, “box 3”."""
+    """Part a name such as “3 ball box”, “box of three” or “box 3” into its number of objects and the rest.
+
+    None for a name without such a number.
+    """
     if len(words) > 1 and (number := to_number(words[0])):
         rest = words[1:]
         while len(rest) > 1 and rest[0] in FILLERS:
@@ -63,8 +68,15 @@ def split_number(words: tuple[str, ...]) -> tuple[int, tuple[str, ...]] | None:
     return None
 
 
+def closest(key: str, known: Iterable[str]) -> str:
+    """Return the known key that is most like a misspelt one; empty if none is near."""
+    from difflib import get_close_matches  # needed after an error only
+
+    return next(iter(get_close_matches(key, list(known), n=1, cutoff=NEAR_ENOUGH)), "")
+
+
 def name_variants(text: str) -> tuple[int, tuple[str, ...]]:
-    """The number of objects a typed name says, and the keys it may stand under besides its own; (0, ()) if none."""
+    """Return the number of objects in a name and the other keys it may have; 0 and no keys for a name without."""
     parted = split_number(to_words(text))
     if parted is None:
         return 0, ()

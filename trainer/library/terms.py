@@ -1,4 +1,4 @@
-"""The glossary: the words of the trade, found by name, by what is typed so far, or in a text."""
+"""The glossary: terms of the trade, found by name, by the first letters of one, or in a text."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from trainer.files.toml import Table, read
-from trainer.library.spelling import to_key, to_words
+from trainer.library.spelling import closest, to_key, to_words
 from trainer.siteswap.throws import Rhythm
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 TERMS_FILE: Final = Path(__file__).with_name("terms.toml")
 LONGEST_TEXT: Final = 400
 LONGEST_NAME: Final = 40
-NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is worth suggesting
 KINDS: Final = {Rhythm.ASYNC: "siteswap", Rhythm.SYNC: "sync", Rhythm.PASSING: "passing"}
 PLURALS: Final = ("s", "es")
 WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
@@ -29,9 +28,9 @@ BETWEEN: Final = re.compile(r"[\s\-‐‑–]+")
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One word of the trade.
+    """A term of the trade.
 
-    names: the first is the title. everyday: those of them that in a text mostly mean something else. see: titles of
+    names: the first is the title. everyday: those names that mostly mean something else in a text. see: titles of
     other terms. patterns: titles of entries that show it.
     """
 
@@ -63,21 +62,18 @@ class Terms:
     terms: tuple[Term, ...]
 
     def find(self, word: str) -> Term | None:
-        """The term of that name; case, width, spaces, hyphens and a plural s do not matter."""
+        """Find the term of a name; case, width, spaces, hyphens and a plural s do not matter."""
         return _by_key(to_key(word), self._keys)
 
     def nearest(self, word: str) -> Term | None:
-        """The term that a name unknown to `find` may have meant: one it begins, else one much like it."""
+        """Return the term that a name unknown to `find` may mean: one that it begins, or one that is much like it."""
         key = to_key(word)[: LONGEST_NAME * 2]
         begun = [known for known in self._keys if key and known.startswith(key)]
-        if not begun:
-            from difflib import get_close_matches  # only after an error
-
-            begun = get_close_matches(key, list(self._keys), n=1, cutoff=NEAR_ENOUGH)
-        return self._keys[min(begun, key=len)] if begun else None
+        near = min(begun, key=len) if begun else closest(key, self._keys)
+        return self._keys[near] if near else None
 
     def filter(self, query: str) -> tuple[Term, ...]:
-        """The terms a query fits, the best fit first: a whole name, how one begins, words of it, the text."""
+        """Return the terms that fit a query, the best fit first: whole name, start of a name, words of it, the text."""
         words = to_words(query)
         if not words:
             return self.terms
@@ -90,18 +86,18 @@ class Terms:
         return tuple(term for rank in sorted(found) for term in found[rank])
 
     def in_text(self, text: str) -> tuple[Mention, ...]:
-        """The terms a text mentions, in its order; of names that overlap the longest, which may run over a line.
+        """Return the terms that a text mentions, in its order.
 
-        Names that are everyday words are passed over.
+        Of names that overlap the longest counts; it may run over the end of a line. Everyday names are left out.
         """
         return tuple(self._mentions(text))
 
     def at(self, text: str, place: int) -> Term | None:
-        """The term that the character at `place` of a text belongs to."""
+        """Return the term that the character at `place` of a text belongs to."""
         return next((found.term for found in self._mentions(text) if found.start <= place < found.stop), None)
 
     def about(self, choice: Choice) -> Term | None:
-        """The term that tells most of a pattern: in its title, its category, how it is done, or else its kind."""
+        """Return the term to show with a pattern: from its title, its category, how it is done, or else its kind."""
         entry, pattern = choice.entry, choice.pattern
         if entry is None:
             kind = "multiplex" if "[" in pattern.text else KINDS[pattern.kind]
@@ -117,7 +113,7 @@ class Terms:
 
     @cached_property
     def _telling(self) -> dict[str, Term]:
-        """The names that mean their term wherever they stand."""
+        """The names that are not everyday words, as keys."""
         return {key: term for key, term in self._keys.items() if key not in map(to_key, term.everyday)}
 
     @cached_property
@@ -126,7 +122,7 @@ class Terms:
 
     @cached_property
     def _hay(self) -> tuple[tuple[Term, str, str], ...]:
-        """Each term with its names, a line each, and its text, in small letters, a space before each word."""
+        """Each term with its names, one a line, and its text; in lower case, with a space before each word."""
         return tuple((term, "\n".join(map(_spaced, term.names)), _spaced(term.text)) for term in self.terms)
 
     def _mentions(self, text: str) -> Iterator[Mention]:
@@ -139,7 +135,7 @@ class Terms:
             place += used
 
     def _longest(self, text: str, words: list[re.Match[str]]) -> tuple[Mention | None, int]:
-        """The longest name that begins at the first of some words, and how many of them it takes (at least 1)."""
+        """Find the longest name that begins at the first word, and return how many words to go on (at least 1)."""
         together = 1
         while together < len(words) and BETWEEN.fullmatch(text, words[together - 1].end(), words[together].start()):
             together += 1
@@ -161,12 +157,12 @@ def _by_key(key: str, known: dict[str, Term]) -> Term | None:
 
 
 def _spaced(text: str) -> str:
-    """The words of a text with a space before each, so that " wo" finds those that begin with it."""
+    """Write the words of a text with a space before each, so that " wo" is found where a word begins with it."""
     return "".join(f" {word}" for word in to_words(text))
 
 
 def _to_rank(words: tuple[str, ...], names: str, text: str) -> int | None:
-    """How well typed words fit a term, the less the better; None where one of them does not."""
+    """Return how well typed words fit a term, 1 for the best; None where one of them does not fit."""
     if any(name.startswith(" " + " ".join(words)) for name in names.split("\n")):
         return 1
     if all(f" {word}" in names for word in words):
@@ -178,12 +174,12 @@ def _to_rank(words: tuple[str, ...], names: str, text: str) -> int | None:
 
 @cache
 def read_terms() -> Terms:
-    """The glossary the trainer brings along, read when first asked for. Raises DataError."""
+    """Return the glossary that comes with the trainer. Raises DataError."""
     return terms_in(TERMS_FILE)
 
 
 def terms_in(path: Path) -> Terms:
-    """The terms of a file. Raises DataError for a wrong field, a name of two terms, or a link to no term."""
+    """Read the terms of a file. Raises DataError for a wrong field, a name of two terms, or a link to no term."""
     table = read(path)
     rows = table.tables("term")
     terms = [_read_term(row) for row in rows]
@@ -217,7 +213,7 @@ def _read_term(row: Table) -> Term:
 
 
 def _link(row: Table, term: Term, owners: dict[str, Term]) -> Term:
-    """The term with what it leads to under the titles those have."""
+    """Return the term with the titles of the terms that it leads to."""
     titles = []
     for name in term.see:
         owner = owners.get(to_key(name))

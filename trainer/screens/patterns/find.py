@@ -17,7 +17,7 @@ from textual.widgets import Checkbox, Input, Label, Static
 from textual.worker import get_current_worker
 
 from trainer.library.catalogue import Choice
-from trainer.library.explanation import to_lines
+from trainer.library.page import to_lines
 from trainer.screens.parts.bindings import bindings_of
 from trainer.screens.parts.browse import BrowseScreen
 from trainer.screens.parts.keyline import KeyLine

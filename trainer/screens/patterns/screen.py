@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 
 from trainer.library.catalogue import Choice
 from trainer.library.entries import Entry
-from trainer.library.explanation import to_lines
+from trainer.library.page import to_lines
 from trainer.library.terms import read_terms
 from trainer.screens.parts.bindings import bindings_of
 from trainer.screens.parts.browse import BrowseScreen

@@ -7,7 +7,6 @@ from fractions import Fraction
 from math import floor
 
 from trainer.library.entries import Cue
-from trainer.library.explanation import throw_to_text
 from trainer.siteswap.throws import Hand, Rhythm, value_to_digit
 from trainer.timing.score import Event, EventKind, Score
 
@@ -54,7 +53,7 @@ def coming_lanes(score: Score, beat: Fraction | None, beats: int) -> tuple[Lane,
         if event.kind in THROWN and event.hand is not None:
             text = value_to_digit(event.value)
             if event.throw >= 0:
-                text = throw_to_text(pattern.throws[event.throw], pattern)
+                text = pattern.throw_to_text(pattern.throws[event.throw])
             key = (event.juggler, event.hand, (int(event.beat) - now) // step)
             cells.setdefault(key, []).append(
                 (text, event.kind in (EventKind.HOLD, EventKind.GAP), _drawn(event, score))
