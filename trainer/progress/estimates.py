@@ -1,4 +1,4 @@
-"""Estimates from few numbers: a rate with its interval, a straight line with its band. Standard library only."""
+"""Estimates from few numbers: a rate with its interval, and a straight line with its band."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from typing import Final
 
 CONFIDENCE: Final = 0.95
 Z: Final = 1.959963984540054
-"""How many standard deviations to either side hold that share of a normal distribution."""
+"""Standard deviations to either side that hold this share of a normal distribution."""
 
 FEWEST_POINTS: Final = 3
-"""For a line: with two there is nothing left to tell its spread by."""
+"""Fewest points for a line: two points have no spread about it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """A share of successes, with the interval that holds the true one 95 times in 100."""
+    """A share of successes, with the interval that holds the true share 95 times in 100."""
 
     successes: int
     tries: int
@@ -31,7 +31,7 @@ class Rate:
 
 
 def wilson(successes: int, tries: int) -> Rate:
-    """The rate of `successes` in `tries` with its 95 % score interval; ValueError without tries.
+    """Return the rate of `successes` in `tries` with its 95 % score interval. Raises ValueError without tries.
 
     Source: E. B. Wilson, Probable Inference …, J. Amer. Stat. Assoc. 22 (1927) 209–212.
     """
@@ -45,7 +45,7 @@ def wilson(successes: int, tries: int) -> Rate:
 
 
 def student_share(t: float, degrees: int) -> float:
-    """The share of Student's distribution between −t and t.
+    """Return the share of Student's distribution between −t and t.
 
     Source: Abramowitz & Stegun, Handbook of Mathematical Functions (1964), 26.7.3 and 26.7.4.
     """
@@ -59,9 +59,9 @@ def student_share(t: float, degrees: int) -> float:
     return (angle + sin(angle) * total) * 2 / pi if odd else sin(angle) * total
 
 
-@lru_cache(maxsize=100)  # a band is drawn through many points of one line
+@lru_cache(maxsize=100)  # a band has many points with the same degrees
 def student_quantile(degrees: int, share: float = CONFIDENCE) -> float:
-    """The t within which, to either side, that share of Student's distribution lies."""
+    """Return the t for which that share of Student's distribution lies between −t and t."""
     low, high = 0.0, 1.0
     while student_share(high, degrees) < share:
         low, high = high, 2 * high
@@ -72,9 +72,9 @@ def student_quantile(degrees: int, share: float = CONFIDENCE) -> float:
 
 @dataclass(frozen=True, slots=True)
 class FittedLine:
-    """A straight line y = intercept + slope · x through points, by least squares.
+    """A straight line y = intercept + slope · x, fitted to points by least squares.
 
-    spread: of the points about it (standard deviation). slope_low, slope_high: the slope's 95 % interval.
+    slope_low, slope_high: 95 % interval of the slope. spread: standard deviation of the points about the line.
     """
 
     intercept: float
@@ -87,17 +87,17 @@ class FittedLine:
     sum_of_squares_x: float
 
     def at(self, x: float) -> float:
-        """The line's height at `x`."""
+        """Return the line's height at `x`."""
         return self.intercept + self.slope * x
 
     def half_band(self, x: float) -> float:
-        """How far up and down from the line one more point at `x` would lie, 95 times in 100."""
+        """Return the distance from the line within which one more point at `x` lies, 95 times in 100."""
         away = (x - self.mean_x) ** 2 / self.sum_of_squares_x
         return student_quantile(self.points - 2) * self.spread * sqrt(1 + 1 / self.points + away)
 
 
 def fit_line(xs: Sequence[float], ys: Sequence[float]) -> FittedLine:
-    """The line through points; ValueError for fewer than 3, or if all lie at one x.
+    """Fit a line to points. Raises ValueError for fewer than 3 points and for points that all have one x.
 
     Source: Draper & Smith, Applied Regression Analysis, 3rd edition (1998), chapter 1.
     """

@@ -1,4 +1,4 @@
-"""Progress: what a logbook's tallies say of one figure, by tempo, day and week, and when there was practice at all."""
+"""Progress of one figure: its totals by tempo, day and week, its rates and curve, and the calendar of practice."""
 
 from __future__ import annotations
 
@@ -13,23 +13,24 @@ from trainer.progress.estimates import Rate, wilson
 from trainer.progress.learning import Curve, NoCurve, PracticeDay, learning_curve
 from trainer.records.totals import Figure, Tally, Total, add_up
 
-TEMPO_STEP: Final = 10  # beats per minute: tempos are shown together in steps of so many
-LEVELS: Final = 4  # of the calendar, above "no practice"
+TEMPO_STEP: Final = 10  # beats per minute: width of a step of tempos
+MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+LEVELS: Final = 4  # of practice in the calendar, above "no practice"
 
 COUNTED: Final = {
     "beat": "counted by the beat",
     "taps": "counted by taps",
     "hand": "counted by hand",
 }
-"""What a figure rests on, as it is said beside it."""
+"""How a figure's catches were counted → how that is said beside it."""
 
 DayThreshold = tuple[date, float]
-"""The tempo, in beats per minute, that a climb of that day found to be held."""
+"""A day, and the held tempo in beats per minute that a climb of that day found."""
 
 
 @dataclass(frozen=True, slots=True)
 class AtTempo:
-    """The tries from one tempo (beats per minute) up to, but not at, `TEMPO_STEP` above it."""
+    """The tries from one tempo, in beats per minute, up to `TEMPO_STEP` above it, which is excluded."""
 
     from_bpm: int
     total: Total
@@ -39,7 +40,7 @@ class AtTempo:
 
 @dataclass(frozen=True, slots=True)
 class HeldTempo:
-    """The tempos that a week's climbs found to be held; week: its Monday. Beats per minute."""
+    """The held tempos, in beats per minute, that a week's climbs found. week: its Monday."""
 
     week: date
     mean_bpm: float
@@ -50,7 +51,7 @@ class HeldTempo:
 
 @dataclass(frozen=True, slots=True)
 class FigureProgress:
-    """All there is to say of one figure. best_day: when its best was reached first."""
+    """All progress of one figure. best_day: the day on which its best was first reached."""
 
     figure: Figure
     total: Total
@@ -63,25 +64,26 @@ class FigureProgress:
     held: tuple[HeldTempo, ...] = ()
 
 
-class Sums(Protocol):
-    """A logbook, as far as it adds up."""
+class TotalsBook(Protocol):
+    """A logbook that adds up the tries of a figure."""
 
     def tallies(self, figure: Figure) -> tuple[Tally, ...]: ...
     def tempos(self, figure: Figure) -> dict[Fraction, Total]: ...
     def thresholds(self, figure: Figure) -> tuple[DayThreshold, ...]: ...
 
 
-def progress_in(book: Sums, figure: Figure) -> FigureProgress:
-    """What a logbook says of one figure. ValueError if it has no try of it."""
+def progress_in(book: TotalsBook, figure: Figure) -> FigureProgress:
+    """Return a figure's progress in a logbook. Raises ValueError if it has no try of it."""
     return progress(figure, book.tallies(figure), book.tempos(figure), book.thresholds(figure))
 
 
 def progress(
     figure: Figure, tallies: Iterable[Tally], tempos: Mapping[Fraction, Total], thresholds: Iterable[DayThreshold] = ()
 ) -> FigureProgress:
-    """What the figure's tallies say. tempos: its totals by beats per minute; thresholds: of its climbs.
+    """Return a figure's progress.
 
-    ValueError without a tally of that figure.
+    tallies: may include those of other figures. tempos: the figure's totals by beats per minute. thresholds: of its
+    climbs. Raises ValueError without a tally of that figure.
     """
     own = [tally for tally in tallies if tally.figure == figure]
     if not own:
@@ -101,7 +103,7 @@ def progress(
 
 
 def by_day(tallies: Iterable[Tally]) -> dict[date, Total]:
-    """A total for each day with tries, oldest first."""
+    """Return a total for each day with tries, oldest first."""
     found: dict[date, Total] = {}
     for tally in tallies:
         found[tally.day] = found[tally.day] + tally.total if tally.day in found else tally.total
@@ -109,7 +111,7 @@ def by_day(tallies: Iterable[Tally]) -> dict[date, Total]:
 
 
 def by_tempo(tempos: Mapping[Fraction, Total]) -> tuple[AtTempo, ...]:
-    """A total for each step of tempo with tries, slowest first."""
+    """Return a total for each step of tempo with tries, slowest first."""
     found: dict[int, Total] = {}
     for tempo, total in tempos.items():
         from_bpm = tempo // Fraction(TEMPO_STEP) * TEMPO_STEP
@@ -121,7 +123,7 @@ def by_tempo(tempos: Mapping[Fraction, Total]) -> tuple[AtTempo, ...]:
 
 
 def held_by_week(thresholds: Iterable[DayThreshold]) -> tuple[HeldTempo, ...]:
-    """The thresholds of climbs, week by week, oldest first."""
+    """Return the thresholds of climbs by week, oldest first."""
     weeks: dict[date, list[float]] = {}
     for day, tempo_bpm in thresholds:
         weeks.setdefault(monday(day), []).append(tempo_bpm)
@@ -132,22 +134,30 @@ def held_by_week(thresholds: Iterable[DayThreshold]) -> tuple[HeldTempo, ...]:
 
 
 def monday(day: date) -> date:
-    """The Monday of a day's week."""
+    """Return the Monday of a day's week."""
     return day - timedelta(days=day.weekday())
 
 
 @dataclass(frozen=True, slots=True)
 class Week:
-    """A week of the calendar; levels: Monday to Sunday, from 0 (no practice) to `LEVELS` (most), None: yet to come."""
+    """A week of the calendar.
+
+    levels: Monday to Sunday, from 0 (no practice) to `LEVELS` (most); None for a day to come.
+    """
 
     monday: date
     levels: tuple[int | None, ...]
 
+    @property
+    def heading(self) -> str:
+        """The name of the month if this is the first week that begins in it; otherwise empty."""
+        return MONTHS[self.monday.month - 1] if self.monday.day <= len(self.levels) else ""
+
 
 def calendar(days: Mapping[date, Total], today: date, weeks: int) -> tuple[Week, ...]:
-    """The last `weeks` weeks, this one included, oldest first.
+    """Return the last `weeks` weeks up to and with the one of `today`, oldest first.
 
-    A day's level tells which quarter of all days with practice in these weeks its number of tries falls in.
+    A day's level is the quarter, among all days with practice in these weeks, that its number of tries falls in.
     """
     first = monday(today) - timedelta(weeks=weeks - 1)
     counts = sorted(total.tries for day, total in days.items() if first <= day <= today)

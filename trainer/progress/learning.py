@@ -1,9 +1,9 @@
-"""The learning curve: catches over practice as a power law with its band, or the reason why there is none.
+"""The learning curve: catches a drop over practice as a power law with its band, or the reason why there is none.
 
-What grows is the catches for each drop. A try that was collected, or ended at a goal or by the clock, tells only that a
-run lasts longer than that: its catches count, and nothing is taken for its end. With one fixed chance of a miss at each
-catch, catches over drops is the likeliest mean length of a run where some are cut short: B. Epstein & M. Sobel, Life
-Testing, J. Amer. Stat. Assoc. 48 (1953) 486–502.
+A try that was collected, or that ended at a goal or by the clock, shows only that a run lasts longer than that. So its
+catches count, but its end is no drop. If each catch has the same chance of a miss, catches over drops is the likeliest
+mean length of a run where some runs are cut short: B. Epstein & M. Sobel, Life Testing, J. Amer. Stat. Assoc. 48
+(1953) 486–502.
 """
 
 from __future__ import annotations
@@ -18,15 +18,15 @@ from trainer.progress.estimates import FittedLine, fit_line
 
 MOST_STRETCHES: Final = 24
 FEWEST_STRETCHES: Final = 8
-FEWEST_DROPS: Final = 5  # in a stretch: the mean of fewer says little
-ROUNDING: Final = 1e-9  # a power no larger is what adding up left over, differently in each Python
-SHORTEST_DAYS: Final = 14  # from the first to the last: less is one good or bad week
+FEWEST_DROPS: Final = 5  # in a stretch: a mean over fewer says little
+ROUNDING: Final = 1e-9  # an exponent no larger may come from rounding alone, which differs between Pythons
+SHORTEST_DAYS: Final = 14  # from the first to the last day: fewer may be one good or bad week
 WIDEST: Final = 5.0  # the band's upper end over its lower, at the newest stretch
 AHEAD: Final = 1.5  # a forecast goes no further than half as much practice again
 
 
 class PracticeDay(NamedTuple):
-    """What a day's tries of one figure come to."""
+    """The sums of a day's tries of one figure."""
 
     day: date
     tries: int
@@ -36,7 +36,10 @@ class PracticeDay(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """Consecutive days of practice. practice: tries up to its middle, all told; mean: catches a drop."""
+    """Some days of practice in a row.
+
+    practice: number of all tries up to its middle. mean: catches a drop.
+    """
 
     practice: float
     mean: float
@@ -47,7 +50,7 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class NoCurve:
-    """Why there is no curve, as the end of a sentence; the stretches are shown all the same."""
+    """The reason why there is no curve, as the end of a sentence, and the stretches."""
 
     because: str
     stretches: tuple[Stretch, ...]
@@ -55,7 +58,7 @@ class NoCurve:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Catches a drop of a stretch = factor · practice ^ exponent, a straight line in the logarithms of both.
+    """The law: catches a drop = factor · practice ^ exponent, a straight line in the logarithms of both.
 
     Source of the law: increase over practice in consecutive catches "was best fit with a power law", Human Movement
     Science (2004), doi:10.1016/j.humov.2004.07.002. Its numbers are estimated here from the juggler's own tries.
@@ -66,22 +69,22 @@ class Curve:
     tries: int
 
     def at(self, practice: float) -> float:
-        """Catches a drop to be expected after so many tries."""
+        """Return the catches a drop to expect after some number of tries."""
         return exp(self.line.at(log(practice)))
 
     def band(self, practice: float) -> tuple[float, float]:
-        """Between which the catches a drop of one more stretch would lie, 95 times in 100."""
+        """Return the bounds between which the catches a drop of one more stretch lie, 95 times in 100."""
         middle, half = self.line.at(log(practice)), self.line.half_band(log(practice))
         return exp(middle - half), exp(middle + half)
 
     @property
     def ahead(self) -> int:
-        """Tries, all told, up to which there is a forecast."""
+        """The number of all tries up to which there is a forecast."""
         return round(self.tries * AHEAD)
 
 
 def learning_curve(days: Iterable[PracticeDay]) -> Curve | NoCurve:
-    """The curve of one figure. days: each with a try at least, in the order of time."""
+    """Return the learning curve of one figure, or why there is none. days: in order, each with a try."""
     practised = tuple(days)
     stretches = _stretches(practised)
     reason = _too_little(practised, stretches)
@@ -94,7 +97,7 @@ def learning_curve(days: Iterable[PracticeDay]) -> Curve | NoCurve:
 
 
 def _stretches(days: tuple[PracticeDay, ...]) -> tuple[Stretch, ...]:
-    """The days in stretches of about as many drops each; longer ones where one would be without any catch."""
+    """Part the days into stretches with about as many drops each, and with a catch in each."""
     drops = sum(day.drops for day in days)
     if not drops:
         return ()
@@ -107,7 +110,7 @@ def _stretches(days: tuple[PracticeDay, ...]) -> tuple[Stretch, ...]:
 
 
 def _cut(days: tuple[PracticeDay, ...], least: int) -> tuple[Stretch, ...]:
-    """Stretches of at least so many drops; what is left over at the end belongs to the last."""
+    """Part the days into stretches of at least `least` drops; days left over belong to the last."""
     groups: list[list[PracticeDay]] = [[]]
     drops = 0  # in the last group
     for day in days:
@@ -128,7 +131,7 @@ def _cut(days: tuple[PracticeDay, ...], least: int) -> tuple[Stretch, ...]:
 
 
 def _too_little(days: tuple[PracticeDay, ...], stretches: tuple[Stretch, ...]) -> str:
-    """What is missing for a fit at all; empty if nothing is."""
+    """Say what is missing for a fit; empty if nothing is."""
     if not any(day.catches for day in days):
         return "no catch was counted yet" if days else "there were no tries yet"
     if not stretches:
@@ -145,7 +148,7 @@ def _too_little(days: tuple[PracticeDay, ...], stretches: tuple[Stretch, ...]) -
 
 
 def _undeserved(curve: Curve) -> str:
-    """Why what was fitted is no ground for a curve; empty if it is."""
+    """Say why a fitted curve must not be shown; empty if it may be."""
     if curve.line.slope_high < -ROUNDING:
         return "the catches became fewer with practice, and the law is one of growth"
     if curve.line.slope_low <= ROUNDING:

@@ -1,4 +1,4 @@
-"""Progress as lines of text: rates by tempo, the calendar, the last days; drawn with signs that need no colour."""
+"""Progress as lines of text without colour: rates by tempo, the calendar and the last days."""
 
 from __future__ import annotations
 
@@ -11,19 +11,18 @@ from trainer.progress.figure import TEMPO_STEP, AtTempo, calendar
 from trainer.records.totals import Total
 
 SHADES: Final = "·░▒▓█"
-"""A sign for each level of the calendar, the darker the more; a dot for a day without practice."""
+"""Level of the calendar → its sign, a dot for no practice and then the darker the more."""
 
-MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DAY_COLUMNS: Final = 5
 WEEK_COLUMNS: Final = 2
 MOST_WEEKS: Final = 53
 LONGEST_BAR: Final = 20
-WITHOUT_BAR: Final = 37  # columns of a line of tempo without its bar
+WITHOUT_BAR: Final = 37  # columns of a line without its bar
 
 
 def tempo_lines(tempos: Sequence[AtTempo], columns: int) -> list[str]:
-    """A line for each step of tempo, slowest first: how many of the tries qualified, with the interval."""
+    """Return a heading and a line for each step of tempo, slowest first, with the share of tries that qualified."""
     rows, room = [("tempo", "", "qualify", "tries", "best")], max(0, min(LONGEST_BAR, columns - WITHOUT_BAR))
     for step in tempos:
         full = round(room * step.qualify.share)
@@ -38,12 +37,12 @@ def tempo_lines(tempos: Sequence[AtTempo], columns: int) -> list[str]:
 
 
 def calendar_lines(days: Mapping[date, Total], today: date, columns: int) -> list[str]:
-    """The weeks up to today as columns, as many as there is room for; months above, weekdays at the left."""
+    """Draw the weeks up to today as columns, as many as fit, with months above and weekdays at the left."""
     weeks = calendar(days, today, max(1, min(MOST_WEEKS, (columns - DAY_COLUMNS) // WEEK_COLUMNS)))
     heading = [" "] * (WEEK_COLUMNS * len(weeks) + 3)
     for place, week in enumerate(weeks):
-        if week.monday.day <= len(DAYS):
-            heading[WEEK_COLUMNS * place : WEEK_COLUMNS * place + 3] = MONTHS[week.monday.month - 1]
+        if week.heading:
+            heading[WEEK_COLUMNS * place : WEEK_COLUMNS * place + 3] = week.heading
     lines = [f"{'':{DAY_COLUMNS}}{''.join(heading)}".rstrip()]
     for row, name in enumerate(DAYS):
         signs = (" " if week.levels[row] is None else SHADES[week.levels[row] or 0] for week in weeks)
@@ -52,7 +51,7 @@ def calendar_lines(days: Mapping[date, Total], today: date, columns: int) -> lis
 
 
 def day_lines(days: Mapping[date, Total], most: int) -> list[str]:
-    """The last days with practice, newest first."""
+    """Return a line for each of the last `most` days with practice, newest first."""
     rows = sorted(days.items(), reverse=True)[:most]
     width = max((len(f"{total.tries:,}") for _, total in rows), default=0)
     return [

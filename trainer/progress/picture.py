@@ -1,6 +1,6 @@
-"""A picture of one figure's progress to share, as SVG: numbers, the learning curve with its band, the days.
+"""A picture of one figure's progress to share, as SVG: its numbers, its learning curve and its days of practice.
 
-Readable without colour: the forecast is dashed, a day of more practice is a larger square.
+It can be read without colour: the forecast is dashed, and a day of more practice is a larger square.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from trainer.files.checks import one_line
 from trainer.progress import wording
 from trainer.progress.figure import COUNTED, LEVELS, FigureProgress, calendar
 from trainer.progress.learning import Curve, NoCurve
-from trainer.progress.lines import MONTHS
 from trainer.progress.ticks import ticks
 
 WIDTH: Final = 1200
@@ -26,7 +25,7 @@ FONT: Final = "DejaVu Sans"
 FAMILY: Final = f"{FONT}, Verdana, sans-serif"
 
 LEFT, RIGHT, TOP, BOTTOM = 110, 1150, 290, 610
-"""The room of the curve, in units of the picture."""
+"""The edges of the curve's part, in units of the picture."""
 
 CALENDAR_TOP: Final = 758
 CELL: Final = 19
@@ -37,11 +36,11 @@ BAND_POINTS: Final = 60
 DAYS_A_WEEK: Final = 7
 
 At = Callable[[float, float], tuple[float, float]]
-"""From tries and catches to a place in the picture."""
+"""Tries and catches → a place in the picture."""
 
 
 def picture(progress: FigureProgress, today: date, sign: str = "") -> str:
-    """The SVG text. sign: a sentence that has to stand on it, such as that all is made up."""
+    """Return the picture as SVG text. sign: a sentence at its foot, such as that all is made up."""
     body = "\n".join((*_head(progress), *_curve(progress), *_days(progress, today), *_foot(sign)))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}" '
@@ -116,7 +115,7 @@ def _said(curve: Curve | NoCurve) -> str:
 
 
 def _fitted(curve: Curve, at: At) -> Iterator[str]:
-    """The band, the line to where practice is now, and the dashed rest."""
+    """Yield the band, the line up to the latest try, and the dashed forecast."""
     first = curve.stretches[0].practice
     xs = [first * (curve.ahead / first) ** (step / BAND_POINTS) for step in range(BAND_POINTS + 1)]
     edge = [at(x, curve.band(x)[1]) for x in xs] + [at(x, curve.band(x)[0]) for x in reversed(xs)]
@@ -140,8 +139,8 @@ def _days(progress: FigureProgress, today: date) -> Iterator[str]:
         yield _text(50, CALENDAR_TOP + CELL * (row + 0.75), name, 13, f'fill="{FAINT}"')
     for column, week in enumerate(weeks):
         x = LEFT + CELL * column + CELL / 2
-        if week.monday.day <= DAYS_A_WEEK:  # the first week that begins in its month
-            yield _text(x - CELL / 2, CALENDAR_TOP - 8, MONTHS[week.monday.month - 1], 13, f'fill="{FAINT}"')
+        if week.heading:
+            yield _text(x - CELL / 2, CALENDAR_TOP - 8, week.heading, 13, f'fill="{FAINT}"')
         for row, level in enumerate(week.levels):
             if level is not None:
                 yield _square(x, CALENDAR_TOP + CELL * row + CELL / 2, level)

@@ -1,4 +1,4 @@
-"""Where an axis has its ticks: round numbers, about as many as there is room for."""
+"""Ticks of an axis: round numbers, as many as fit."""
 
 from __future__ import annotations
 
@@ -9,7 +9,10 @@ STEPS: Final = (1, 2, 5, 10)
 
 
 def ticks(low: float, high: float, most: int) -> tuple[float, ...]:
-    """At most `most` round numbers (1, 2 or 5 times a power of ten apart) from `low` to `high`; most is at least 2."""
+    """Return at most `most` numbers from `low` to `high` that are 1, 2 or 5 times a power of ten apart.
+
+    most: at least 2.
+    """
     if not low < high:
         return (low,)
     rough = (high - low) / (most - 1)

@@ -1,4 +1,4 @@
-"""Progress in words: the lines that the screen, the command and the picture to share have in common."""
+"""Progress in words, for the screen, the command and the picture alike."""
 
 from __future__ import annotations
 
@@ -11,23 +11,23 @@ from trainer.records.totals import Figure
 
 
 def heading(figure: Figure) -> str:
-    """What a figure is of and rests on: pattern, prop, way of counting, juggler."""
+    """Name a figure: pattern, prop, way of counting and juggler."""
     parts = (pattern(figure), figure.prop, COUNTED[figure.counted_by], figure.juggler)
     return " · ".join(part for part in parts if part)
 
 
 def whose(figure: Figure) -> str:
-    """The pattern and the juggler."""
+    """Name the pattern and the juggler of a figure."""
     return " · ".join(filter(None, (pattern(figure), figure.juggler)))
 
 
 def pattern(figure: Figure) -> str:
-    """The pattern by its name, with its text where that is another."""
+    """Name a pattern, with its text where that differs."""
     return figure.title if figure.title == figure.pattern else f"{figure.title} ({figure.pattern})"
 
 
 def number(count: int, one: str, many: str = "") -> str:
-    """A count with its noun: “1 try”, “2,070 tries”."""
+    """Write a count with its noun, as in “1 day” or “2,070 days”. many: the plural, if it is not one + s."""
     return f"{count:,} {one if count == 1 else many or one + 's'}"
 
 
@@ -36,22 +36,22 @@ def tries(count: int) -> str:
 
 
 def share(rate: Rate) -> str:
-    """A rate and its interval, in whole percents."""
+    """Write a rate and its interval in whole percents."""
     return f"{100 * rate.share:.0f} % ({100 * rate.low:.0f} to {100 * rate.high:.0f} %)"
 
 
 def day(at: date) -> str:
-    """A day, the same in every country."""
+    """Write a day as ISO 8601 has it."""
     return at.isoformat()
 
 
 def catches(mean: float) -> str:
-    """A mean of catches, as exact as it is worth."""
+    """Write a mean of catches, below 10 with one decimal."""
     return f"{mean:.1f}" if mean < 10 else f"{mean:.0f}"
 
 
 def curve(found: Curve | NoCurve) -> tuple[str, ...]:
-    """What the learning curve says, or why there is none; a sentence each."""
+    """Say in sentences what a learning curve shows, or why there is none."""
     if isinstance(found, NoCurve):
         return (f"No curve and no forecast, because {found.because}.",)
     line = found.line
@@ -65,7 +65,7 @@ def curve(found: Curve | NoCurve) -> tuple[str, ...]:
 
 
 def lines(progress: FigureProgress) -> tuple[tuple[str, str], ...]:
-    """The figure's numbers, each with its label."""
+    """Return the figure's numbers, each with its label."""
     total, figure = progress.total, progress.figure
     return (
         ("rests on", f"{figure.prop}, {COUNTED[figure.counted_by]}"),
