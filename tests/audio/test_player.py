@@ -1,4 +1,4 @@
-"""The stage: what is sounded between tries falls on its second, and what is taken back stays unheard."""
+"""The player: what is sounded between tries falls on its second, and what is taken back stays unheard."""
 
 from __future__ import annotations
 
@@ -106,10 +106,10 @@ def test_a_number_is_spoken_after_the_sound_that_announces_it_where_the_kit_can(
     for bank, spoken in ((Bank(load_kit(speaking_kit(tmp_path, 2)), RATE_HZ), [1, 2, None]), (BANK, [None] * 3)):
         transport, output = Transport(RATE_HZ), ManualOutput()
         output.open(transport.pull)
-        stage = Player(transport, output)
-        stage.stand_by(Score(parse_any("3")), Fraction(240), bank)
+        player = Player(transport, output)
+        player.stand_by(Score(parse_any("3")), Fraction(240), bank)
         for number, expected in enumerate(spoken, start=1):
-            stage.cue("block", number)
+            player.cue("block", number)
             output.advance(RATE_HZ * 2)
             assert isinstance(transport.scene, Performance)
             (announced, *numbers) = [cue for cue in transport.scene.cues if cue.at_frame >= (number - 1) * 2 * RATE_HZ]
@@ -122,9 +122,9 @@ def test_before_the_first_try_a_stage_that_attends_is_heard_and_one_that_does_no
     for attends in (True, False):
         transport, output = Transport(RATE_HZ), ManualOutput()
         output.open(transport.pull)
-        stage = Player(transport, output)
+        player = Player(transport, output)
         if attends:
-            stage.stand_by(Score(parse_any("3")), Fraction(240), BANK)
-        stage.cue("block")
+            player.stand_by(Score(parse_any("3")), Fraction(240), BANK)
+        player.cue("block")
         output.advance(RATE_HZ)
         assert np.concatenate(output.played).any() == attends

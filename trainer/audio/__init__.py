@@ -18,6 +18,10 @@ Decided: a scene that fails stays in its place, unheard.
 Because: the clock still tells its beat, so the run is counted to its end, and a note says why it was silent.
 Given up: sound for the rest of the sitting; the failure is not tried again.
 
+Decided: numpy is loaded when it is first used (arrays.py).
+Because: the first picture needs no sound, and numpy takes a fifth of the start.
+Given up: whoever uses it first waits for it.
+
 Decided: a role that a kit leaves out is made from another of its roles (variants.py).
 Because: users' kits stay complete when the trainer learns a new role.
 Given up: such a role sounds related to the one it is made from.

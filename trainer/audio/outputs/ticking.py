@@ -1,4 +1,4 @@
-"""A thread that does one small step again and again until it is stopped."""
+"""A thread that makes one small step again and again until it is stopped."""
 
 import threading
 from collections.abc import Callable
@@ -19,7 +19,7 @@ class Ticking:
             self._step()
 
     def stop(self) -> None:
-        """Let the step under way finish, then end."""
+        """Wait for the step under way, then end the thread; a step may call this itself."""
         self._over.set()
         if self._thread is not threading.current_thread():
             self._thread.join()
