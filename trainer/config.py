@@ -13,10 +13,10 @@ from enum import Enum, auto
 from fractions import Fraction
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final, Literal, get_args
+from typing import Any, Final, Literal, NamedTuple, get_args
 
 from trainer.files.toml import DataError, MissingFile, Source, Table, fraction_to_toml, read
-from trainer.records.attempt import CountedBy, TapsUnit
+from trainer.records.counting import CountedBy, TapsUnit
 from trainer.siteswap.throws import Hand
 
 OutputName = Literal["auto", "miniaudio", "simpleaudio", "silent"]
@@ -55,8 +55,7 @@ class Changing(Enum):
     PRESS = auto()
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """What there is to know of a setting beside its default.
 
     label: of its row in the setup screen; without one it has no row there. sentence: explains it. read: hands out the

@@ -9,36 +9,9 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypedDict
 
-
-class CountedBy(StrEnum):
-    """The three ways to count catches, never mixed in one figure."""
-
-    BEAT = "beat"
-    TAPS = "taps"
-    HAND = "hand"
-
-
-class TapsUnit(StrEnum):
-    """What one tap counts."""
-
-    CATCH = "catch"
-    RIGHT = "right"
-    ROUND = "round"
-
-
-class Ended(StrEnum):
-    """How an attempt ended."""
-
-    DROP = "drop"
-    COLLECTED = "collected"
-    GOAL = "goal"
-    GIVEN_UP = "given-up"
-    TIME = "time"
-
-    @property
-    def words(self) -> str:
-        """As people read it, such as “given up”."""
-        return self.replace("-", " ")
+from trainer.records.counting import CountedBy as CountedBy
+from trainer.records.counting import Ended as Ended
+from trainer.records.counting import TapsUnit as TapsUnit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
