@@ -1,4 +1,4 @@
-"""What the logbook holds, as plain values: one attempt, a correction of one, and what `log --json` prints."""
+"""What the logbook holds, as plain values: one attempt, and a correction of one."""
 
 from __future__ import annotations
 
