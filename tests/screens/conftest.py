@@ -14,6 +14,7 @@ from textual.pilot import Pilot
 
 from tests.audio.manual_output import ManualOutput
 from tests.keys import midi
+from tests.screens import rest
 from tests.screens.planned import TUESDAY
 from trainer.audio.kit import Kit
 from trainer.audio.kitfiles import list_kits
@@ -26,6 +27,8 @@ from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
 from trainer.session.sitting import Sitting
 from trainer.session.tries import Tries
+
+rest.install()
 
 DAWN = datetime(2026, 3, 1, 7, 30, tzinfo=UTC)
 Press = Callable[..., Awaitable[None]]

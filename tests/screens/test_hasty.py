@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import asyncio
 from random import Random
 
 import pytest
 from textual import events
 
 from tests.screens.practised import practised
+from tests.screens.rest import turn
 from trainer.screens.app import TrainerApp
 from trainer.screens.patterns.screen import PatternsScreen
 from trainer.session.sitting import Sitting
@@ -23,11 +23,6 @@ def send(app: TrainerApp, key: str) -> None:
     app.post_message(events.Key(key, key if len(key) == 1 else None))
 
 
-async def turns(count: int) -> None:
-    for _ in range(count):
-        await asyncio.sleep(0)
-
-
 @pytest.mark.parametrize("between", [0, 1, 2, 3, 5, 8, 13, 21])
 async def test_a_screen_left_as_it_comes_up(sitting: Sitting, between: int) -> None:
     app = TrainerApp(practised(sitting))
@@ -36,7 +31,7 @@ async def test_a_screen_left_as_it_comes_up(sitting: Sitting, between: int) -> N
         for keys in ("f8 escape", "f8 f9 escape", "f8 tab escape", "f8 a escape escape", "f3 escape"):
             for key in keys.split():
                 send(app, key)
-                await turns(between)
+                await turn(between)
             await pilot.pause()
             assert isinstance(app.screen, PatternsScreen), keys
     assert app.failure is None
@@ -49,9 +44,9 @@ async def test_any_keys_however_close(sitting: Sitting, seed: int) -> None:
         await pilot.pause()
         for _ in range(60):
             send(app, chance.choice(KEYS))
-            await turns(chance.choice((0, 0, 1, chance.randrange(40))))
+            await turn(chance.choice((0, 0, 1, chance.randrange(40))))
         await pilot.pause()
         assert app.failure is None, app.failure_details()
         app.exit()
-        await turns(50)
+        await turn(50)
     assert app.failure is None, app.failure_details()

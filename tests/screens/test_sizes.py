@@ -76,7 +76,7 @@ async def test_pictures_of_the_main_screens(sitting: Sitting, press: Press, size
     async with app.run_test(size=size) as pilot:
         app.screen.query_one("#query", Input).cursor_blink = False
         await pilot.press(*"531")
-        await pilot.pause(0.1)
+        await pilot.pause()
         assert_as_pictured(app, f"patterns-531-{size[0]}x{size[1]}")
         await practise(app, pilot, sitting, press)
         for text in ("GO   SPACE when you drop", "3/3 ✓", "6/6 ✓", "beats/min", "RIGHT", "LEFT", "q leave", "? help"):
@@ -98,7 +98,7 @@ async def test_paintings_of_the_main_screens(
     async with app.run_test(size=(80, 24)) as pilot:
         app.screen.query_one("#query", Input).cursor_blink = False
         await pilot.press(*"531")
-        await pilot.pause(0.1)
+        await pilot.pause()
         assert_as_painted(app, f"patterns-531-80x24-{theme}")
         await practise(app, pilot, sitting, press)
         assert_as_painted(app, f"practice-531-80x24-{theme}")

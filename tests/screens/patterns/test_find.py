@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from textual.widgets import Checkbox, Input, Static
 
 from tests.screens.picture import assert_as_pictured, shown
+from tests.screens.rest import until
 from trainer.screens.app import TrainerApp
 from trainer.screens.help import HelpScreen
 from trainer.screens.parts.listing import Listing
@@ -54,15 +55,10 @@ class Form:
             await worker.wait()
         await self.pilot.pause()
 
-    async def until(self, holds: Callable[[], bool]) -> None:
-        """Wait while a search keeps the processor busy, when the library's own way waits for a second."""
-        while not holds():
-            await self.pilot.pause(0.005)
-
     async def at_rest(self, hunt: Hunt) -> int:
         """Wait until no thread searches any more, and give how many it has found. Never by waiting for the lock
         itself: the thread is told to stop by messages, which nobody would hand on meanwhile."""
-        await self.until(lambda: hunt.lock.acquire(blocking=False))
+        await until(lambda: hunt.lock.acquire(blocking=False))
         hunt.lock.release()
         return hunt.count
 
@@ -71,8 +67,8 @@ class Form:
         for name, value in (("objects", "5"), ("period", "40"), ("highest", "9")):
             self.screen.query_one(f"#{name}", Input).value = value
         query = SearchQuery(5, 40, 9)
-        await self.until(lambda: self.screen.hunt is not None and self.screen.hunt.query == query)
-        await self.until(lambda: len(self.screen.listed) == MOST_LISTED)
+        await until(lambda: self.screen.hunt is not None and self.screen.hunt.query == query)
+        await until(lambda: len(self.screen.listed) == MOST_LISTED)
         assert self.screen.hunt is not None
         return self.screen.hunt
 
@@ -191,10 +187,10 @@ async def test_a_search_without_end_lists_some_at_once_and_stops_when_the_screen
         hunt = await form.begin_endless()
         assert form.told.endswith(f"so far; the first {MOST_LISTED} are listed…")
         form.send("escape")
-        await form.until(lambda: isinstance(form.app.screen, PatternsScreen))
+        await until(lambda: isinstance(form.app.screen, PatternsScreen))
         stopped_at = await form.at_rest(hunt)
         assert not hunt.ended
-        await form.pilot.pause(0.05)
+        await form.pilot.pause()
         assert hunt.count == stopped_at
 
 
@@ -203,10 +199,10 @@ async def test_a_search_goes_on_after_the_help(sitting: Sitting, monkeypatch: py
     async with opened(sitting) as form:
         hunt = await form.begin_endless()
         form.send("question_mark")
-        await form.until(lambda: isinstance(form.app.screen, HelpScreen))
+        await until(lambda: isinstance(form.app.screen, HelpScreen))
         stopped_at = await form.at_rest(hunt)
         form.send("escape")
-        await form.until(lambda: hunt.count > stopped_at)
+        await until(lambda: hunt.count > stopped_at)
         assert form.screen.hunt is hunt
         assert form.screen.listed == list(find_patterns(SearchQuery(5, 40, 9), MOST_LISTED))
 

@@ -251,7 +251,7 @@ async def test_picture_of_a_pattern_typed(sitting: Sitting) -> None:
     async with listing(sitting) as hall:
         hall.screen.query_one("#query", Input).cursor_blink = False
         await hall.type("97531")
-        await hall.pilot.pause(0.1)
+        await hall.pilot.pause()
         assert_as_pictured(hall.app, "patterns-siteswap-80x24")
 
 
@@ -260,7 +260,7 @@ async def test_picture_of_an_error(sitting: Sitting) -> None:
     async with listing(sitting) as hall:
         hall.screen.query_one("#query", Input).cursor_blink = False
         await hall.type("543")
-        await hall.pilot.pause(0.1)  # the page's scroll bar goes after the page has changed
+        await hall.pilot.pause()
         assert_as_pictured(hall.app, "patterns-error-80x24")
 
 
@@ -270,5 +270,5 @@ async def test_the_footer_says_that_q_leaves_only_while_it_does(sitting: Sitting
         await pilot.pause()
         for key, leaves in (("5", False), ("3", False), ("escape", True)):
             await pilot.press(key)
-            await pilot.pause(0.05)
+            await pilot.pause()
             assert ("q leave" in shown(app)[-1]) is leaves, key
