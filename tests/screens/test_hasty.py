@@ -23,21 +23,21 @@ def send(app: TrainerApp, key: str) -> None:
     app.post_message(events.Key(key, key if len(key) == 1 else None))
 
 
-@pytest.mark.parametrize("between", [0, 1, 2, 3, 5, 8, 13, 21])
-async def test_a_screen_left_as_it_comes_up(sitting: Sitting, between: int) -> None:
+async def test_a_screen_left_as_it_comes_up(sitting: Sitting) -> None:
     app = TrainerApp(practised(sitting))
     async with app.run_test() as pilot:
         await pilot.pause()
-        for keys in ("f8 escape", "f8 f9 escape", "f8 tab escape", "f8 a escape escape", "f3 escape"):
-            for key in keys.split():
-                send(app, key)
-                await turn(between)
-            await pilot.pause()
-            assert isinstance(app.screen, PatternsScreen), keys
+        for between in (0, 1, 2, 3, 5, 8, 13, 21):
+            for keys in ("f8 escape", "f8 f9 escape", "f8 tab escape", "f8 a escape escape", "f3 escape"):
+                for key in keys.split():
+                    send(app, key)
+                    await turn(between)
+                await pilot.pause()
+                assert isinstance(app.screen, PatternsScreen), (keys, between)
     assert app.failure is None
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 async def test_any_keys_however_close(sitting: Sitting, seed: int) -> None:
     chance, app = Random(seed), TrainerApp(practised(sitting))
     async with app.run_test(size=(80, 24)) as pilot:

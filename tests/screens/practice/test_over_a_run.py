@@ -9,6 +9,7 @@ from textual.widgets import OptionList
 
 from tests.audio.manual_output import ManualOutput
 from tests.screens.practising import Press, practising
+from tests.screens.rest import until
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.run import RunState
 from trainer.records.attempt import Ended
@@ -57,8 +58,7 @@ async def test_under_another_screen_the_time_goes_on_by_itself(sitting: Sitting,
         output = sitting.output
         assert isinstance(output, ManualOutput)
         output.advance(4 * RATE_HZ)
-        await hall.pilot.pause(0.25)
-        assert practice.session.view(sitting.clock()).state is RunState.RUNNING
+        await until(lambda: practice.session.view(sitting.clock()).state is RunState.RUNNING)
 
 
 async def test_a_pedal_learned_over_a_run_does_not_end_it(sitting: Sitting, press: Press) -> None:

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import asyncio
 import gc
-import heapq
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-import pytest
 from textual._styles_cache import StylesCache
 from textual.pilot import Pilot
 from textual.strip import Strip
@@ -35,14 +32,6 @@ class Held(NamedTuple):
         return self.widgets <= before.widgets and self.caches <= before.caches and self.rows < before.rows + SPARE
 
 
-def forget_waits() -> None:
-    """What the pilot waited for, each with the screen it was on, is kept by the loop until it would be over: 30 s."""
-    loop: Any = asyncio.get_running_loop()
-    loop._scheduled[:] = [handle for handle in loop._scheduled if not handle.cancelled()]
-    loop._timer_cancelled_count = 0
-    heapq.heapify(loop._scheduled)
-
-
 async def look_at(pilot: Pilot[None], key: str, times: int) -> None:
     """Open a screen and leave it, so often."""
     screen = pilot.app.screen
@@ -58,9 +47,8 @@ async def look_at(pilot: Pilot[None], key: str, times: int) -> None:
 
 
 async def held(pilot: Pilot[None]) -> Held:
-    """What there is once what was left has had a moment to go."""
-    await pilot.pause(0.05)
-    forget_waits()
+    """What there is once what was left has gone."""
+    await pilot.pause()
     gc.collect()
     objects = gc.get_objects()
     return Held(*(sum(isinstance(each, kind) for each in objects) for kind in (Widget, StylesCache, Strip)))
@@ -76,27 +64,27 @@ async def held_at_rest(pilot: Pilot[None]) -> Held:
     return found
 
 
-@pytest.mark.parametrize("key", ["question_mark", "f2", "f3", "f6", "f8", "f9"])
-async def test_a_screen_over_a_practice_leaves_nothing_behind(sitting: Sitting, key: str) -> None:
-    await assert_nothing_is_left(TrainerApp(practised(sitting), sitting.library.to_choice("531")), key)
+async def test_screens_over_a_practice_leave_nothing_behind(sitting: Sitting) -> None:
+    app = TrainerApp(practised(sitting), sitting.library.to_choice("531"))
+    await assert_nothing_is_left(app, "question_mark", "f2", "f3", "f6", "f8", "f9")
 
 
-@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f6", "f7", "f8", "f9"])
-async def test_a_screen_over_the_list_leaves_nothing_behind(sitting: Sitting, key: str) -> None:
-    await assert_nothing_is_left(TrainerApp(practised(sitting)), key)
+async def test_screens_over_the_list_leave_nothing_behind(sitting: Sitting) -> None:
+    await assert_nothing_is_left(TrainerApp(practised(sitting)), "f2", "f3", "f4", "f6", "f7", "f8", "f9")
 
 
-async def assert_nothing_is_left(app: TrainerApp, key: str) -> None:
+async def assert_nothing_is_left(app: TrainerApp, *keys: str) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        await look_at(pilot, key, 3)
-        before = await held_at_rest(pilot)
-        await look_at(pilot, key, 4)
-        for _ in range(PATIENCE):
-            after = await held(pilot)
-            if after.is_no_more_than(before):
-                break
-        assert after.is_no_more_than(before), (before, after)
+        for key in keys:
+            await look_at(pilot, key, 2)
+            before = await held_at_rest(pilot)
+            await look_at(pilot, key, 3)
+            for _ in range(PATIENCE):
+                after = await held(pilot)
+                if after.is_no_more_than(before):
+                    break
+            assert after.is_no_more_than(before), (key, before, after)
 
 
 async def test_typing_and_taking_out_leaves_nothing_behind(sitting: Sitting) -> None:
