@@ -33,7 +33,6 @@ WEEKS: Final = 53
 LONGEST_TITLE: Final = 44
 LONGEST_LINE: Final = 108
 BAND_POINTS: Final = 60
-DAYS_A_WEEK: Final = 7
 
 At = Callable[[float, float], tuple[float, float]]
 """Tries and catches → a place in the picture."""

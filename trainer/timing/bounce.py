@@ -52,13 +52,9 @@ class Bounce:
     @property
     def back_s(self) -> float:
         """Seconds from the floor to the catch."""
-        drop = sqrt(max(0.0, self.rebound_m_s**2 - 2 * GRAVITY_M_S2 * self._hand_m))
+        at_hand_m_s = sqrt(2 * GRAVITY_M_S2 * self.top_m)
         sign = 1 if self.caught is Caught.FALLING else -1
-        return (self.rebound_m_s + sign * drop) / GRAVITY_M_S2
-
-    @property
-    def _hand_m(self) -> float:
-        return self.rebound_m_s**2 / (2 * GRAVITY_M_S2) - self.top_m
+        return (self.rebound_m_s + sign * at_hand_m_s) / GRAVITY_M_S2
 
     @property
     def flight_s(self) -> float:
