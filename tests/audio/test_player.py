@@ -18,15 +18,15 @@ from trainer.audio.performance import Performance
 from trainer.audio.player import SPOKEN_AFTER_S, Player, countdown
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Transport
+from trainer.config import Settings
 from trainer.practice.run import SETTLE_S, RunState
-from trainer.session.rules import Rules
 from trainer.siteswap.families import parse_any
 from trainer.timing.score import Score
 
 
 @pytest.fixture
 def hall(tmp_path: Path) -> Iterator[Hall]:
-    hall = Hall(tmp_path, "3", 240, Rules(rest_s=8.0))
+    hall = Hall(tmp_path, "3", 240, Settings(rest_s=8.0))
     yield hall
     hall.logbook.close()
 
@@ -74,14 +74,14 @@ def test_leaving_in_a_rest_leaves_nothing_to_be_heard(hall: Hall) -> None:
 
 @pytest.mark.parametrize(("rest_s", "countdown_s", "pips"), [(2.0, 3, 1), (1.0, 3, 0), (8.0, 5, 4), (8.0, 1, 1)])
 def test_no_more_than_half_a_rest_is_counted_down(tmp_path: Path, rest_s: float, countdown_s: int, pips: int) -> None:
-    hall = Hall(tmp_path, "3", 240, Rules(rest_s=rest_s, countdown_s=countdown_s))
+    hall = Hall(tmp_path, "3", 240, Settings(rest_s=rest_s, countdown_s=countdown_s))
     rested(hall)
     assert len(heard(hall, "countdown")) == pips
     hall.logbook.close()
 
 
 def test_without_a_countdown_a_rest_is_silent(tmp_path: Path) -> None:
-    hall = Hall(tmp_path, "3", 240, Rules(rest_s=8.0, countdown_s=0))
+    hall = Hall(tmp_path, "3", 240, Settings(rest_s=8.0, countdown_s=0))
     rested(hall)
     assert heard(hall, "countdown", "ready") == []
     hall.logbook.close()
@@ -89,7 +89,7 @@ def test_without_a_countdown_a_rest_is_silent(tmp_path: Path) -> None:
 
 def test_another_setting_in_a_rest_moves_the_countdown_with_it(hall: Hall) -> None:
     end_s = rested(hall)
-    hall.session.set_rules(Rules(rest_s=12.0))
+    hall.session.use(Settings(rest_s=12.0), BANK)
     hall.to(hall.now_s + 0.1)
     assert [at_s for _, at_s in heard(hall, "ready")] == pytest.approx([end_s + 4], abs=1.5 / RATE_HZ)
 

@@ -17,7 +17,7 @@ CLEAN = (Ended.COLLECTED, Ended.GOAL, Ended.TIME)
 
 
 def counter(pattern: str, counted_by: CountedBy = CountedBy.BEAT, unit: TapsUnit = TapsUnit.CATCH) -> Counter:
-    return Counter.of(Score(parse_any(pattern)), counted_by, unit)
+    return Counter(Score(parse_any(pattern)), counted_by, unit)
 
 
 @pytest.mark.parametrize(

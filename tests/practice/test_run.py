@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.practice.pedal import REPEAT_S
-from trainer.practice.run import COLLECT_S, NO_TAP_S, SETTLE_S, Mark, Run, RunState, Signal
+from trainer.practice.run import COLLECT_S, NO_TAP_S, SETTLE_S, Limit, Run, RunState, Signal
 from trainer.records.attempt import CountedBy, Ended
 
 LISTED = {
@@ -194,7 +194,7 @@ HELD = {Signal.GOAL: Ended.GOAL, Signal.TIME: Ended.TIME}
 @pytest.mark.parametrize("counted_by", [CountedBy.BEAT, CountedBy.HAND])
 @pytest.mark.parametrize("signal", HELD)
 def test_a_mark_that_is_held_ends_the_run_at_its_own_moment(signal: Signal, counted_by: CountedBy) -> None:
-    run = run_in(RunState.RUNNING, counted_by).marked(Mark(signal, 7.0, 0.8))
+    run = run_in(RunState.RUNNING, counted_by).limited(Limit(signal, 7.0, 0.8))
     assert run.next_change() == (7.8, signal)
     assert run.step(7.79) is None
     ended = run.step(7.8)
@@ -205,7 +205,7 @@ def test_a_mark_that_is_held_ends_the_run_at_its_own_moment(signal: Signal, coun
 
 @pytest.mark.parametrize("pressed", [Signal.TAP, Signal.END, Signal.GIVE_UP])
 def test_a_press_before_it_is_held_ends_the_run_as_ever(pressed: Signal) -> None:
-    run = run_in(RunState.RUNNING).marked(Mark(Signal.GOAL, 7.0, 0.8)).signal(pressed, 7.5)
+    run = run_in(RunState.RUNNING).limited(Limit(Signal.GOAL, 7.0, 0.8)).signal(pressed, 7.5)
     assert run.ended is (Ended.GIVEN_UP if pressed is Signal.GIVE_UP else Ended.DROP)
     after = run.step(100.0)
     assert after is not None
@@ -213,20 +213,20 @@ def test_a_press_before_it_is_held_ends_the_run_as_ever(pressed: Signal) -> None
 
 
 def test_a_press_taken_back_leaves_the_mark_to_end_the_run() -> None:
-    run = run_in(RunState.RUNNING).signal(Signal.TAP, 6.9).marked(Mark(Signal.GOAL, 7.0, 0.2)).take_back().step(7.2)
+    run = run_in(RunState.RUNNING).signal(Signal.TAP, 6.9).limited(Limit(Signal.GOAL, 7.0, 0.2)).take_back().step(7.2)
     assert run is not None
     assert (run.ended, run.ended_s) == (Ended.GOAL, 7.0)
 
 
 def test_a_press_after_the_end_is_no_drop_and_no_clean_finish() -> None:
-    run = run_in(RunState.RUNNING).marked(Mark(Signal.GOAL, 7.0, 0.8)).step(7.8)
+    run = run_in(RunState.RUNNING).limited(Limit(Signal.GOAL, 7.0, 0.8)).step(7.8)
     assert run is not None
     for signal in (Signal.TAP, Signal.END, Signal.GIVE_UP, Signal.GOAL, Signal.TIME):
         assert run.signal(signal, 7.9) == run
 
 
 def test_the_tap_that_makes_the_number_ends_the_run_and_can_be_taken_back() -> None:
-    run = run_in(RunState.RUNNING, CountedBy.TAPS).marked(Mark(Signal.GOAL, taps=2)).signal(Signal.TAP, 4.0)
+    run = run_in(RunState.RUNNING, CountedBy.TAPS).limited(Limit(Signal.GOAL, taps=2)).signal(Signal.TAP, 4.0)
     assert run.state is RunState.RUNNING
     ended = run.signal(Signal.TAP, 5.0)
     assert (ended.state, ended.ended, ended.ended_s, ended.taps_s) == (RunState.ENDED, Ended.GOAL, 5.0, (4.0, 5.0))
@@ -234,7 +234,7 @@ def test_the_tap_that_makes_the_number_ends_the_run_and_can_be_taken_back() -> N
 
 
 def test_by_taps_time_ends_the_run_with_the_first_tap_from_then_on() -> None:
-    run = run_in(RunState.RUNNING, CountedBy.TAPS).marked(Mark(Signal.TIME, 7.0, 0.8)).signal(Signal.TAP, 6.5)
+    run = run_in(RunState.RUNNING, CountedBy.TAPS).limited(Limit(Signal.TIME, 7.0, 0.8)).signal(Signal.TAP, 6.5)
     assert run.next_change() == (6.5 + run.quiet_s, Signal.QUIET)
     ended = run.signal(Signal.TAP, 7.1)
     assert (ended.ended, ended.ended_s) == (Ended.TIME, 7.1)
@@ -244,7 +244,7 @@ def test_by_taps_time_ends_the_run_with_the_first_tap_from_then_on() -> None:
 
 
 def test_taps_that_go_on_after_the_number_start_nothing_until_they_stop() -> None:
-    run = run_in(RunState.RUNNING, CountedBy.TAPS).marked(Mark(Signal.GOAL, taps=1))
+    run = run_in(RunState.RUNNING, CountedBy.TAPS).limited(Limit(Signal.GOAL, taps=1))
     for at_s in (4.0, 5.0, 6.0, 7.0):
         while (after := run.step(at_s)) is not None:
             run = after
@@ -259,7 +259,7 @@ def test_a_tap_that_may_begin_nothing_can_be_taken_back_too() -> None:
 
 
 def test_the_next_attempt_has_no_mark_of_the_last() -> None:
-    run = run_in(RunState.RUNNING).marked(Mark(Signal.GOAL, 7.0, 0.8))
+    run = run_in(RunState.RUNNING).limited(Limit(Signal.GOAL, 7.0, 0.8))
     for signal, at_s in ((Signal.GOAL, 7.8), (Signal.SETTLED, 8.3), (Signal.RESTED, 10.3), (Signal.TAP, 11.0)):
         run = run.signal(signal, at_s)
-    assert (run.state, run.mark) == (RunState.COUNT_IN, None)
+    assert (run.state, run.limit) == (RunState.COUNT_IN, None)

@@ -24,7 +24,7 @@ class Hall:
         sitting.apply()
         self.sitting, self.lines = sitting, list[str]()
         choice = sitting.library.to_choice(pattern)
-        self.practice = PlainPractice(sitting, choice, sitting.begin(choice, Fraction(240)), self.lines.append)
+        self.practice = PlainPractice(sitting, sitting.begin(choice, Fraction(240)), self.lines.append)
         self.practice.begin()
 
     def key(self, key: str) -> list[str]:

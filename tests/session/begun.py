@@ -6,7 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from tests.session.hall import Hall
-from trainer.session.rules import Rules
+from trainer.config import Settings
 
 THROWN = {
     # pattern → period in beats, and (beat, value) of each throw that leaves a hand; written down by hand
@@ -29,8 +29,10 @@ def catches_due(pattern: str, beat: float) -> int:
     return sum(int((Fraction(beat) - each) // period) + 1 for each in first if each <= beat)
 
 
-def begun(folder: Path, pattern: str = "3", tempo_bpm: int = 240, rules: Rules | None = None) -> tuple[Hall, float]:
+def begun(
+    folder: Path, pattern: str = "3", tempo_bpm: int = 240, settings: Settings | None = None
+) -> tuple[Hall, float]:
     """A hall in which a run was started at 1 s, and the second its first throw is heard."""
-    hall = Hall(folder, pattern, tempo_bpm, rules)
+    hall = Hall(folder, pattern, tempo_bpm, settings)
     hall.press(1.0)
     return hall, hall.first_beat_s(1.0)

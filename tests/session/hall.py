@@ -5,24 +5,29 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from tests.audio.manual_output import ManualOutput
 from trainer.audio.kit import DEFAULT_KIT
 from trainer.audio.kitfiles import find_kit
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
+from trainer.audio.player import Player
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
+from trainer.config import Settings
 from trainer.files.places import bundled
+from trainer.library.catalogue import Choice
+from trainer.library.chosen import choose
 from trainer.logbook.store import Logbook
+from trainer.practice.guide import Guide
 from trainer.records.attempt import Attempt
-from trainer.session.guided import Lead
-from trainer.session.rules import Rules
+from trainer.session.guided import Guided
+from trainer.session.keepers import Keeper
 from trainer.session.session import Session
 from trainer.session.tries import Tries
 from trainer.session.view import View
 from trainer.siteswap.families import parse_any
-from trainer.timing.score import Score
 
 MORNING = datetime(2026, 5, 4, 6, 30, tzinfo=timezone(timedelta(hours=2)))
 LATENCY_S = 0.05
@@ -38,26 +43,27 @@ class Hall:
         folder: Path,
         pattern: str,
         tempo_bpm: int = 240,
-        rules: Rules | None = None,
+        settings: Settings | None = None,
         logbook: Logbook | None = None,
-        lead: Lead | None = None,
+        guide: Guide | None = None,
+        keeper: Keeper[Any] | None = None,
     ) -> None:
         self.transport, self.output = Transport(RATE_HZ), ManualOutput(LATENCY_S)
         self.output.open(self.transport.pull)
         self.logbook = logbook or Logbook.open(folder / "logbook.sqlite", now=MORNING)
         self.tries = Tries(self.logbook, MORNING)
         self.frame = 0
-        self.session = Session(
-            Score(parse_any(pattern)),
-            Fraction(tempo_bpm),
-            rules or Rules(),
-            BANK,
-            self.transport,
-            self.output,
-            self.tries,
-            lambda: MORNING + timedelta(seconds=self.now_s),
-            lead=lead,
-        )
+        self.settings = settings or Settings()
+        self.chosen = choose(Choice(parse_any(pattern)), self.settings, Fraction(tempo_bpm))
+        self.begin(Guided(guide, self.tries, keeper) if guide is not None else None)
+
+    def begin(self, guided: Guided[Any] | None) -> None:
+        """A session, led by a guide if there is one."""
+        player = Player(self.transport, self.output)
+        self.session = Session(self.chosen, self.settings, BANK, player, self.tries, self.time_of_day, guided)
+
+    def time_of_day(self) -> datetime:
+        return MORNING + timedelta(seconds=self.now_s)
 
     @property
     def now_s(self) -> float:
@@ -79,7 +85,7 @@ class Hall:
 
     def first_beat_s(self, press_s: float) -> float:
         """When the first throw of a run is heard that was started by a press: by the settings, not by the session."""
-        count_in_s = self.session.rules.count_in_beats * 60 / float(self.session.tempo_bpm)
+        count_in_s = self.session.rules.count_in_beats * 60 / float(self.session.chosen.tempo_bpm)
         return press_s + count_in_s + LATENCY_S
 
     @property

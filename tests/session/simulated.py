@@ -122,12 +122,12 @@ class Simulated:
         """Decide at most one press ahead: to begin, at the drop, or to leave a pause that has no end of its own."""
         view, now_s = self.session.view(self.output.now_s), self.output.now_s
         if view.state is RunState.RUNNING and self._press_at_s is None:
-            catches, odds = 1, LAPSE * max(1, view.score.pattern.objects - 2)
+            catches, odds = 1, LAPSE * max(1, view.chosen.score.pattern.objects - 2)
             while self.chance.random() > odds and catches < 400:
                 catches += 1
-            beat = beat_of_catch(view.score, catches)
+            beat = beat_of_catch(view.chosen.score, catches)
             assert beat is not None
-            self._press_at_s = now_s + float(beat * 60 / view.tempo_bpm) + self.chance.gauss(0.3, 0.04)
+            self._press_at_s = now_s + float(beat * 60 / view.chosen.tempo_bpm) + self.chance.gauss(0.3, 0.04)
         elif view.state in (RunState.ENDED, RunState.REST, RunState.COUNT_IN):
             self._press_at_s = None
         elif view.state is RunState.ARMED and self._press_at_s is None:

@@ -14,12 +14,9 @@ from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
-from trainer.library.chosen import Chosen, choose
 from trainer.practice.guide import Aim, Guide, Task
 from trainer.practice.run import SETTLE_S, RunState
 from trainer.records.attempt import Attempt, CountedBy, Ended
-from trainer.session.guided import Lead
-from trainer.session.rules import Rules
 from trainer.siteswap.families import parse_any
 
 THREE, FIVE = Choice(parse_any("3")), Choice(parse_any("5"))
@@ -32,7 +29,7 @@ HELD_S = REACTION_S + SETTLE_S
 
 
 @dataclass(frozen=True)
-class Ladder:
+class Ladder(Guide):
     """The next task with each fair try that reaches its aim; in a pause the next one at a second."""
 
     tasks: tuple[Task, ...] = TASKS
@@ -61,10 +58,6 @@ class Ladder:
         return replace(self, sound="")
 
 
-def to_chosen(choice: Choice, tempo_bpm: Fraction | None) -> Chosen:
-    return choose(choice, Settings(), tempo_bpm)
-
-
 class Book:
     """What a keeper was told."""
 
@@ -78,13 +71,13 @@ class Book:
         self.kept.append(guide)
 
 
-def led(folder: Path, rules: Rules | None = None, guide: Guide | None = None, book: Book | None = None) -> Hall:
-    return Hall(folder, "3", 240, rules, lead=Lead(guide or Ladder(), to_chosen, book or Book()))
+def led(folder: Path, settings: Settings | None = None, guide: Guide | None = None, book: Book | None = None) -> Hall:
+    return Hall(folder, "3", 240, settings, guide=guide or Ladder(), keeper=book or Book())
 
 
 def goal_s(hall: Hall, start_s: float, catches: int = 6) -> float:
     """When a catch of the 3 cascade is heard: catch n on beat n − 1 + 3 − 4/3."""
-    return hall.first_beat_s(start_s) + (catches + 2 - 4 / 3) * 60 / float(hall.session.tempo_bpm)
+    return hall.first_beat_s(start_s) + (catches + 2 - 4 / 3) * 60 / float(hall.session.chosen.tempo_bpm)
 
 
 def test_by_the_beat_a_run_ends_by_itself_once_its_goal_was_held(tmp_path: Path) -> None:
@@ -99,7 +92,7 @@ def test_by_the_beat_a_run_ends_by_itself_once_its_goal_was_held(tmp_path: Path)
     (attempt,) = hall.logged
     assert (attempt.ended, attempt.catches, attempt.block) == (Ended.GOAL, 6, 0)
     assert attempt.seconds == pytest.approx((8 - 4 / 3) / 4, abs=1e-3)
-    assert (hall.view.state, hall.session.tempo_bpm) == (RunState.REST, 300)
+    assert (hall.view.state, hall.session.chosen.tempo_bpm) == (RunState.REST, 300)
     assert any(cue.voice.role == "rung-up" for cue in hall.performance.cues)
 
 
@@ -113,11 +106,11 @@ def test_a_drop_of_the_goals_own_catch_pressed_in_time_is_a_drop(tmp_path: Path,
     (attempt,) = hall.logged
     assert attempt.ended is Ended.DROP
     assert attempt.catches == catches_due("3", (drop_s - REACTION_S - hall.first_beat_s(1.0)) * 4) - 1 < 6
-    assert (hall.session.tempo_bpm, hall.view.state) == (240, RunState.REST)
+    assert (hall.session.chosen.tempo_bpm, hall.view.state) == (240, RunState.REST)
 
 
 def test_a_repeat_taken_for_a_drop_does_not_lose_the_goal(tmp_path: Path) -> None:
-    hall = led(tmp_path, Rules(count_in_beats=0))
+    hall = led(tmp_path, Settings(count_in_beats=0))
     hall.press(1.0, 1.6, 1.633)  # held at the start: the first repeat comes while the run is on
     hall.to(6.0)
     assert [(each.ended, each.catches) for each in hall.logged] == [(Ended.GOAL, 6)]
@@ -136,7 +129,7 @@ def test_another_tempo_moves_the_moment_of_the_goal(tmp_path: Path) -> None:
 
 
 def test_by_taps_the_tap_that_makes_the_goal_ends_the_run(tmp_path: Path) -> None:
-    hall = led(tmp_path, Rules(counted_by=CountedBy.TAPS))
+    hall = led(tmp_path, Settings(counted_by=CountedBy.TAPS))
     hall.press(1.0)
     first_s = hall.first_beat_s(1.0)
     hall.press(*(first_s + 0.5 + 0.2 * tap for tap in range(5)))
@@ -150,7 +143,7 @@ def test_by_taps_the_tap_that_makes_the_goal_ends_the_run(tmp_path: Path) -> Non
 
 
 def test_by_taps_the_goal_is_taken_back_with_its_tap(tmp_path: Path) -> None:
-    hall = led(tmp_path, Rules(counted_by=CountedBy.TAPS))
+    hall = led(tmp_path, Settings(counted_by=CountedBy.TAPS))
     hall.press(1.0)
     first_s = hall.first_beat_s(1.0)
     hall.press(*(first_s + 0.5 + 0.8 * tap for tap in range(5)))
@@ -165,9 +158,9 @@ def test_by_taps_the_goal_is_taken_back_with_its_tap(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("counted_by", [CountedBy.BEAT, CountedBy.HAND])
 def test_time_ends_a_run_once_it_was_held(tmp_path: Path, counted_by: CountedBy) -> None:
-    hall = led(tmp_path, Rules(counted_by=counted_by), Ladder(place=2))
-    assert (hall.view.score.pattern.text, hall.view.goals.flash) == ("5", 5)
-    assert hall.session.tempo_bpm == 244  # the usual tempo of 5 objects (model, common practice)
+    hall = led(tmp_path, Settings(counted_by=counted_by), Ladder(place=2))
+    assert (hall.view.chosen.score.pattern.text, hall.view.chosen.goals.flash) == ("5", 5)
+    assert hall.session.chosen.tempo_bpm == 244  # the usual tempo of 5 objects (model, common practice)
     hall.press(1.0)
     hall.to(hall.first_beat_s(1.0) + 2 + HELD_S + SETTLE_S + 0.1)
     (attempt,) = hall.logged
@@ -178,20 +171,20 @@ def test_time_ends_a_run_once_it_was_held(tmp_path: Path, counted_by: CountedBy)
 
 
 def test_by_hand_the_guide_waits_for_the_count_and_follows_what_is_set_right(tmp_path: Path) -> None:
-    hall = led(tmp_path, Rules(counted_by=CountedBy.HAND))
+    hall = led(tmp_path, Settings(counted_by=CountedBy.HAND))
     hall.press(1.0, 5.0)
     hall.to(6.0)
-    assert hall.session.tempo_bpm == 240
+    assert hall.session.chosen.tempo_bpm == 240
     hall.session.last_try.type_digit("7")
     hall.session.last_try.confirm()
     hall.to(6.1)
-    assert hall.session.tempo_bpm == 300
+    assert hall.session.chosen.tempo_bpm == 300
     hall.session.last_try.toggle_fair()
     hall.to(6.2)
-    assert hall.session.tempo_bpm == 240
+    assert hall.session.chosen.tempo_bpm == 240
     hall.session.last_try.undo()
     hall.to(6.3)
-    assert hall.session.tempo_bpm == 300
+    assert hall.session.chosen.tempo_bpm == 300
 
 
 def test_another_pattern_is_taken_at_rest_with_its_name_goals_and_usual_tempo(tmp_path: Path) -> None:
@@ -199,7 +192,7 @@ def test_another_pattern_is_taken_at_rest_with_its_name_goals_and_usual_tempo(tm
     hall.press(1.0)
     hall.to(8.0)
     view = hall.view
-    assert (view.score.pattern.text, view.goals.qualify, view.tempo_bpm) == ("5", 10, 244)
+    assert (view.chosen.score.pattern.text, view.chosen.goals.qualify, view.chosen.tempo_bpm) == ("5", 10, 244)
     hall.press(9.0)
     hall.to(10.5)
     hall.session.give_up(hall.now_s)
@@ -213,7 +206,7 @@ def test_what_the_guide_fixes_no_key_changes(tmp_path: Path) -> None:
         hall.session.set_tempo(Fraction(100))
     with pytest.raises(TrainerError, match="The ladder sets it"):
         hall.session.set_dwell(Fraction(1, 2))
-    assert (hall.session.tempo_bpm, hall.session.score.dwell) == (300, Fraction(2, 3))
+    assert (hall.session.chosen.tempo_bpm, hall.session.chosen.score.dwell) == (300, Fraction(2, 3))
 
 
 def test_when_all_is_done_a_press_begins_nothing(tmp_path: Path) -> None:
@@ -282,7 +275,7 @@ def test_in_one_task_the_tempo_that_keys_have_set_stays(tmp_path: Path) -> None:
     hall.press(1.0, 3.5)
     hall.to(8.0)
     assert [(each.tempo, each.ended) for each in hall.logged] == [(200, Ended.DROP)]
-    assert hall.session.tempo_bpm == 200
+    assert hall.session.chosen.tempo_bpm == 200
 
 
 def test_leaving_in_the_middle_of_a_run_tells_the_guide_and_keeps_where_it_stands(tmp_path: Path) -> None:

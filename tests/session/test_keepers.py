@@ -14,42 +14,27 @@ from tests.practice.climbs.jugglers import Juggler, attempt_of, tempo_ladder
 from tests.session.hall import MORNING, Hall
 from trainer.config import Settings
 from trainer.library.catalogue import Choice
-from trainer.library.chosen import Chosen, choose
 from trainer.practice.climbs.climb import STAIRCASE, Climb, plain
 from trainer.practice.climbs.ladder import RungBy, members, object_ladder
 from trainer.practice.run import RunState
 from trainer.records.attempt import CountedBy, Ended
 from trainer.records.courses import ClimbKind, ClimbRule
-from trainer.session.guided import Lead
+from trainer.session.guided import Guided
 from trainer.session.keepers import ClimbKeeper
-from trainer.session.rules import Rules
 from trainer.session.tries import Tries
 from trainer.siteswap.families import parse_any
 from trainer.timing.score import Score
 
-WAY = Rules(rest_s=1.0, count_in_beats=1, countdown_s=0)
-
-
-def to_chosen(choice: Choice, tempo_bpm: Fraction | None) -> Chosen:
-    return choose(choice, Settings(), tempo_bpm)
+WAY = Settings(rest_s=1.0, count_in_beats=1, countdown_s=0)
 
 
 class Climbing(Hall):
     """A hall in which somebody climbs."""
 
-    def __init__(self, folder: Path, climb: Climb, rules: Rules = WAY, rung_by: str | None = None) -> None:
-        self.keeper: ClimbKeeper | None = None
-        super().__init__(folder, "3", 240, rules)
-        self.keeper = ClimbKeeper(self.tries, lambda: MORNING, "balls", "qualify", rung_by)
-        self.lead(climb)
-
-    def lead(self, climb: Climb) -> None:
-        session, assigned = self.session, self.keeper
-        assert assigned is not None
-        self.session = type(session)(
-            session.score, session.tempo_bpm, session.rules, session.bank, self.transport, self.output, self.tries,
-            lambda: MORNING, lead=Lead(climb, to_chosen, assigned),
-        )  # fmt: skip
+    def __init__(self, folder: Path, climb: Climb, settings: Settings = WAY, rung_by: str | None = None) -> None:
+        super().__init__(folder, "3", 240, settings)
+        keeper = ClimbKeeper(self.tries, lambda: MORNING, "balls", "qualify", rung_by)
+        self.begin(Guided(climb, self.tries, keeper))
 
     @property
     def climb(self) -> Climb:
@@ -63,7 +48,7 @@ class Climbing(Hall):
         while self.view.state is not RunState.RUNNING:
             self.to(self.now_s + 0.05)
         if not holds:
-            self.press(self.now_s + 4 * 60 / float(self.session.tempo_bpm))
+            self.press(self.now_s + 4 * 60 / float(self.session.chosen.tempo_bpm))
         while self.view.state is not RunState.ARMED:
             self.to(self.now_s + 0.1)
 
@@ -79,9 +64,9 @@ def test_a_staircase_climbed_hands_free_is_in_the_logbook_try_by_try(staircase: 
     chance, juggler = Random(7), Juggler(520, 30)
     tempos = []
     while staircase.climb.task is not None:
-        tempos.append(staircase.session.tempo_bpm)
-        assert staircase.session.tempo_bpm == staircase.climb.rung.tempo_bpm
-        staircase.attempt(juggler.holds(float(staircase.session.tempo_bpm), chance))
+        tempos.append(staircase.session.chosen.tempo_bpm)
+        assert staircase.session.chosen.tempo_bpm == staircase.climb.rung.tempo_bpm
+        staircase.attempt(juggler.holds(float(staircase.session.chosen.tempo_bpm), chance))
     logged = staircase.logged
     assert [attempt.tempo for attempt in logged] == tempos
     assert len({attempt.uid for attempt in logged}) == len(logged) == len(staircase.climb.tries)
@@ -136,13 +121,13 @@ def test_steps_and_the_end_are_heard(tmp_path: Path) -> None:
 def test_a_try_that_is_not_fair_takes_its_step_back(tmp_path: Path) -> None:
     hall = Climbing(tmp_path, Climb(tempo_ladder(400, 40), plain(1, 1), CountedBy.BEAT))
     hall.attempt(True)
-    assert hall.session.tempo_bpm == 440
+    assert hall.session.chosen.tempo_bpm == 440
     hall.session.last_try.toggle_fair()
     hall.to(hall.now_s + 0.1)
-    assert (hall.climb.place, hall.session.tempo_bpm) == (0, 400)
+    assert (hall.climb.place, hall.session.chosen.tempo_bpm) == (0, 400)
     hall.session.last_try.undo()
     hall.to(hall.now_s + 0.1)
-    assert (hall.climb.place, hall.session.tempo_bpm) == (1, 440)
+    assert (hall.climb.place, hall.session.chosen.tempo_bpm) == (1, 440)
     hall.logbook.close()
 
 
@@ -153,7 +138,7 @@ def test_a_count_set_right_decides_the_step_anew(tmp_path: Path) -> None:
     assert hall.climb.place == -1
     hall.session.last_try.add(missing)
     hall.to(hall.now_s + 0.1)
-    assert (hall.climb.place, hall.session.tempo_bpm) == (1, 440)
+    assert (hall.climb.place, hall.session.chosen.tempo_bpm) == (1, 440)
     hall.logbook.close()
 
 

@@ -53,7 +53,7 @@ from pathlib import Path
 from trainer.session.plans import begin_plan
 from tests.session.simulated import sitting_at
 with sitting_at(Path(sys.argv[1])) as sitting:
-    _, session = begin_plan(sitting, Path(sys.argv[2]).read_text(), Path("short.toml"))
+    session = begin_plan(sitting, Path(sys.argv[2]).read_text(), Path("short.toml"))
     output = sitting.output
     def to(second):
         while output.now_s < second:
@@ -104,7 +104,7 @@ def test_a_run_whose_process_was_killed_goes_on_where_it_was(tmp_path: Path) -> 
     assert outcome.returncode == -signal.SIGKILL
     with sitting_at(tmp_path / "home") as sitting:
         (run,) = open_runs(sitting)
-        _, session = begin_plan(sitting, run.plan, Path("short.toml"), run)
+        session = begin_plan(sitting, run.plan, Path("short.toml"), run)
         guide = session.view(0.0).guide
         assert isinstance(guide, PlanGuide)
         # the clock began at 1.0 s, the warm-up ended 24 s later, and what was spent is noted every 5 s

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 
 from tests.presses import FILES, read_script
 from tests.session.hall import Hall
+from trainer.config import Settings
 from trainer.practice.pedal import Edge
-from trainer.practice.run import RunState
+from trainer.practice.run import RunState, Signal
 from trainer.records.attempt import CountedBy, TapsUnit
-from trainer.session.rules import Rules
 
 LONGEST_WAIT_S = 20.0
 
@@ -25,20 +25,19 @@ LONGEST_WAIT_S = 20.0
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
 def test_a_script_gives_exactly_its_rows(tmp_path: Path, path: Path) -> None:
     script = read_script(path)
-    settings = script.settings
-    rules = Rules(
-        counted_by=CountedBy(settings["counted_by"]),
-        taps_unit=TapsUnit(settings.get("taps_count", "catch")),
-        count_in_beats=int(settings["count_in_beats"]),
-        rest_s=float(settings["rest_s"]),
+    asked = script.settings
+    settings = Settings(
+        counted_by=CountedBy(asked["counted_by"]),
+        taps_count=TapsUnit(asked.get("taps_count", "catch")),
+        count_in_beats=int(asked["count_in_beats"]),
+        rest_s=float(asked["rest_s"]),
     )
-    hall = Hall(tmp_path, script.pattern, script.tempo_bpm, rules)
+    hall = Hall(tmp_path, script.pattern, script.tempo_bpm, settings)
     for each in script.tries:
         start_s = hall.now_s + 1
         for sent in each.sent:
             hall.to(start_s + sent.at_s)
-            hear = hall.session.press_end if sent.is_end else hall.session.press
-            hear(start_s + sent.at_s, sent.edge)
+            hall.session.press(start_s + sent.at_s, sent.edge, Signal.END if sent.is_end else Signal.TAP)
         stop_s = hall.now_s + LONGEST_WAIT_S
         while hall.view.state is not RunState.ARMED and hall.now_s < stop_s:
             hall.to(hall.now_s + 0.1)
@@ -77,13 +76,13 @@ Step = tuple[str, float, Edge]
 def test_no_press_at_any_moment_does_harm(counted_by: CountedBy, steps: list[Step]) -> None:
     """Whatever comes in whatever order: nothing raises, and each try that began is in the logbook once, ended once."""
     with tempfile.TemporaryDirectory() as folder:
-        hall = Hall(Path(folder), "3", 480, Rules(counted_by=counted_by, count_in_beats=1, rest_s=0.3))
+        hall = Hall(Path(folder), "3", 480, Settings(counted_by=counted_by, count_in_beats=1, rest_s=0.3))
         last = hall.session.last_try
         for what, wait_s, edge in steps:
             hall.to(hall.now_s + wait_s)
             {
                 "pedal": lambda edge=edge: hall.session.press(hall.now_s, edge),
-                "end": lambda edge=edge: hall.session.press_end(hall.now_s, edge),
+                "end": lambda edge=edge: hall.session.press(hall.now_s, edge, Signal.END),
                 "wait": lambda: None,
                 "give up": lambda: hall.session.give_up(hall.now_s),
                 "x": last.toggle_fair,

@@ -10,9 +10,9 @@ import pytest
 
 from tests.session.begun import BOUNCES_S, DWELL, REACTION_S, THROWN, begun, catches_due
 from tests.session.hall import MORNING, Hall
-from trainer.practice.run import RunState
+from trainer.config import Settings
+from trainer.practice.run import RunState, Signal
 from trainer.records.attempt import CountedBy, Ended, TapsUnit
-from trainer.session.rules import Rules
 
 
 @pytest.fixture
@@ -49,12 +49,12 @@ def test_by_the_beat_the_catches_are_those_due_at_the_press_less_reaction_and_la
 
 
 def test_an_attempt_in_the_logbook_says_all_about_itself(tmp_path: Path) -> None:
-    rules = Rules(prop="clubs", juggler="Ada of the north hall")  # an invented juggler
-    hall, first_s = begun(tmp_path, "531", 240, rules)
+    settings = Settings(prop="clubs", juggler="Ada of the north hall")  # an invented juggler
+    hall, first_s = begun(tmp_path, "531", 240, settings)
     hall.press(first_s + 3)
     hall.to(first_s + 4)
     (attempt,) = hall.logged
-    assert (attempt.pattern, attempt.objects, attempt.prop, attempt.juggler) == ("531", 3, "clubs", rules.juggler)
+    assert (attempt.pattern, attempt.objects, attempt.prop, attempt.juggler) == ("531", 3, "clubs", settings.juggler)
     assert (attempt.tempo, attempt.dwell, attempt.flash_at, attempt.qualify_at) == (240, DWELL, 3, 6)
     assert (attempt.counted_by, attempt.taps_unit) == (CountedBy.BEAT, None)
     assert attempt.flash
@@ -64,7 +64,7 @@ def test_an_attempt_in_the_logbook_says_all_about_itself(tmp_path: Path) -> None
 
 @pytest.mark.parametrize("reaction_s", [0.0, 0.15, 1.0])
 def test_a_slower_reaction_counts_less(tmp_path: Path, reaction_s: float) -> None:
-    hall, first_s = begun(tmp_path, "3", 240, Rules(reaction_s=reaction_s))
+    hall, first_s = begun(tmp_path, "3", 240, Settings(reaction_s=reaction_s))
     drop_s = first_s + 5.05
     hall.press(drop_s)
     hall.to(drop_s + 1)
@@ -94,7 +94,7 @@ def test_a_press_at_once_counts_nothing(hall: Hall) -> None:
 @pytest.mark.parametrize("rate_hz", [15, 30, 50])
 def test_a_pedal_held_at_start_and_end_makes_one_attempt(tmp_path: Path, pause_s: float, rate_hz: int) -> None:
     # the count-in of two beats at 240 lasts 0.55 s: the first beat falls among the repeats
-    hall, first_s = begun(tmp_path, "3", 240, Rules(count_in_beats=2))
+    hall, first_s = begun(tmp_path, "3", 240, Settings(count_in_beats=2))
     hall.press(*(1.0 + each for each in BOUNCES_S))
     hall.press(*(1.0 + pause_s + n / rate_hz for n in range(8)))
     drop_s = first_s + 4.05
@@ -108,7 +108,7 @@ def test_a_pedal_held_at_start_and_end_makes_one_attempt(tmp_path: Path, pause_s
 
 
 def test_what_sounds_goes_on_after_a_tap_that_is_taken_back(tmp_path: Path) -> None:
-    hall, first_s = begun(tmp_path, "3", 240, Rules(count_in_beats=0))
+    hall, first_s = begun(tmp_path, "3", 240, Settings(count_in_beats=0))
     hall.to(first_s + 0.01)
     hall.press(1.3)  # a first repeat, for a moment taken for the end
     assert hall.view.state is RunState.ENDED
@@ -121,14 +121,14 @@ def test_what_sounds_goes_on_after_a_tap_that_is_taken_back(tmp_path: Path) -> N
 
 
 def test_the_end_key_ends_a_run_and_starts_none(hall: Hall) -> None:
-    hall.session.press_end(0.5)
+    hall.session.press(0.5, signal=Signal.END)
     assert hall.view.state is RunState.ARMED
     hall.press(1.0)
     end_s = hall.first_beat_s(1.0) + 3
     hall.to(end_s)
-    hall.session.press_end(end_s)
+    hall.session.press(end_s, signal=Signal.END)
     hall.to(end_s + 0.2)
-    hall.session.press_end(end_s + 0.2)
+    hall.session.press(end_s + 0.2, signal=Signal.END)
     hall.to(end_s + 1)
     assert hall.logged[0].ended is Ended.COLLECTED
 
@@ -143,7 +143,7 @@ def test_by_taps_each_tap_counts_its_catches_and_quiet_ends_the_run(
 ) -> None:
     period, throws = THROWN[pattern]
     per_tap = {TapsUnit.CATCH: 1, TapsUnit.RIGHT: 2, TapsUnit.ROUND: len(throws)}[unit]
-    hall, first_s = begun(tmp_path, pattern, 120, Rules(counted_by=CountedBy.TAPS, taps_unit=unit))
+    hall, first_s = begun(tmp_path, pattern, 120, Settings(counted_by=CountedBy.TAPS, taps_count=unit))
     every_s = float(Fraction(per_tap * period, len(throws)) * 60 / 120)
     taps_s = [first_s + 0.7 + n * every_s for n in range(7)]
     for tap_s in taps_s:
@@ -157,7 +157,7 @@ def test_by_taps_each_tap_counts_its_catches_and_quiet_ends_the_run(
 
 
 def test_by_taps_a_held_pedal_is_one_catch(tmp_path: Path) -> None:
-    hall, first_s = begun(tmp_path, "3", 60, Rules(counted_by=CountedBy.TAPS))
+    hall, first_s = begun(tmp_path, "3", 60, Settings(counted_by=CountedBy.TAPS))
     for tap_s in (first_s + 1, first_s + 3, first_s + 5):
         hall.press(tap_s, *(tap_s + 0.4 + n / 30 for n in range(20)))
     hall.to(first_s + 12)
@@ -166,7 +166,7 @@ def test_by_taps_a_held_pedal_is_one_catch(tmp_path: Path) -> None:
 
 def test_by_taps_a_pedal_held_from_the_start_on_leaves_the_quiet_as_it_is(tmp_path: Path) -> None:
     # the first beat falls between the first repeat (1.5 s) and the second (1.56 s), which takes it back
-    hall, first_s = begun(tmp_path, "3", 240, Rules(counted_by=CountedBy.TAPS, count_in_beats=2))
+    hall, first_s = begun(tmp_path, "3", 240, Settings(counted_by=CountedBy.TAPS, count_in_beats=2))
     assert 1.5 < first_s < 1.56
     hall.press(1.5, 1.56, 1.6, first_s + 2, first_s + 2.5)
     assert hall.view.state is RunState.RUNNING
@@ -175,7 +175,7 @@ def test_by_taps_a_pedal_held_from_the_start_on_leaves_the_quiet_as_it_is(tmp_pa
 
 
 def test_by_taps_a_run_without_a_tap_is_given_up(tmp_path: Path) -> None:
-    hall, first_s = begun(tmp_path, "3", 240, Rules(counted_by=CountedBy.TAPS))
+    hall, first_s = begun(tmp_path, "3", 240, Settings(counted_by=CountedBy.TAPS))
     hall.to(first_s + 8)
     assert [(attempt.catches, attempt.ended) for attempt in hall.logged] == [(0, Ended.GIVEN_UP)]
 
@@ -185,7 +185,7 @@ def test_by_taps_a_run_without_a_tap_is_given_up(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("pattern", THROWN)
 def test_by_hand_the_count_is_what_is_typed(tmp_path: Path, pattern: str) -> None:
-    hall, first_s = begun(tmp_path, pattern, 240, Rules(counted_by=CountedBy.HAND))
+    hall, first_s = begun(tmp_path, pattern, 240, Settings(counted_by=CountedBy.HAND))
     hall.press(first_s + 3)
     hall.to(first_s + 4)
     assert hall.view.typed == ""
@@ -225,7 +225,7 @@ def test_while_a_second_run_ends_the_first_is_not_corrected(hall: Hall) -> None:
 
 
 def test_a_count_typed_wrongly_is_undone_and_asked_for_again(tmp_path: Path) -> None:
-    hall, first_s = begun(tmp_path, "3", 240, Rules(counted_by=CountedBy.HAND))
+    hall, first_s = begun(tmp_path, "3", 240, Settings(counted_by=CountedBy.HAND))
     hall.press(first_s + 3)
     hall.to(first_s + 4)
     last = hall.session.last_try

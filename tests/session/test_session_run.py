@@ -11,12 +11,11 @@ import pytest
 
 from tests.session.begun import REACTION_S, begun, catches_due
 from tests.session.hall import BANK, LATENCY_S, Hall
-from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.outputs.frameclock import RATE_HZ
+from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.practice.run import COLLECT_S, SETTLE_S, RunState
 from trainer.records.attempt import CountedBy, Ended, TapsUnit
-from trainer.session.rules import Rules
 
 
 @pytest.fixture
@@ -110,12 +109,12 @@ def test_a_tempo_out_of_reach_is_refused_and_nothing_changes(hall: Hall) -> None
     for tempo in (Fraction(0), Fraction(-1), Fraction(10**9)):
         with pytest.raises(TrainerError):
             hall.session.set_tempo(tempo)
-    assert hall.session.tempo_bpm == 240
+    assert hall.session.chosen.tempo_bpm == 240
 
 
 def test_another_way_of_counting_waits_for_the_next_attempt(hall: Hall) -> None:
     hall.press(1.0)
-    hall.session.set_rules(Rules(counted_by=CountedBy.TAPS))
+    hall.session.use(Settings(counted_by=CountedBy.TAPS), BANK)
     drop_s = hall.first_beat_s(1.0) + 2
     hall.press(drop_s)
     hall.to(drop_s + 4)
@@ -128,7 +127,7 @@ def test_another_way_of_counting_waits_for_the_next_attempt(hall: Hall) -> None:
 
 def test_another_way_of_counting_asked_for_in_a_count_in_that_is_given_up_is_the_next_attempts(hall: Hall) -> None:
     hall.press(1.0)
-    hall.session.set_rules(Rules(counted_by=CountedBy.TAPS))
+    hall.session.use(Settings(counted_by=CountedBy.TAPS), BANK)
     hall.session.give_up(hall.now_s)
     assert hall.session.rules.counted_by is CountedBy.TAPS
 
@@ -138,7 +137,7 @@ def test_another_kit_and_another_dwell_take_effect_while_it_runs(hall: Hall) -> 
     hall.to(3)
     before = [hall.performance.frame_at(beat) for beat in range(20)]
     hall.session.set_dwell(Fraction(1, 2))
-    hall.session.set_bank(other := type(BANK)(BANK.kit, RATE_HZ))
+    hall.session.use(hall.settings, other := type(BANK)(BANK.kit, RATE_HZ))
     hall.to(3.1)
     assert hall.performance.bank is other
     assert hall.performance.score.dwell == Fraction(1, 2)
@@ -228,8 +227,8 @@ def test_flash_qualify_and_one_more_than_the_best_are_heard_at_their_catch(hall:
 
 
 def test_by_taps_a_goal_is_heard_with_the_tap_that_reaches_it(tmp_path: Path) -> None:
-    rules = Rules(counted_by=CountedBy.TAPS, taps_unit=TapsUnit.RIGHT, hearing=Hearing(Hear.BOTH))
-    hall, first_s = begun(tmp_path, "3", 120, rules)
+    settings = Settings(counted_by=CountedBy.TAPS, taps_count=TapsUnit.RIGHT, heard="both")
+    hall, first_s = begun(tmp_path, "3", 120, settings)
     heard = []
     for number in range(4):
         hall.press(first_s + 1 + number)

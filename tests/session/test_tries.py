@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -15,6 +16,7 @@ from tests.session.hall import MORNING, Hall
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.totals import figure_of
 from trainer.session.tries import Tries
 
 WRITES = ("begin_session", "add", "begin_attempt", "finish", "correct")
@@ -85,7 +87,7 @@ def test_with_all_refused_from_the_start_nothing_is_lost(moody: Moody) -> None:
     assert [each.best for each in kept] == [True, False, True]
     assert "full" in tries.trouble
     assert "\n" not in tries.trouble
-    assert tries.best("3", None, attempt(0)) == 8
+    assert tries.best(figure_of(attempt(0))) == 8
     moody.refused = ()
     tries.save()
     assert logged(moody) == [5, 3, 8]
@@ -164,17 +166,17 @@ def test_a_try_that_was_not_fair_is_no_best_and_gives_the_best_back(moody: Moody
     assert [each.best for each in tries.attempts] == [True, True, False]
     tries.correct(tries.attempts[1], MORNING, fair=False)
     assert [each.best for each in tries.attempts] == [True, False, True], "20 is the best now"
-    assert tries.best("3", None, tries.attempts[0]) == 20
+    assert tries.best(figure_of(tries.attempts[0])) == 20
     tries.undo(MORNING)
     assert [each.best for each in tries.attempts] == [True, True, False]
-    assert tries.best("3", None, tries.attempts[0]) == 30
+    assert tries.best(figure_of(tries.attempts[0])) == 30
 
 
 def test_without_a_logbook_a_try_that_was_not_fair_is_no_best_either() -> None:
     tries = Tries(None, MORNING)
     play(tries, 1, 10)
     tries.correct(play(tries, 2, 30), MORNING, fair=False)
-    assert tries.best("3", None, tries.attempts[0]) == 10
+    assert tries.best(figure_of(tries.attempts[0])) == 10
     assert not tries.attempts[1].best
 
 
@@ -184,8 +186,8 @@ def test_without_a_logbook_attempts_and_bests_are_kept_for_the_sitting() -> None
     kept = play(tries, 2, 4)
     tries.correct(kept, MORNING, catches=6)
     assert [each.catches for each in tries.unsaved] == [10, 6]
-    assert tries.best("3", None, kept) == 10
-    assert tries.best("531", None, kept) is None
+    assert tries.best(figure_of(kept)) == 10
+    assert tries.best(replace(figure_of(kept), pattern="531")) is None
 
 
 def test_bests_are_kept_apart_by_prop_and_way_of_counting(moody: Moody) -> None:
@@ -193,8 +195,8 @@ def test_bests_are_kept_apart_by_prop_and_way_of_counting(moody: Moody) -> None:
     kept = play(tries, 1, 10)
     other = Attempt(**{name: getattr(kept, name) for name in ("session_id", "started_at", "pattern", "objects", "tempo",
                     "dwell", "flash_at", "qualify_at")}, counted_by=CountedBy.TAPS)  # fmt: skip
-    assert tries.best("3", None, kept) == 10
-    assert tries.best("3", None, other) is None
+    assert tries.best(figure_of(kept)) == 10
+    assert tries.best(figure_of(other)) is None
 
 
 def test_a_session_goes_on_while_the_logbook_refuses_and_loses_nothing(tmp_path: Path, moody: Moody) -> None:

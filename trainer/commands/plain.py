@@ -33,7 +33,7 @@ def practise(sitting: Sitting, choice: Choice, tempo_bpm: Fraction | None) -> No
     keys: SimpleQueue[Stamped] = SimpleQueue()
     footswitch = Footswitch(lambda name, edge, at_s: keys.put((name, at_s, edge)), sitting.clock)
     use_a_pedal_that_is_heard(sitting, footswitch)
-    practice = PlainPractice(sitting, choice, sitting.begin(choice, tempo_bpm), _write_line)
+    practice = PlainPractice(sitting, sitting.begin(choice, tempo_bpm), _write_line)
     with stoppable(), keys_at_once(), closing(footswitch):
         try:
             practice.begin()

@@ -33,6 +33,11 @@ class Choice:
     pattern: Pattern
     entry: Entry | None = None
 
+    @property
+    def name(self) -> str | None:
+        """The pattern's name in the library; None where it has no entry."""
+        return self.entry.title if self.entry else None
+
 
 def difficulty_of(choice: Choice) -> Difficulty:
     """Return how hard a choice is; the cues of its entry count too."""

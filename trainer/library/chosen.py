@@ -1,29 +1,66 @@
-"""From a choice and the settings to how it is carried out: score, tempo, floor and feet, and its explanation."""
+"""What is practised: a choice as the settings have it carried out, in another tempo, dwell or entry, and explained."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.config import Settings
+from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice, difficulty_of
 from trainer.library.explanation import Explanation
+from trainer.siteswap import states
 from trainer.timing.arrangement import JugglerPlace, arrange
 from trainer.timing.bounce import BounceStyle
 from trainer.timing.carrying import HAND_HEIGHT_M, RESTITUTION, Carriage
+from trainer.timing.counting import Goals
 from trainer.timing.flight import default_tempo
 from trainer.timing.hands import Manner
 from trainer.timing.score import Score, Twos
+from trainer.timing.tempo import require_tempo
 
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """A pattern, its entry in the library if it has one, and how it is carried out. score: floor hits and steps too."""
+    """A choice and how it is carried out: the one value that says what is practised.
+
+    score: with the floor hits and steps that the carriage makes at this tempo.
+    """
 
     choice: Choice
     score: Score
     tempo_bpm: Fraction
     carriage: Carriage
+
+    @property
+    def goals(self) -> Goals:
+        """Its flash and qualify."""
+        return Goals.of(self.score)
+
+    @property
+    def trouble(self) -> str:
+        """Why it can't be carried out as the library says, such as a bounce too quick; empty if it can."""
+        return self.carriage.trouble(self.score, self.tempo_bpm)
+
+    def with_tempo(self, tempo_bpm: Fraction) -> Chosen:
+        """The same at another tempo. Raises TempoError for one out of range."""
+        score = self.carriage.apply(self.score, require_tempo(tempo_bpm))
+        return replace(self, score=score, tempo_bpm=tempo_bpm)
+
+    def with_dwell(self, dwell: Fraction) -> Chosen:
+        """The same at another dwell ratio: the throws stay where they are, the catches move."""
+        return replace(self, score=self.carriage.apply(replace(self.score, dwell=dwell), self.tempo_bpm))
+
+    def find_entry(self) -> states.Link:
+        """The throws that lead in from the plain cascade or fountain. Raises TrainerError where none are needed."""
+        link = states.find_entry(self.choice.pattern)
+        if link is None or not link.steps:
+            raise TrainerError("This pattern can follow the plain cascade or fountain at once: it needs no entry.")
+        return link
+
+    def with_entry(self, entry: states.Link | None) -> Chosen:
+        """The same led in by the throws of an entry; None begins with the pattern as it is written."""
+        return replace(self, score=replace(self.score, entry=entry))
 
 
 def choose(

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from trainer.keys.commands import commands_of, keys_of
 from trainer.keys.help import CARE, key_rows
 from trainer.keys.names import key_to_text
-from trainer.library.catalogue import Choice
 from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
@@ -28,8 +27,8 @@ SCREEN = "plain"
 class PlainPractice(Controls):
     """A practice of one pattern. tell: takes each line. has_left: whether the user wants to go."""
 
-    def __init__(self, sitting: Sitting, choice: Choice, session: Session, tell: Callable[[str], None]) -> None:
-        self._sitting, self.choice, self.session, self._tell = sitting, choice, session, tell
+    def __init__(self, sitting: Sitting, session: Session, tell: Callable[[str], None]) -> None:
+        self._sitting, self.session, self._tell = sitting, session, tell
         self.has_left = False
         self._told: dict[str, object] = {}
         self._goals: tuple[str, ...] = ()
@@ -44,17 +43,16 @@ class PlainPractice(Controls):
 
     def begin(self) -> None:
         """Say what is practised, and how."""
-        self.say(f"{title(self.choice, self.session.score.pattern)}.")
+        self.say(f"{title(self.session.chosen.choice)}.")
         self._tell_care()
         self.tick()
 
     def take(self, key: str, at_s: float, edge: Edge = Edge.DOWN) -> None:
         """A key, or what a footswitch calls itself, and when; one that means nothing here changes nothing."""
-        self.stamp_s = at_s
         if not (self.take_pedal(key, at_s, edge) or self.take_typed(key)):
             for command in commands_of(SCREEN):
                 if key in keys_of(command, self.sitting.settings.keys):
-                    getattr(self, f"action_{command.name}")()
+                    self.carry_out(command.name, at_s)
         self.tick()
 
     def leave(self) -> None:
@@ -105,24 +103,24 @@ class PlainPractice(Controls):
 
     def _tell_changes(self, view: View) -> None:
         """Tempo and height, dwell, kit, entry."""
-        self._tell_new("tempo", f"{format_number(view.tempo_bpm)} beats a minute, {height_m(view):.1f} m high.")
-        self._tell_new("dwell", f"Dwell {float(view.score.dwell):.2f}.")
+        self._tell_new("tempo", f"{format_number(view.chosen.tempo_bpm)} beats a minute, {height_m(view):.1f} m high.")
+        self._tell_new("dwell", f"Dwell {float(view.chosen.score.dwell):.2f}.")
         self._tell_new("kit", f"Kit {self.session.bank.kit.name}.")
-        entry = "Begins from the plain pattern." if view.score.entry is not None else ""
+        entry = "Begins from the plain pattern." if view.chosen.score.entry is not None else ""
         if entry or "entry" in self._told:
             self._tell_new("entry", entry or "Begins with the pattern as it is written.")
-        self._tell_new("bounce", self.session.trouble())
+        self._tell_new("bounce", view.chosen.trouble)
         ceiling_m = self.sitting.settings.ceiling_m
         above = ""
         if ceiling_m is not None and height_m(view) > ceiling_m:
-            remedy = under_ceiling(view.score, view.tempo_bpm, ceiling_m)
+            remedy = under_ceiling(view.chosen.score, view.chosen.tempo_bpm, ceiling_m)
             above = f"That is above your ceiling of {ceiling_m:g} m{f'; it {remedy}' if remedy else ''}."
         self._tell_new("ceiling", above)
 
     def _tell_goals(self, view: View) -> None:
         """Flash and qualify, as the run passes them."""
-        reached = view.goals.reached(view.catches or 0) if view.state is RunState.RUNNING else ()
-        needed = {"flash": view.goals.flash, "qualify": view.goals.qualify}
+        reached = view.chosen.goals.reached(view.catches or 0) if view.state is RunState.RUNNING else ()
+        needed = {"flash": view.chosen.goals.flash, "qualify": view.chosen.goals.qualify}
         for goal in reached[len(self._goals) :]:
             self.say(f"{goal.capitalize()}: {needed[goal]} catches.")
         self._goals = reached
@@ -144,7 +142,7 @@ class PlainPractice(Controls):
             pedal = key_to_text(self.sitting.settings.pedal)
             line = f"Type the catches{f', {view.typed}' if view.typed else ''}, then Enter. {pedal} leaves them out."
         elif view.state is RunState.COUNT_IN:
-            beats = view.rules.count_in(view.score)
+            beats = view.rules.count_in(view.chosen.score)
             line = f"Count-in: {beats} {'beat' if beats == 1 else 'beats'}."
         elif view.state is RunState.REST:
             best = f" Best {view.best}." if view.best else ""

@@ -1,4 +1,4 @@
-"""The result of an attempt: how many catches, by the way they were counted."""
+"""Counting an attempt: its catches so far and at its end, what ends it by itself, and which catch is heard."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import ceil
 
 from trainer.practice.guide import Aim
-from trainer.practice.run import SETTLE_S, Mark, Signal
+from trainer.practice.run import BY_ITSELF, SETTLE_S, Limit, Signal
 from trainer.records.attempt import CountedBy, Ended, TapsUnit
 from trainer.timing.counting import Goals, beat_of_catch, catches_by
 from trainer.timing.score import Score
@@ -19,36 +19,55 @@ QUIET_TAPS = 2.5
 SHORTEST_QUIET_S = 1.5
 """… but for no less than this."""
 
+CLEAN = (Ended.COLLECTED, *BY_ITSELF)
+"""Endings after which every catch counts."""
+
 
 @dataclass(frozen=True, slots=True)
 class Counter:
-    """Counts one attempt. Each way of counting says how it counts in `explanation`."""
+    """Counts one attempt. aim: what ends it by itself, None where only a press or the quiet after the taps does."""
 
     score: Score
-    goals: Goals
     counted_by: CountedBy
     unit: TapsUnit
+    aim: Aim | None = None
 
-    @classmethod
-    def of(cls, score: Score, counted_by: CountedBy, unit: TapsUnit) -> Counter:
-        return cls(score, Goals.of(score), counted_by, unit)
+    @property
+    def goals(self) -> Goals:
+        """What makes a flash and a qualify."""
+        return Goals.of(self.score)
 
     def running(self, beat: Fraction, taps: int) -> int:
-        """Catches so far: by the beat those due by now, by taps those tapped. By hand nobody knows yet: by the beat."""
+        """Catches so far, for the screen.
+
+        By the beat those due by now, but no more than are aimed at; by taps those tapped. By hand nobody knows yet: by
+        the beat.
+        """
+        catches = self._made(beat, taps)
+        return min(catches, self._due or catches)
+
+    def ended(self, beat: Fraction, taps: int, ending: Ended) -> int | None:
+        """Catches of an attempt that ended at a beat; None by hand, where they are typed in.
+
+        By the beat, after a clean finish every catch due by then counts; after a drop the last of them is the one that
+        was missed. A given-up run counts as a drop does.
+        """
+        if self.counted_by is CountedBy.HAND:
+            return None
+        if ending is Ended.GOAL and self._due:
+            return self._due
+        missed = 0 if ending in CLEAN or self.counted_by is CountedBy.TAPS else 1
+        return max(0, self._made(beat, taps) - missed)
+
+    def _made(self, beat: Fraction, taps: int) -> int:
         if self.counted_by is CountedBy.TAPS:
             return taps * self.catches_per_tap()
         return catches_by(self.score, beat)
 
-    def ended(self, beat: Fraction, taps: int, ending: Ended) -> int:
-        """Catches of an attempt that ended at a beat.
-
-        By the beat, after a clean finish every catch due by then counts; after a drop the last of them is the
-        one that was missed. A given-up run counts as a drop does.
-        """
-        catches = self.running(beat, taps)
-        clean = ending in (Ended.COLLECTED, Ended.GOAL, Ended.TIME)
-        missed = 0 if clean or self.counted_by is CountedBy.TAPS else 1
-        return max(0, catches - missed)
+    @property
+    def _due(self) -> int | None:
+        """How many catches by the beat end the attempt by themselves; None where none do."""
+        return self.aim.catches if self.aim is not None and self.counted_by is CountedBy.BEAT else None
 
     def catches_per_tap(self) -> int:
         """Catches that one tap stands for; two for the right hand's, its own and the left's that follows."""
@@ -65,7 +84,7 @@ class Counter:
 
     @property
     def explanation(self) -> str:
-        """How this counts, in a sentence for the screen."""
+        """How this counts, in a sentence."""
         if self.counted_by is CountedBy.BEAT:
             return "by the beat: tap to start, tap at the drop; twice quickly for a clean finish"
         if self.counted_by is CountedBy.HAND:
@@ -76,31 +95,30 @@ class Counter:
             TapsUnit.ROUND: f"by taps: one tap a round (counts {self.catches_per_tap()}); it ends when the taps stop",
         }[self.unit]
 
+    def limit(self, started_s: float, reaction_s: float, heard_s: Callable[[Fraction], float | None]) -> Limit | None:
+        """What ends a run that aims at something; None where only a press can.
 
-def aim_to_mark(
-    aim: Aim, counter: Counter, started_s: float, reaction_s: float, heard_s: Callable[[Fraction], float | None]
-) -> Mark | None:
-    """What ends a run that aims at something; None where only a press can.
+        heard_s: when a beat is heard. An aim is held when a drop at its very moment would have been pressed by now:
+        after the reaction time and the settling. By hand nobody counts along, so only time ends a run.
+        """
+        if self.aim is None:
+            return None
+        hold_s = reaction_s + SETTLE_S
+        if self.aim.seconds is not None:
+            return Limit(Signal.TIME, started_s + self.aim.seconds, hold_s)
+        assert self.aim.catches is not None
+        if self.counted_by is CountedBy.TAPS:
+            return Limit(Signal.GOAL, taps=ceil(self.aim.catches / self.catches_per_tap()))
+        beat = beat_of_catch(self.score, self._due) if self._due else None
+        at_s = heard_s(beat) if beat is not None else None
+        return Limit(Signal.GOAL, at_s, hold_s) if at_s is not None else None
 
-    heard_s: when a beat is heard. An aim is held when a drop at its very moment would have been pressed by now:
-    after the reaction time and the settling. By hand nobody counts along, so only time ends a run.
-    """
-    hold_s = reaction_s + SETTLE_S
-    if aim.seconds is not None:
-        return Mark(Signal.TIME, started_s + aim.seconds, hold_s)
-    assert aim.catches is not None
-    if counter.counted_by is CountedBy.TAPS:
-        return Mark(Signal.GOAL, taps=ceil(aim.catches / counter.catches_per_tap()))
-    beat = beat_of_catch(counter.score, aim.catches) if counter.counted_by is CountedBy.BEAT else None
-    at_s = heard_s(beat) if beat is not None else None
-    return Mark(Signal.GOAL, at_s, hold_s) if at_s is not None else None
-
-
-def goal_roles(goals: Goals, best: int | None, aim: Aim | None) -> tuple[tuple[int, str], ...]:
-    """At which catch which role of the kit is heard: flash, qualify, one more than the best so far, the aim."""
-    named = [(goals.flash, "flash"), (goals.qualify, "qualify")]
-    if best:
-        named.append((best + 1, "best"))
-    if aim is not None and aim.catches is not None and aim.catches not in (goals.flash, goals.qualify):
-        named.append((aim.catches, "goal"))
-    return tuple((catch, role) for catch, role in named if catch)
+    def roles(self, best: int | None) -> tuple[tuple[int, str], ...]:
+        """At which catch which role of the kit is heard: flash, qualify, one more than the best so far, the aim."""
+        goals = self.goals
+        named = [(goals.flash, "flash"), (goals.qualify, "qualify")]
+        if best:
+            named.append((best + 1, "best"))
+        if self.aim is not None and self.aim.catches not in (None, goals.flash, goals.qualify):
+            named.append((self.aim.catches, "goal"))
+        return tuple((catch, role) for catch, role in named if catch)

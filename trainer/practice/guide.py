@@ -1,11 +1,12 @@
-"""A guide says what to do next, try after try: a climb, judged attempts, a plan. A value that grows with each try."""
+"""Guides: values that say what to do next, try after try. A climb is one, a plan's run is one."""
 
 from __future__ import annotations
 
 import re
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Protocol, runtime_checkable
+from typing import Self
 
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
@@ -44,7 +45,8 @@ class Task:
 
     aim: what ends a try by itself, None for nothing. say: a sentence for the juggler. fixed: why tempo and dwell
     can't be changed by keys, empty if they can. ends_s: of a pause, when it ends by itself. number: of the block in
-    a plan, which a kit with numbers speaks when it begins; 0 for none.
+    a plan, which a kit with numbers speaks when it begins; 0 for none. Two tasks that are equal are the same task: what
+    keys have changed in it stays.
     """
 
     choice: Choice | None
@@ -55,34 +57,79 @@ class Task:
     ends_s: float | None = None
     number: int = 0
 
+    @property
+    def is_pause(self) -> bool:
+        """Whether there is nothing to throw."""
+        return self.choice is None
 
-class Guide(Protocol):
-    """Where one stands. Each change gives a new value; seconds are those of the clock that stamps the presses."""
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a guide has to tell at one moment, for whoever shows it. Every text may be empty.
+
+    leads: False where there is no guide. place: which part of the whole this is. lines: how far it has come. say: a
+    sentence for the juggler. coming: the parts that follow a pause, a line each. left_s: of a pause, how long it still
+    lasts; None where it has no end of its own. word, hint: where things stand between two tries and what to press, if
+    the guide has words of its own for it; {pedal} stands for the pedal's key.
+    """
+
+    leads: bool = True
+    place: str = ""
+    lines: tuple[str, ...] = ()
+    say: str = ""
+    coming: tuple[str, ...] = ()
+    left_s: float | None = None
+    word: str = ""
+    hint: str = ""
+
+
+class Guide(ABC):
+    """Where one stands. Each change gives a new value; seconds are those of the clock that stamps the presses.
+
+    A guide overrides what changes it: all else leaves it as it is.
+    """
+
+    __slots__ = ()
 
     @property
+    @abstractmethod
     def task(self) -> Task | None:
         """What to do now; None when all is done."""
 
     @property
     def sound(self) -> str:
         """The role of the kit that tells what the last change brought; empty if it brought nothing new."""
+        return ""
 
-    def begun(self, now_s: float) -> Guide:
+    def told(self, now_s: float) -> Told:
+        """What there is to tell of it at a moment."""
+        return Told()
+
+    def begun(self, now_s: float) -> Self:
         """The pedal was pressed at rest."""
+        return self
 
-    def at(self, now_s: float) -> Guide:
-        """What time alone brings about at rest."""
+    def at(self, now_s: float) -> Self:
+        """What time alone has brought about at rest."""
+        return self
 
-    def after(self, attempt: Attempt, now_s: float) -> Guide:
+    def after(self, attempt: Attempt, now_s: float) -> Self:
         """A try has ended and been written down, whether it counts or not."""
+        return self
+
+    def skipped(self, now_s: float) -> Self:
+        """The next part from now on, where there are parts."""
+        return self
 
 
-@runtime_checkable
-class Skippable(Protocol):
-    """A guide with parts, of which one can be left out."""
+@dataclass(frozen=True, slots=True)
+class NoGuide(Guide):
+    """Nobody leads: the one task lasts as long as the juggler likes."""
 
-    def skipped(self, now_s: float) -> Guide:
-        """The next part, from now on."""
+    task: Task
+
+    def told(self, now_s: float) -> Told:
+        return Told(leads=False)
 
 
 GOAL = re.compile(r"(\d{1,6})(?: ?(s|seconds|catches))?")

@@ -72,9 +72,12 @@ A second tap after the end makes a drop a clean finish; after an aim met by taps
 ENDINGS = {Signal.GOAL: Ended.GOAL, Signal.TIME: Ended.TIME, Signal.GIVE_UP: Ended.GIVEN_UP}
 """How a run ends that no drop ends."""
 
+BY_ITSELF = (Ended.GOAL, Ended.TIME)
+"""Endings that no press makes."""
+
 
 @dataclass(frozen=True, slots=True)
-class Mark:
+class Limit:
     """What ends a run by itself. signal: GOAL or TIME. at_s: when it is reached, None where taps alone can tell.
 
     hold_s: for so long after it a drop may still be pressed. Counted by taps nothing is waited for: the tap that
@@ -98,7 +101,7 @@ class Run:
     """The state of the run, and of its present or last attempt.
 
     since_s: when the state began. taps_s: the counted taps. ended_s: the press that ended the attempt (counted
-    by taps and ended by quiet: the last tap; ended by itself: when the aim was reached). mark: what ends the attempt
+    by taps and ended by quiet: the last tap; ended by itself: when the aim was reached). limit: what ends the attempt
     by itself, None for nothing. before: the run as it was before the last tap, whether that changed
     it or not, for taking the tap back.
     """
@@ -112,7 +115,7 @@ class Run:
     started_s: float = 0.0
     ended_s: float | None = None
     ended: Ended | None = None
-    mark: Mark | None = None
+    limit: Limit | None = None
     before: Run | None = field(default=None, repr=False, compare=False)
 
     def signal(self, signal: Signal, at_s: float) -> Run:
@@ -120,8 +123,8 @@ class Run:
         after = self._moved(signal, at_s) if (self.state, signal) in MOVES else self
         if signal in (Signal.TAP, Signal.END):
             return replace(after, before=replace(self, before=None))
-        # What time brings about it would have brought about without the last tap too; where it would not (the
-        # attempt has begun, or is written down), it is too late to take the tap back.
+        # Keep the run before the tap in step with time; once the two differ (the attempt has begun, or is written
+        # down), the tap can't be taken back.
         before = self.before.signal(signal, at_s) if self.before is not None else None
         return replace(after, before=before if before is not None and before.state is after.state else None)
 
@@ -130,12 +133,12 @@ class Run:
         before = self.before.adjusted(counted_by, rest_s, quiet_s) if self.before is not None else None
         return replace(self, counted_by=counted_by, rest_s=rest_s, quiet_s=quiet_s, before=before)
 
-    def marked(self, mark: Mark | None) -> Run:
+    def limited(self, limit: Limit | None) -> Run:
         """The run with something that ends it by itself, which a tap that is taken back leaves as it is."""
-        if mark == self.mark:
+        if limit == self.limit:
             return self
-        before = self.before.marked(mark) if self.before is not None else None
-        return replace(self, mark=mark, before=before)
+        before = self.before.limited(limit) if self.before is not None else None
+        return replace(self, limit=limit, before=before)
 
     def untouched(self) -> Run:
         """The run after a tap that may begin nothing now: as it was, also if the tap is taken back."""
@@ -152,7 +155,7 @@ class Run:
         if after.state is RunState.RUNNING:
             return replace(after, started_s=at_s)
         if after.state is RunState.COUNT_IN:
-            return replace(after, taps_s=(), ended_s=None, ended=None, mark=None)
+            return replace(after, taps_s=(), ended_s=None, ended=None, limit=None)
         return after
 
     def take_back(self) -> Run:
@@ -168,8 +171,8 @@ class Run:
         if self.state is RunState.RUNNING and self.counted_by is CountedBy.TAPS:
             last_s = self.taps_s[-1] if self.taps_s else self.since_s + NO_TAP_S
             return last_s + self.quiet_s, Signal.QUIET
-        if self.state is RunState.RUNNING and self.mark is not None and self.mark.at_s is not None:
-            return self.mark.at_s + self.mark.hold_s, self.mark.signal
+        if self.state is RunState.RUNNING and self.limit is not None and self.limit.at_s is not None:
+            return self.limit.at_s + self.limit.hold_s, self.limit.signal
         return None
 
     def step(self, now_s: float) -> Run | None:
@@ -180,13 +183,13 @@ class Run:
     @property
     def _ended_by_taps(self) -> bool:
         """Whether taps met an aim: the juggler may not have heard it yet and go on."""
-        return self.counted_by is CountedBy.TAPS and self.ended in (Ended.GOAL, Ended.TIME)
+        return self.counted_by is CountedBy.TAPS and self.ended in BY_ITSELF
 
     def _tapped(self, at_s: float) -> Run:
         tapped = replace(self, taps_s=(*self.taps_s, at_s))
-        if self.mark is None or not self.mark.met_by(tapped.taps_s):
+        if self.limit is None or not self.limit.met_by(tapped.taps_s):
             return tapped
-        return replace(tapped, state=RunState.ENDED, since_s=at_s, ended_s=at_s, ended=ENDINGS[self.mark.signal])
+        return replace(tapped, state=RunState.ENDED, since_s=at_s, ended_s=at_s, ended=ENDINGS[self.limit.signal])
 
     def _second_tap(self, at_s: float) -> Run:
         if self._ended_by_taps:
@@ -197,8 +200,8 @@ class Run:
 
     def _finished(self, signal: Signal, at_s: float) -> Run:
         ended, ended_s = ENDINGS.get(signal, Ended.DROP), at_s
-        if signal in (Signal.GOAL, Signal.TIME) and self.mark is not None and self.mark.at_s is not None:
-            ended_s = self.mark.at_s
+        if signal in (Signal.GOAL, Signal.TIME) and self.limit is not None and self.limit.at_s is not None:
+            ended_s = self.limit.at_s
         if signal is Signal.QUIET:
             ended_s = self.taps_s[-1] if self.taps_s else at_s
             ended = Ended.DROP if self.taps_s else Ended.GIVEN_UP

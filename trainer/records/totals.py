@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from trainer.records.attempt import CountedBy
+from trainer.records.attempt import Attempt, CountedBy
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,11 @@ class Figure:
     def title(self) -> str:
         """What to call the pattern."""
         return self.name or self.pattern
+
+
+def figure_of(attempt: Attempt) -> Figure:
+    """The figure an attempt belongs to."""
+    return Figure(attempt.pattern, attempt.name, attempt.prop, attempt.counted_by, attempt.juggler)
 
 
 @dataclass(frozen=True, slots=True)

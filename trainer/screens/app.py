@@ -32,7 +32,7 @@ from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.screens.terminal.mended import mend
 from trainer.screens.terminal.presses import FootPress, Press, to_press
-from trainer.session.guided import Lead
+from trainer.session.guided import Guided
 from trainer.session.sitting import Sitting
 
 if TYPE_CHECKING:
@@ -214,7 +214,7 @@ class TrainerApp(FaultProofApp):
         """Open the practice of a pattern; one that lies below ends, with what was opened from it."""
         while any(isinstance(screen, PracticeScreen) for screen in self.screen_stack):
             self.pop_screen()
-        self.push_screen(PracticeScreen(choice, self.sitting.begin(choice, tempo_bpm)))
+        self.push_screen(PracticeScreen(self.sitting.begin(choice, tempo_bpm)))
 
     def climb(self, climb: Climb, goal: str, rung_by: str | None = None) -> None:
         """Close the form and the practice it was opened from, and open the practice of a climb."""
@@ -228,8 +228,8 @@ class TrainerApp(FaultProofApp):
             self.end_practice()
         sitting, rung = self.sitting, climb.rung
         keeper = ClimbKeeper(sitting.tries, sitting.now, sitting.settings.prop, goal, rung_by)
-        session = sitting.begin(rung.choice, rung.tempo_bpm, Lead(climb, sitting.to_chosen, keeper))
-        self.push_screen(ClimbingScreen(rung.choice, session))
+        guided = Guided(climb, sitting.tries, keeper)
+        self.push_screen(ClimbingScreen(sitting.begin(rung.choice, rung.tempo_bpm, guided), guided))
 
     def end_practice(self) -> None:
         """Close the practice screen; the patterns are behind it, or are opened now."""
@@ -298,8 +298,7 @@ class TrainerApp(FaultProofApp):
         """Open the practice of a plan, from its start or where a run of it was left. Raises TrainerError."""
         from trainer.session.plans import begin_plan  # opened seldom, as the setup
 
-        choice, session = begin_plan(self.sitting, text, path, run)
-        self.push_screen(PracticeScreen(choice, session))
+        self.push_screen(PracticeScreen(begin_plan(self.sitting, text, path, run)))
 
     def action_open_climb(self) -> None:
         """Set up a climb of the pattern at hand."""
@@ -308,8 +307,8 @@ class TrainerApp(FaultProofApp):
         screen, sitting = self.screen, self.sitting
         choice: Choice | None = getattr(screen, "choice", None)
         if choice is not None:
-            session = screen.session if isinstance(screen, PracticeScreen) else None
-            self.push_screen(ClimbScreen(choice, session.tempo_bpm if session else sitting.to_chosen(choice).tempo_bpm))
+            chosen = screen.session.chosen if isinstance(screen, PracticeScreen) else sitting.to_chosen(choice)
+            self.push_screen(ClimbScreen(choice, chosen.tempo_bpm))
         elif isinstance(screen, BaseScreen):
             screen.say("Choose a pattern to climb first.")
 

@@ -1,4 +1,4 @@
-"""The commands of a practice, carried out: alike for the screen and for the plain mode, whoever shows what they do."""
+"""What the keys of a practice do, the same on the screen and in the plain mode."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from fractions import Fraction
 from trainer.errors import TrainerError
 from trainer.practice.count import Counter
 from trainer.practice.pedal import Edge
-from trainer.records.attempt import Attempt, CountedBy, TapsUnit
+from trainer.practice.run import Signal
+from trainer.practice.taptempo import TapTempo
+from trainer.records.attempt import Attempt, CountedBy
 from trainer.session.lasttry import dropper
 from trainer.session.session import Session
 from trainer.session.sitting import Sitting
@@ -23,16 +25,18 @@ NOTHING_TO_SET_RIGHT = "There is no try to set right: the first has not ended, o
 NOBODY_ELSE = "Who dropped is noted of a passing pattern, after a try."
 NOTHING_TO_UNDO = "There is no change to undo here, or a try is under way."
 COUNTS = tuple(CountedBy)
+TIMED = frozenset({"tap_tempo"})
+"""Commands for which the moment counts at which their key was pressed."""
 
 
 class Controls:
     """What the keys of a practice do. Each command of the table is a method action_ and its name.
 
-    stamp_s: when the last key's bytes arrived; an action is told no event. (textual would call key_s for the key s.)
+    Those in TIMED are told when their key was pressed. (textual would call key_s for the key s.)
     """
 
     session: Session
-    stamp_s = 0.0
+    _taps = TapTempo()
 
     @property
     @abstractmethod
@@ -51,12 +55,17 @@ class Controls:
         if key == settings.pedal:
             self.press(at_s, edge)
         else:
-            self.session.press_end(at_s, edge)
+            self.session.press(at_s, edge, Signal.END)
         return True
 
     def press(self, at_s: float, edge: Edge = Edge.DOWN) -> None:
         """The pedal, pressed at a second."""
         self._try(lambda: self.session.press(at_s, edge))
+
+    def carry_out(self, command: str, at_s: float) -> None:
+        """Do what a command says whose key was pressed at a second."""
+        action = getattr(self, f"action_{command}")
+        action(at_s) if command in TIMED else action()
 
     def take_typed(self, key: str) -> bool:
         """A key for the count that is typed in after a run counted by hand; False where it is for something else.
@@ -90,32 +99,37 @@ class Controls:
     # -- tempo and dwell ------------------------------------------------------------------------------------
 
     def action_faster(self) -> None:
-        self._set_tempo(self.session.tempo_bpm + TEMPO_STEP)
+        self._set_tempo(self.session.chosen.tempo_bpm + TEMPO_STEP)
 
     def action_slower(self) -> None:
-        self._set_tempo(self.session.tempo_bpm - TEMPO_STEP)
+        self._set_tempo(self.session.chosen.tempo_bpm - TEMPO_STEP)
 
     def action_double(self) -> None:
-        self._set_tempo(self.session.tempo_bpm * 2)
+        self._set_tempo(self.session.chosen.tempo_bpm * 2)
 
     def action_halve(self) -> None:
-        self._set_tempo(self.session.tempo_bpm / 2)
+        self._set_tempo(self.session.chosen.tempo_bpm / 2)
 
-    def action_tap_tempo(self) -> None:
-        self._try(self._tap_tempo)
+    def action_tap_tempo(self, at_s: float) -> None:
+        self._try(lambda: self._tap_tempo(at_s))
 
-    def _tap_tempo(self) -> None:
-        tempo_bpm = self.session.tap_tempo(self.stamp_s)
-        self.say("Go on tapping …" if tempo_bpm is None else f"{format_number(tempo_bpm)} beats/min by your taps.")
+    def _tap_tempo(self, at_s: float) -> None:
+        self._taps = self._taps.tap(at_s)
+        tempo_bpm = self._taps.tempo_bpm()
+        if tempo_bpm is None:
+            self.say("Go on tapping …")
+        else:
+            self.session.set_tempo(_within_reach(tempo_bpm))
+            self.say(f"{format_number(tempo_bpm)} beats/min by your taps.")
 
     def _set_tempo(self, tempo_bpm: Fraction) -> None:
-        self._try(lambda: self.session.set_tempo(min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM)))
+        self._try(lambda: self.session.set_tempo(_within_reach(tempo_bpm)))
 
     def action_hold_longer(self) -> None:
-        self._set_dwell((self.session.score.dwell // DWELL_STEP + 1) * DWELL_STEP)
+        self._set_dwell((self.session.chosen.score.dwell // DWELL_STEP + 1) * DWELL_STEP)
 
     def action_hold_shorter(self) -> None:
-        self._set_dwell(-((-self.session.score.dwell) // DWELL_STEP + 1) * DWELL_STEP)
+        self._set_dwell(-((-self.session.chosen.score.dwell) // DWELL_STEP + 1) * DWELL_STEP)
 
     def _set_dwell(self, dwell: Fraction) -> None:
         self._try(lambda: self.session.set_dwell(min(max(dwell, DWELL_STEP), LONGEST_DWELL)))
@@ -128,19 +142,21 @@ class Controls:
         self.sitting.use(kit=names[(names.index(current) + 1) % len(names)])
 
     def action_next_count(self) -> None:
-        counted_by = COUNTS[(COUNTS.index(CountedBy(self.sitting.settings.counted_by)) + 1) % len(COUNTS)]
+        settings = self.sitting.settings
+        counted_by = COUNTS[(COUNTS.index(settings.counted_by) + 1) % len(COUNTS)]
         self.sitting.use(counted_by=counted_by)
-        explanation = Counter.of(self.session.score, counted_by, TapsUnit(self.sitting.settings.taps_count)).explanation
+        counter = Counter(self.session.chosen.score, counted_by, settings.taps_count)
         later = "" if self.session.rules.counted_by is counted_by else " (from the next try on)"
-        self.say(f"Counted {explanation}{later}.")
+        self.say(f"Counted {counter.explanation}{later}.")
 
     def action_enter_it(self) -> None:
         self._try(self.session.toggle_entry)
 
     def action_next_block(self) -> None:
-        if self.session.view(self.sitting.clock()).guide is None:
+        now_s = self.sitting.clock()
+        if not self.session.view(now_s).told.leads:
             self.say("There is no plan here to go on with.")
-        self.session.go_on(self.sitting.clock())
+        self.session.go_on(now_s)
 
     def action_give_up(self) -> None:
         self.session.give_up(self.sitting.clock())
@@ -176,3 +192,7 @@ class Controls:
         count = {None: "no count", 1: "1 catch"}.get(attempt.catches, f"{attempt.catches} catches")
         fair = "" if attempt.fair else " Not a fair try: kept, and counted for no best."
         return f"Try {number} has {count}.{fair}"
+
+
+def _within_reach(tempo_bpm: Fraction) -> Fraction:
+    return min(max(tempo_bpm, SLOWEST_BPM), FASTEST_BPM)

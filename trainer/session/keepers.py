@@ -1,6 +1,7 @@
-"""Keeps a climb in the logbook: it begins with its first try, each try says which climb it is of, and its end is kept.
+"""Keepers: each writes one guide to the logbook and tells each try what it is part of, a climb or a plan's run.
 
-Where a climb stands is never stored: it is a fold over its attempts. A climb without an end was broken off.
+A climb's row says how it was set and, once it has ended, how; where it stands is never stored, as it follows from its
+attempts. A climb without an end was broken off. A plan's row says which block the run stands in, and for how long.
 """
 
 from __future__ import annotations
@@ -9,18 +10,28 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.climbs.ladder import Rung, TempoLadder
 from trainer.practice.guide import Guide
 from trainer.practice.plans.run import PlanGuide
 from trainer.records.attempt import Attempt
-from trainer.records.courses import ClimbKind, PlanRun
-from trainer.records.courses import LoggedClimb as LoggedClimb
+from trainer.records.courses import ClimbKind, LoggedClimb, PlanRun
 from trainer.session.tries import Tries
 
+Led = TypeVar("Led", bound=Guide, contravariant=True)
 End = tuple[float | None, float | None]
+
+
+class Keeper(Protocol[Led]):
+    """Keeps in the logbook what the tries of a guide belong to, such as a climb."""
+
+    def stamp(self, guide: Led, attempt: Attempt) -> Attempt:
+        """An attempt about to begin, with what it is part of."""
+
+    def keep(self, guide: Led, now_s: float) -> None:
+        """Where the guide stands, after each try, each change in the tries, and on leaving."""
 
 
 class ClimbKeeper:
@@ -37,9 +48,8 @@ class ClimbKeeper:
         self.number: int | None = None
         self._end: End | None = None  # as it stands in the logbook
 
-    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
+    def stamp(self, guide: Climb, attempt: Attempt) -> Attempt:
         """An attempt about to begin; the first one begins the climb."""
-        assert isinstance(guide, Climb)
         if self.number is None:
             climb = self._to_record(guide, attempt)
             self.number = self._tries.ask(
@@ -47,9 +57,8 @@ class ClimbKeeper:
             )
         return replace(attempt, climb_id=self.number)
 
-    def keep(self, guide: Guide, now_s: float) -> None:
-        """Its end, with the threshold that a staircase found; none any more, or another, once a try is set right."""
-        assert isinstance(guide, Climb)
+    def keep(self, guide: Climb, now_s: float) -> None:
+        """Its end, with the threshold that a staircase found; none, or another one, once a try is set right."""
         number, end = self.number, _end(guide)
         if number is None or end == self._end:
             return
@@ -71,7 +80,7 @@ class ClimbKeeper:
             kind=ladder.kind,
             rule=guide.rule.kind,
             pattern=first.choice.pattern.text,
-            name=first.choice.entry.title if first.choice.entry else None,
+            name=first.choice.name,
             start=_measure(first, ladder.kind),
             target=None if last is None or endless else _measure(last, ladder.kind),
             step=str(ladder.step) if isinstance(ladder, TempoLadder) else "1",
@@ -96,29 +105,6 @@ def _measure(rung: Rung, kind: ClimbKind) -> Fraction:
     return rung.tempo_bpm if kind is ClimbKind.TEMPO else Fraction(rung.choice.pattern.objects)
 
 
-class Keeper(Protocol):
-    """Keeps in the logbook what a guide belongs to, such as a climb."""
-
-    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
-        """An attempt about to begin, with what it is part of."""
-
-    def keep(self, guide: Guide, now_s: float) -> None:
-        """Where the guide stands, after each try, each change in the tries, and on leaving."""
-
-
-class NoKeeper:
-    """Keeps nothing."""
-
-    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
-        return attempt
-
-    def keep(self, guide: Guide, now_s: float) -> None:
-        pass
-
-
-NO_KEEPER = NoKeeper()
-
-
 class PlanKeeper:
     """Keeps a run of a plan: its row in the logbook, begun with the clock, and what each try belongs to."""
 
@@ -127,22 +113,20 @@ class PlanKeeper:
         self.run_id = run_id
         self._climbs: dict[int, ClimbKeeper] = {}
 
-    def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
+    def stamp(self, guide: PlanGuide, attempt: Attempt) -> Attempt:
         """An attempt about to begin, as one of the run's block."""
-        assert isinstance(guide, PlanGuide)
         self._begin(guide, 0.0)
-        if isinstance(guide.inner, Climb):
-            attempt = self._climb_of(guide, attempt.prop).stamp(guide.inner, attempt)
+        if guide.climb is not None:
+            attempt = self._climb_of(guide, attempt.prop).stamp(guide.climb, attempt)
         return replace(attempt, plan_run_id=self.run_id, block=guide.block)
 
-    def keep(self, guide: Guide, now_s: float) -> None:
+    def keep(self, guide: PlanGuide, now_s: float) -> None:
         """Write down where the run stands; one that has not begun leaves no trace."""
-        assert isinstance(guide, PlanGuide)
         if guide.since_s is None and not guide.tries:
             return
         self._begin(guide, now_s)
         before = self._climbs.get(guide.block - 1)
-        if before is not None and isinstance(guide.left, Climb):
+        if before is not None and guide.left is not None:
             before.keep(guide.left, now_s)
         number, stands = self.run_id, guide.standing(now_s)
         if number is not None:

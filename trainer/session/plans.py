@@ -1,4 +1,4 @@
-"""Plans at the desk: one is suggested, begun or taken up again, and where it stands is kept in the logbook."""
+"""The plans of a sitting: one is suggested, begun or taken up again, and where it stands is kept in the logbook."""
 
 from __future__ import annotations
 
@@ -6,16 +6,15 @@ from datetime import timedelta
 from pathlib import Path
 
 from trainer.files.whole import Existing, open_whole
-from trainer.library.catalogue import Choice
-from trainer.practice.guide import Guide
+from trainer.practice.climbs.climb import Climb
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
 from trainer.practice.plans.judging import find_judged, sheet_to_page
 from trainer.practice.plans.plan import Block, Plan, require_pattern
 from trainer.practice.plans.run import PlanGuide, begin, block_to_climb, take_up, to_steps
 from trainer.practice.plans.suggestion import suggest, suggestions_to_text
-from trainer.records.attempt import Attempt, CountedBy
+from trainer.records.attempt import Attempt
 from trainer.records.courses import PlanRun
-from trainer.session.guided import Lead
+from trainer.session.guided import Guided
 from trainer.session.keepers import PlanKeeper
 from trainer.session.session import Session
 from trainer.session.sitting import Sitting
@@ -26,12 +25,12 @@ SHEET = "judged.html"
 
 
 def plan_folder_of(sitting: Sitting) -> PlanFolder:
-    """The plans there are, as this desk's library understands them."""
+    """The plans there are, with the patterns of this sitting's library."""
     return open_plan_folder(sitting.places, sitting.library.to_choice)
 
 
-def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = None) -> tuple[Choice, Session]:
-    """A session led by a plan, from its start or where a run was left, and the pattern that comes first.
+def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = None) -> Session:
+    """A session led by a plan, from its start or where a run was left.
 
     Raises TrainerError if it can't be run.
     """
@@ -40,7 +39,7 @@ def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = No
     guide = _to_guide(sitting, plan, run)
     keeper = PlanKeeper(sitting.tries, path.stem, text, sitting.now, run.id if run else None)
     coming = next((step.block.choice for step in guide.steps[guide.block :] if step.block.choice is not None), first)
-    return coming, sitting.begin(coming, lead=Lead(guide, sitting.to_chosen, keeper))
+    return sitting.begin(coming, guided=Guided(guide, sitting.tries, keeper))
 
 
 def _to_guide(sitting: Sitting, plan: Plan, run: PlanRun | None) -> PlanGuide:
@@ -57,8 +56,8 @@ def _goals(sitting: Sitting, block: Block) -> Goals:
     return Goals.of(sitting.to_chosen(block.choice, block.tempo_bpm).score)
 
 
-def _climb(sitting: Sitting, block: Block) -> Guide:
-    return block_to_climb(block, CountedBy(sitting.settings.counted_by), _goals(sitting, block))
+def _climb(sitting: Sitting, block: Block) -> Climb:
+    return block_to_climb(block, sitting.settings.counted_by, _goals(sitting, block))
 
 
 def open_runs(sitting: Sitting) -> tuple[PlanRun, ...]:

@@ -1,4 +1,4 @@
-"""The desk: what a sitting at the trainer shares among its screens, put together once and cleared away at the end."""
+"""A sitting at the trainer: what all screens share, put together once and closed at the end."""
 
 from __future__ import annotations
 
@@ -8,14 +8,15 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from fractions import Fraction
 from functools import cached_property
+from typing import Any
 
 from trainer import config
-from trainer.audio.hearing import AllUp, Hands, Hear, Hearing, Heights
 from trainer.audio.kit import DEFAULT_KIT, Kit
 from trainer.audio.kitfiles import list_kits
 from trainer.audio.outputs.choice import begin_output, make_output
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.outputs.output import LOST_NOTICE, Output
+from trainer.audio.player import Player
 from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.config import Settings
@@ -28,9 +29,7 @@ from trainer.library.explanation import Explanation
 from trainer.library.reading import library_folders, read_library
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
-from trainer.records.attempt import CountedBy, TapsUnit
-from trainer.session.guided import Lead
-from trainer.session.rules import Rules
+from trainer.session.guided import Guided
 from trainer.session.session import Session
 from trainer.session.tries import Tries
 from trainer.siteswap.grammar import parse
@@ -85,23 +84,11 @@ class Sitting:
         """What there is to know of a choice, as the settings have it carried out."""
         return explain(choose(choice, self.settings), self.settings)
 
-    def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, lead: Lead | None = None) -> Session:
+    def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, guided: Guided[Any] | None = None) -> Session:
         """A session with a pattern, or led on from it; one that was under way is given up first."""
         self.end_session()
-        chosen = self.to_chosen(choice, tempo_bpm)
-        self.session = Session(
-            chosen.score,
-            chosen.tempo_bpm,
-            self.rules(),
-            self.bank(),
-            self.transport,
-            self.output,
-            self.tries,
-            self.now,
-            choice.entry.title if choice.entry else None,
-            chosen.carriage,
-            lead,
-        )
+        chosen, player = self.to_chosen(choice, tempo_bpm), Player(self.transport, self.output)
+        self.session = Session(chosen, self.settings, self.bank(), player, self.tries, self.now, guided)
         return self.session
 
     def to_chosen(self, choice: Choice, tempo_bpm: Fraction | None = None) -> Chosen:
@@ -113,31 +100,6 @@ class Sitting:
         if self.session is not None:
             self.session.leave(self.clock())
             self.session = None
-
-    def rules(self) -> Rules:
-        """How attempts are made and counted, as the settings have it."""
-        settings = self.settings
-        return Rules(
-            CountedBy(settings.counted_by),
-            TapsUnit(settings.taps_count),
-            settings.count_in_beats,
-            settings.reaction_s,
-            settings.rest_s,
-            settings.prop,
-            settings.juggler,
-            Hearing(
-                Hear(settings.heard),
-                Hands(settings.heard_hands),
-                Heights(settings.heard_heights),
-                settings.heard_rounds,
-                settings.silent_rounds,
-                settings.fade_rounds,
-                AllUp.HEARD if settings.heard_all_up else AllUp.UNHEARD,
-            ),
-            settings.glide_rounds,
-            settings.count_in_rounds,
-            settings.countdown_s,
-        )
 
     def bank(self) -> Bank:
         """The sounds of the kit in use; the kit brought along where the settings' own is gone."""
@@ -171,9 +133,7 @@ class Sitting:
         self.transport.gain = FULL_GAIN * self.settings.volume
         self.output.latency_s = None if self.settings.latency_ms is None else self.settings.latency_ms / 1000
         if self.session is not None:
-            self.session.set_rules(self.rules())
-            if self.session.bank is not self.bank():
-                self.session.set_bank(self.bank())
+            self.session.use(self.settings, self.bank())
 
     def trouble(self) -> str:
         """What is wrong right now with sound or logbook, in a line; empty if all is well."""
@@ -197,7 +157,7 @@ class Sitting:
 
 
 def open_sitting(kept: Places, settings: Settings, notices: list[str]) -> Sitting:
-    """Put a desk together: whatever is wrong becomes a notice, and the rest works on."""
+    """Put a sitting together: whatever is wrong becomes a notice, and the rest goes on working."""
     kits, kit_errors = list_kits((kept.sounds, bundled("sounds")))
     if not kits:
         raise TrainerError("No kit of sounds could be read. Install throwbeat again, or run “throwbeat check”.")

@@ -1,28 +1,18 @@
-"""The journal: writes each attempt of a session to the logbook, and loses none when the logbook can't be written."""
+"""The tries of a sitting: each is written to the logbook, and none is lost when the logbook can't be written."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Protocol, TypeVar, Unpack
+from typing import TypeVar, Unpack
 
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
-from trainer.records.attempt import Attempt, Corrected, CountedBy, Ended
+from trainer.records.attempt import Attempt, Corrected, Ended
+from trainer.records.totals import Figure, figure_of
 
 Answer = TypeVar("Answer")
-
-
-class Figure(Protocol):
-    """What a best is kept apart by, next to the pattern."""
-
-    @property
-    def counted_by(self) -> CountedBy: ...
-    @property
-    def prop(self) -> str: ...
-    @property
-    def juggler(self) -> str | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +39,7 @@ class Tries:
         self.attempts: tuple[Attempt, ...] = ()
         self._unwritten: tuple[Unwritten, ...] = ()
         self._corrected: tuple[tuple[int, Corrected], ...] = ()  # place among the attempts, and what stood there
+        self._best: tuple[tuple[Attempt, ...], Figure | None, int | None] = ((), None, None)
         self._started_at = started_at
 
     @property
@@ -71,7 +62,7 @@ class Tries:
         """The end of the attempt under way: in the logbook before this returns, or kept here."""
         assert self._under_way is not None
         attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
-        best = self.best(attempt.pattern, attempt.name, attempt) or 0
+        best = self._find_best(figure_of(attempt)) or 0
         self._under_way = None
         self._unwritten = (*self._unwritten, Unwritten(len(self.attempts), lambda book: self._written(book, attempt)))
         self.attempts = (*self.attempts, replace(attempt, best=(catches or 0) > best))
@@ -161,19 +152,20 @@ class Tries:
         found.update(self.ask(lambda book: book.qualified(juggler), ()))
         return tuple(sorted(found, key=lambda each: (each[0], each[1] or "")))
 
-    def best(self, pattern: str, name: str | None, figure: Figure) -> int | None:
-        """The most catches so far of a pattern under its name, with this prop, counted this way, by this juggler."""
-        known = [
-            attempt.catches
-            for attempt in self.attempts
-            if (attempt.pattern, attempt.name) == (pattern, name)
-            and (attempt.prop, attempt.juggler) == (figure.prop, figure.juggler)
-            and attempt.counted_by is figure.counted_by
-            and attempt.fair
-        ]
+    def best(self, figure: Figure) -> int | None:
+        """The most catches so far of a figure; looked up once for the tries as they stand."""
+        if self._best[:2] != (self.attempts, figure):
+            self._best = (self.attempts, figure, self._find_best(figure))
+        return self._best[2]
+
+    def _find_best(self, figure: Figure) -> int | None:
+        known = [each.catches for each in self.attempts if each.fair and figure_of(each) == figure]
         known.append(
             self.ask(
-                lambda book: book.best_catches(pattern, figure.prop, figure.counted_by, name, figure.juggler), None
+                lambda book: book.best_catches(
+                    figure.pattern, figure.prop, figure.counted_by, figure.name, figure.juggler
+                ),
+                None,
             )
         )
         return max((catches for catches in known if catches is not None), default=0) or None

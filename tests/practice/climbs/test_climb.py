@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tests.practice.climbs.jugglers import Juggler, attempt_of, climbed, tempo_ladder
 from trainer.errors import TrainerError
-from trainer.practice.climbs.climb import STAIRCASE, Climb, Rule, Tried, plain
+from trainer.practice.climbs.climb import STAIRCASE, Climb, StepRule, Tried, plain
 from trainer.practice.climbs.ladder import ObjectLadder, Rung
 from trainer.practice.climbs.threshold import FEWEST_TRIES, find_threshold, mean_of_reversals
 from trainer.practice.guide import Aim
@@ -23,7 +23,7 @@ from trainer.records.courses import ClimbRule
 HELD, MISSED = 6, 5
 
 
-def climb(rule: Rule = STAIRCASE, target: float | None = None, start: float = 150, step: float = 10) -> Climb:
+def climb(rule: StepRule = STAIRCASE, target: float | None = None, start: float = 150, step: float = 10) -> Climb:
     return Climb(tempo_ladder(start, step, target), rule, CountedBy.BEAT)
 
 

@@ -12,10 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.library.catalogue import Choice
+from trainer.practice.climbs.climb import Climb, plain
 from trainer.practice.guide import Aim, Task
 from trainer.practice.plans.plan import Block, BlockKind, Plan
-from trainer.practice.plans.run import ENDLESS_S, PlanGuide, PlanStep, begin, take_up, to_steps
-from trainer.records.attempt import Attempt, Ended
+from trainer.practice.plans.run import ENDLESS_S, PlanGuide, PlanStep, begin, block_to_climb, take_up, to_steps
+from trainer.records.attempt import Attempt, CountedBy, Ended
 from trainer.siteswap.families import parse_any
 from trainer.timing.counting import Goals
 from trainer.timing.score import Score
@@ -36,33 +37,25 @@ def attempt(catches: int | None = 4, ended: Ended = Ended.DROP, fair: bool = Tru
     )  # fmt: skip
 
 
+def at_task(run: PlanGuide, catches: int) -> Attempt:
+    tempo_bpm = run.task.tempo_bpm if run.task else None
+    return replace(attempt(catches), tempo=tempo_bpm or Fraction(172))
+
+
+def to_goals(each: Block) -> Goals:
+    assert each.choice is not None
+    return Goals.of(Score(each.choice.pattern))
+
+
+def to_climb(each: Block) -> Climb:
+    """The climb of a block, in which one try is enough for a step."""
+    return replace(block_to_climb(each, CountedBy.BEAT, to_goals(each)), rule=plain(1, 1))
+
+
 def running(*blocks: Block) -> PlanGuide:
     """A run of blocks, begun at 0 s."""
     plan = Plan("Tuesday", "Whoever comes.", blocks, Path("tuesday.toml"))
-    steps = to_steps(plan, lambda each: Goals.of(Score(each.choice.pattern)), lambda _: Rungs(2))  # type: ignore[union-attr]
-    return begin(steps).begun(0.0)
-
-
-class Rungs:
-    """A climb of so many rungs, each gone up by a qualify."""
-
-    def __init__(self, left: int) -> None:
-        self.left = left
-
-    @property
-    def task(self) -> Task | None:
-        return Task(THREE, Fraction(200 - self.left), Aim(catches=6), "up") if self.left else None
-
-    sound = ""
-
-    def after(self, attempt: Attempt, now_s: float) -> Rungs:
-        return Rungs(self.left - attempt.qualify)
-
-    def begun(self, now_s: float) -> Rungs:
-        return self
-
-    def at(self, now_s: float) -> Rungs:
-        return self
+    return begin(to_steps(plan, to_goals, to_climb)).begun(0.0)
 
 
 def test_so_many_attempts_end_a_block() -> None:
@@ -148,14 +141,14 @@ def test_given_up_and_unfair_tries_count_for_nothing_but_among_judged_ones() -> 
 
 
 def test_a_climb_says_the_tempo_and_ends_by_itself_or_by_its_minutes() -> None:
-    climb = block(BlockKind.CLIMB, tempo_bpm=Fraction(140), target_bpm=Fraction(180), goal="qualify")
+    climb = block(BlockKind.CLIMB, tempo_bpm=Fraction(172), step_bpm=Fraction(8), target_bpm=Fraction(180))
     run = running(climb, block())
     assert run.task is not None
-    assert (run.task.tempo_bpm, run.task.say) == (198, "up")
+    assert (run.task.tempo_bpm, run.task.say) == (172, "goal 6 catches, up: 1 more   down: 1 missed")
     run = run.after(attempt(6), 1.0)
     assert run.task is not None
-    assert run.task.tempo_bpm == 199
-    assert run.after(attempt(6), 2.0).block == 1
+    assert run.task.tempo_bpm == 180
+    assert run.after(replace(attempt(6), tempo=Fraction(180)), 2.0).block == 1
     limited = running(replace(climb, minutes=Fraction(1)), block())
     assert limited.at(60.0).block == 1
 
@@ -165,7 +158,7 @@ BLOCKS = (
     block(attempts=3, goal="flash"),
     block(BlockKind.REST, 0.25),
     block(goal="qualify", times=2, minutes=2),
-    block(BlockKind.CLIMB, tempo_bpm=Fraction(140), target_bpm=Fraction(180), goal="qualify"),
+    block(BlockKind.CLIMB, tempo_bpm=Fraction(140), target_bpm=Fraction(180), goal="qualify", step_bpm=Fraction(20)),
     block(BlockKind.JUDGED, attempts=2, minutes=1),
     block(BlockKind.FREE, 0.1),
 )
@@ -181,7 +174,7 @@ def test_a_run_taken_up_from_what_was_kept_stands_where_it_stood(happenings: lis
         now_s += passed_s
         before = run.block
         pause = run.is_pause or run.step is None
-        run = run.at(now_s) if catches is None or pause else run.after(attempt(catches), now_s)
+        run = run.at(now_s) if catches is None or pause else run.after(at_task(run, catches), now_s)
         assert before <= run.block <= before + 1
         kept = run.standing(now_s)
         again = take_up(run.steps, kept.block, kept.elapsed_s, run.tries)

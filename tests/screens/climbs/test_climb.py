@@ -86,7 +86,7 @@ class Hall:
         """A try from the press to the next time one can press."""
         session = self.sitting.session
         assert session is not None
-        beat_s = 60 / float(session.tempo_bpm)
+        beat_s = 60 / float(session.chosen.tempo_bpm)
         start_s = self.output.now_s + 0.1
         await self.press(start_s)
         if not holds:
@@ -254,9 +254,9 @@ async def test_no_key_changes_what_the_climb_sets(sitting: Sitting, press: Press
         await hall.keys("enter")
         session = sitting.session
         assert session is not None
-        before = session.tempo_bpm, session.score.dwell
+        before = session.chosen.tempo_bpm, session.chosen.score.dwell
         await hall.keys(key)
-        assert (session.tempo_bpm, session.score.dwell) == before
+        assert (session.chosen.tempo_bpm, session.chosen.score.dwell) == before
         assert "The climb sets the tempo" in hall.text
 
 

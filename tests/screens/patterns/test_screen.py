@@ -150,7 +150,7 @@ async def test_enter_starts_practice_of_what_is_shown(sitting: Sitting) -> None:
         await hall.press("enter")
         screen = hall.app.screen
         assert isinstance(screen, PracticeScreen)
-        assert screen.session.score.pattern.text == "531"
+        assert screen.session.chosen.score.pattern.text == "531"
         assert "READY" in hall.text
         await hall.press("escape")
         assert hall.query == "531", "back where one came from"

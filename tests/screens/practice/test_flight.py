@@ -102,7 +102,7 @@ async def test_every_object_is_drawn_within_a_dot_of_the_formula(
             assert motion is not None
             seen_beat = watched.screen.session.view(sitting.clock()).beat
             assert seen_beat is not None
-            score, beat = watched.screen.session.score, float(seen_beat)
+            score, beat = watched.screen.session.chosen.score, float(seen_beat)
             drawn, hidden = watched.dots()
             heights = heights_m(score, beat)
             for thing, spot in enumerate(motion.things(beat)):

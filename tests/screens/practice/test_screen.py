@@ -224,11 +224,11 @@ async def test_the_tempo_stays_within_what_can_be_practised(sitting: Sitting, pr
         hall.screen.session.set_tempo(Fraction(3))
         for _ in range(3):
             await hall.press("down", 0.5)
-        assert hall.screen.session.tempo_bpm == 1
+        assert hall.screen.session.chosen.tempo_bpm == 1
         hall.screen.session.set_tempo(Fraction(1999))
         for _ in range(3):
             await hall.press("up", 0.5)
-        assert hall.screen.session.tempo_bpm == 2000
+        assert hall.screen.session.chosen.tempo_bpm == 2000
 
 
 async def test_the_dwell_stays_between_nothing_and_all(sitting: Sitting, press: Press) -> None:
@@ -236,7 +236,7 @@ async def test_the_dwell_stays_between_nothing_and_all(sitting: Sitting, press: 
         for key, end in (("right", Fraction(19, 20)), ("left", Fraction(1, 20))):
             for _ in range(20):
                 await hall.press(key, 0.5)
-            assert hall.screen.session.score.dwell == end
+            assert hall.screen.session.chosen.score.dwell == end
 
 
 async def test_another_way_of_counting_while_it_runs_is_for_the_next_try(sitting: Sitting, press: Press) -> None:

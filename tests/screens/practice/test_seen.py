@@ -44,12 +44,10 @@ async def test_nothing_that_matters_is_cut(sitting: Sitting, press: Press, size:
             "qualify",
         ):
             assert text in hall.text, text
-        goals = hall.screen.session.goals
+        goals = hall.screen.session.chosen.goals
         assert f"0/{goals.flash}" in hall.text
         assert f"0/{goals.qualify}" in hall.text
-        for label in (
-            ("RIGHT", "LEFT") if hall.screen.session.score.pattern.jugglers == 1 else ("1 R", "1 L", "2 R", "2 L")
-        ):
+        for label in ("RIGHT", "LEFT") if hall.screen.choice.pattern.jugglers == 1 else ("1 R", "1 L", "2 R", "2 L"):
             assert label in hall.text
         await hall.run(1.0, 6.0)
         assert "ready again" in hall.text
@@ -114,7 +112,7 @@ async def test_the_far_view_tells_the_state_and_each_goal_and_the_pedal_works(si
         await hall.press("space", 6.1)
         await hall.to(7.0)
         assert [*seen, word.text] == ["READY", "COUNT-IN", "GO", "FLASH", "QUALIFY", "DROP"]
-        assert hall.screen.session.tempo_bpm == TEMPO_BPM + 5
+        assert hall.screen.session.chosen.tempo_bpm == TEMPO_BPM + 5
         assert count.text == str(sitting.tries.attempts[0].catches)
         hall.pass_time(10.5)  # the rest is over
         await click(hall.pilot, "#word", 1, 10.5, 10.6)

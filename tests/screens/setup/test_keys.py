@@ -204,13 +204,13 @@ async def test_a_command_is_put_on_another_key_and_given_back_its_own(sitting: S
         await pilot.pause()
         await pilot.press("a", "up")  # the old key is free now
         assert sitting.session is not None
-        assert sitting.session.tempo_bpm == 105
+        assert sitting.session.chosen.tempo_bpm == 105
         await pilot.press("f2")
         goto(pilot.app.screen, "faster")  # type: ignore[arg-type]
         await pilot.press("left")
         assert dict(sitting.settings.keys) == {}
         await pilot.press("escape", "up")
-        assert sitting.session.tempo_bpm == 110
+        assert sitting.session.chosen.tempo_bpm == 110
 
 
 async def test_a_key_another_command_has_is_refused(sitting: Sitting, press: Press) -> None:

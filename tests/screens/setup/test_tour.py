@@ -39,7 +39,7 @@ def text(pilot: Pilot[None]) -> str:
 
 def practised(pilot: Pilot[None]) -> str:
     assert isinstance(pilot.app.screen, PracticeScreen)
-    return pilot.app.screen.session.score.pattern.text
+    return pilot.app.screen.session.chosen.score.pattern.text
 
 
 async def test_four_steps_by_keys_to_a_practice_with_a_pedal_of_ones_own(sitting: Sitting, press: Press) -> None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from trainer.errors import TrainerError
 from trainer.practice.climbs.ladder import Ladder, Rung, TempoLadder
 from trainer.practice.climbs.threshold import Threshold, find_threshold
-from trainer.practice.guide import Task
+from trainer.practice.guide import Guide, Task
 from trainer.records.attempt import Attempt, CountedBy, Ended
 from trainer.records.courses import ClimbRule
 
@@ -23,7 +23,7 @@ MOST_IN_A_ROW = 20
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class StepRule:
     """When a climb steps: up after so many successes in a row, down after so many misses in a row.
 
     reversals: after how many turns from up to down and back it is over, None where only the target ends it.
@@ -39,14 +39,14 @@ class Rule:
             raise TrainerError(f"A climb steps after 1 to {MOST_IN_A_ROW} tries in a row. Choose such numbers.")
 
 
-STAIRCASE = Rule(ClimbRule.STAIRCASE, 2, 1, 10)
+STAIRCASE = StepRule(ClimbRule.STAIRCASE, 2, 1, 10)
 """Converges on the tempo held 70.7 % of the time. Source: Levitt, JASA 49 (1971) 467-477. 10 reversals take some 30 to
 40 tries, and are what the interval needs (tests/bench/climbs.py)."""
 
 
-def plain(up_after: int = 2, down_after: int = 2) -> Rule:
+def plain(up_after: int = 2, down_after: int = 2) -> StepRule:
     """The plain rule."""
-    return Rule(ClimbRule.PLAIN, up_after, down_after)
+    return StepRule(ClimbRule.PLAIN, up_after, down_after)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +58,14 @@ class Tried:
 
 
 @dataclass(frozen=True, slots=True)
-class Climb:
+class Climb(Guide):
     """Where a climb stands. place: number of the rung. in_row: successes, or misses below 0, since the last step.
 
-    reversals: the rungs on which it turned round. sound: as in Guide.
+    reversals: the rungs on which it turned round. sound: as a Guide has it.
     """
 
     ladder: Ladder
-    rule: Rule
+    rule: StepRule
     counted_by: CountedBy
     place: int = 0
     in_row: int = 0
@@ -101,14 +101,6 @@ class Climb:
             tuple((float(self.ladder.rung(each.rung).tempo_bpm), each.held) for each in self.tries), tempo
         )
 
-    def begun(self, now_s: float) -> Climb:
-        """A press changes nothing by itself."""
-        return self
-
-    def at(self, now_s: float) -> Climb:
-        """Time alone changes nothing."""
-        return self
-
     def after(self, attempt: Attempt, now_s: float) -> Climb:
         """A try was written down: perhaps a step, perhaps the end."""
         if self.done or not self._counts(attempt):
@@ -139,13 +131,13 @@ class Climb:
 
     def _counts(self, attempt: Attempt) -> bool:
         rung = self.rung
-        title = rung.choice.entry.title if rung.choice.entry else None
+        asked = rung.choice.pattern.text, rung.choice.name, rung.tempo_bpm
         return (
             attempt.fair
             and not attempt.removed
             and attempt.ended is not Ended.GIVEN_UP
             and attempt.counted_by is self.counted_by
-            and (attempt.pattern, attempt.name, attempt.tempo) == (rung.choice.pattern.text, title, rung.tempo_bpm)
+            and (attempt.pattern, attempt.name, attempt.tempo) == asked
             and rung.aim.decided(attempt)
         )
 

@@ -74,7 +74,7 @@ class Block:
         """What the block is about: the pattern's name, or the kind of pause."""
         if self.choice is None:
             return KIND_WORDS[self.kind]
-        return self.choice.entry.title if self.choice.entry else self.choice.pattern.text
+        return self.choice.name or self.choice.pattern.text
 
     @property
     def usual_minutes(self) -> Fraction | None:

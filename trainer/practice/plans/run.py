@@ -11,37 +11,43 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from math import ceil
 
 from trainer.practice.climbs import ladder as ladders
 from trainer.practice.climbs.climb import STAIRCASE, Climb, plain
 from trainer.practice.climbs.ladder import TempoLadder
-from trainer.practice.guide import Aim, Guide, Task, goal_to_aim
+from trainer.practice.guide import Aim, Guide, Task, Told, goal_to_aim
+from trainer.practice.plans.judging import find_best
+from trainer.practice.plans.page import ends_words
 from trainer.practice.plans.plan import PAUSES, Block, BlockKind, Plan
 from trainer.records.attempt import Attempt, CountedBy, Ended
 from trainer.records.courses import ClimbRule
 from trainer.timing.counting import Goals
 
 ENDLESS_S = float("inf")
+ONE_LINE = 34
+"""Characters that stand beside the count at 80 columns."""
+
 NOTED_EVERY_S = 5.0
 """Between tries the time spent so far is noted so often: no more of a pause is lost when the power goes."""
 
 
 @dataclass(frozen=True, slots=True)
 class PlanStep:
-    """A block made ready to be run. aim: what each try aims at. guide: of a climb, at its start; None otherwise."""
+    """A block made ready to be run. aim: what each try aims at. climb: at its start; None in other blocks."""
 
     block: Block
     aim: Aim | None = None
-    guide: Guide | None = None
+    climb: Climb | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class PlanGuide:
+class PlanGuide(Guide):
     """Where a run stands. block: index of the step under way, len(steps) when all are done.
 
     elapsed_s: of the block, up to since_s; since_s None: the clock stands. tries: of the block, in their order.
-    inner: the block's climb as far as it has come. left: the climb of the block before, as it ended. sound: the role
-    that tells what has just changed, or empty.
+    climb: the block's, as far as it has come. left: the climb of the block before, as it ended. sound: as a Guide has
+    it.
     """
 
     steps: tuple[PlanStep, ...]
@@ -49,8 +55,8 @@ class PlanGuide:
     elapsed_s: float = 0.0
     since_s: float | None = None
     tries: tuple[Attempt, ...] = ()
-    inner: Guide | None = None
-    left: Guide | None = None
+    climb: Climb | None = None
+    left: Climb | None = None
     sound: str = ""
 
     # -- where it stands ------------------------------------------------------------------------------------
@@ -69,8 +75,8 @@ class PlanGuide:
         block, number = step.block, self.block + 1
         if block.kind in PAUSES:
             return Task(None, say=block.say, ends_s=self.ends_s, number=number)
-        if self.inner is not None and self.inner.task is not None:
-            return replace(self.inner.task, number=number)
+        if self.climb is not None and self.climb.task is not None:
+            return replace(self.climb.task, number=number)
         return Task(block.choice, block.tempo_bpm, step.aim, block.say, number=number)
 
     @property
@@ -113,10 +119,10 @@ class PlanGuide:
         step = self.step
         if step is None or step.block.kind in PAUSES:
             return False
-        if self.inner is not None and self.inner.task is None:
+        if self.climb is not None and self.climb.done:
             return True
         block, attempts = step.block, step.block.attempts
-        times = block.usual_times if self.inner is None else block.times
+        times = block.usual_times if self.climb is None else block.times
         return (attempts is not None and len(self.counted) >= attempts) or (times is not None and self.reached >= times)
 
     # -- what happens to it ---------------------------------------------------------------------------------
@@ -124,9 +130,8 @@ class PlanGuide:
     def begun(self, now_s: float) -> PlanGuide:
         """The pedal: from now on the clock runs. While it runs, it ends a pause."""
         if self.since_s is None:
-            inner = self.inner.begun(now_s) if self.inner is not None else None
-            return replace(self, since_s=now_s, inner=inner, sound="")
-        return self.skipped(now_s) if self.is_pause else self._with_inner(lambda inner: inner.begun(now_s))
+            return replace(self, since_s=now_s, sound="")
+        return self.skipped(now_s) if self.is_pause else self._with_climb(self.climb)
 
     def standing(self, now_s: float) -> PlanGuide:
         """The same with the clock stopped, for leaving it."""
@@ -136,7 +141,8 @@ class PlanGuide:
         """A try of the block has been written down."""
         if self.step is None or self.is_pause:
             return self
-        grown = replace(self, tries=(*self.tries, attempt))._with_inner(lambda inner: inner.after(attempt, now_s))
+        climb = self.climb.after(attempt, now_s) if self.climb is not None else None
+        grown = replace(self, tries=(*self.tries, attempt))._with_climb(climb)
         return grown.skipped(now_s) if grown.is_done or not grown.left_s(now_s) else grown
 
     def at(self, now_s: float) -> PlanGuide:
@@ -145,10 +151,9 @@ class PlanGuide:
             return self
         if not self.left_s(now_s) or self.is_done:
             return self.skipped(now_s)
-        timed = self._with_inner(lambda inner: inner.at(now_s))
-        if now_s - self.since_s >= NOTED_EVERY_S:
-            return replace(timed, elapsed_s=self.spent_s(now_s), since_s=now_s)
-        return timed if timed.inner != self.inner else self
+        if now_s - self.since_s < NOTED_EVERY_S:
+            return self
+        return replace(self._with_climb(self.climb), elapsed_s=self.spent_s(now_s), since_s=now_s)
 
     def skipped(self, now_s: float) -> PlanGuide:
         """The next block, from now on; the last one is followed by the end."""
@@ -156,21 +161,65 @@ class PlanGuide:
             return self
         since_s = None if self.since_s is None else now_s
         following = begin(self.steps, self.block + 1, since_s=since_s)
-        return replace(following, left=self.inner, sound="block" if following.step is not None else "ended")
+        return replace(following, left=self.climb, sound="block" if following.step is not None else "ended")
 
-    def _with_inner(self, change: Callable[[Guide], Guide]) -> PlanGuide:
-        if self.inner is None:
-            return replace(self, sound="") if self.sound else self
-        inner = change(self.inner)
-        return replace(self, inner=inner, sound=inner.sound)
+    def _with_climb(self, climb: Climb | None) -> PlanGuide:
+        """The same with the block's climb as it stands now, and with its sound."""
+        return replace(self, climb=climb, sound=climb.sound if climb is not None else "")
+
+    # -- what it tells --------------------------------------------------------------------------------------
+
+    def told(self, now_s: float) -> Told:
+        step, coming = self.step, self.steps[self.block + 1 :]
+        if step is None:
+            return Told(word="THE PLAN IS DONE", hint="Esc goes back")
+        place = f"block {self.block + 1} of {len(self.steps)}, {step.block.kind}"
+        word, hint = "", ""
+        if self.since_s is None:
+            word, hint = "READY", "{pedal} begins; from then on it is all you need"
+        elif self.is_pause:
+            then = f"   then {coming[0].block.title}" if coming else ""
+            word, hint = step.block.title.upper(), f"{{pedal}} goes on{then}"
+        if self.is_pause:
+            listed = tuple(
+                f"{number:>2} {each.block.title}, {ends_words(each.block)}"
+                for number, each in enumerate(coming, start=self.block + 2)
+            )
+            left_s = self.left_s(now_s) if step.block.usual_minutes is not None else None
+            return Told(place=place, say=step.block.say, coming=listed, left_s=left_s, word=word, hint=hint)
+        is_first = self.since_s is None or not self.tries
+        lines = tuple(self._lines(step, now_s))
+        return Told(place=place, lines=lines, say=step.block.say if is_first else "", word=word, hint=hint)
+
+    def _lines(self, step: PlanStep, now_s: float) -> list[str]:
+        """How far the block is: the try, the goal, the time; of what is judged, the best so far."""
+        block, counted, left_s = step.block, len(self.counted), self.left_s(now_s)
+        tries = f"try {counted + 1} of {block.attempts}" if block.attempts else f"try {counted + 1}"
+        lines = [tries if left_s == ENDLESS_S else f"{tries}, {minutes_left(left_s)} left"]
+        if self.climb is not None and self.climb.task is not None:
+            lines.append(self.climb.task.say)
+        elif step.aim is not None:
+            times = f" of {block.usual_times}" if block.usual_times else ""
+            goal = f"{step.aim}: reached {self.reached}{times}"
+            together = f"{lines[0]}, {goal}"
+            lines = [together] if len(together) <= ONE_LINE else [*lines, goal]
+        if block.kind in (BlockKind.JUDGED, BlockKind.ENDURANCE) and (best := find_best(self.counted)):
+            lines.append(f"best {best.catches} (try {best.number}), longest {best.longest_s:.1f} s")
+        return lines
+
+
+def minutes_left(seconds: float) -> str:
+    """Time left as minutes and seconds; the last second is shown until it is over."""
+    minutes, left = divmod(ceil(seconds), 60)
+    return f"{minutes}:{left:02}"
 
 
 def begin(
     steps: tuple[PlanStep, ...], block: int = 0, elapsed_s: float = 0.0, since_s: float | None = None
 ) -> PlanGuide:
     """A run at the start of a block, or as far into it as it had come."""
-    inner = steps[block].guide if block < len(steps) else None
-    return PlanGuide(steps, block, elapsed_s, since_s, inner=inner)
+    climb = steps[block].climb if block < len(steps) else None
+    return PlanGuide(steps, block, elapsed_s, since_s, climb=climb)
 
 
 def take_up(steps: tuple[PlanStep, ...], block: int, elapsed_s: float, tries: Iterable[Attempt]) -> PlanGuide:
@@ -183,7 +232,7 @@ def take_up(steps: tuple[PlanStep, ...], block: int, elapsed_s: float, tries: It
 
 
 def to_steps(
-    plan: Plan, to_goals: Callable[[Block], Goals], to_climb: Callable[[Block], Guide]
+    plan: Plan, to_goals: Callable[[Block], Goals], to_climb: Callable[[Block], Climb]
 ) -> tuple[PlanStep, ...]:
     """The blocks of a plan made ready. to_goals: catches of flash and qualify of a block's pattern."""
     return tuple(

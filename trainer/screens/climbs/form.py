@@ -16,7 +16,6 @@ from trainer.library.terms import read_terms
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.climbs.form import Form, explain_climb, form_to_climb, usual_form
 from trainer.practice.climbs.ladder import RungBy, family_of, rung_demands
-from trainer.records.attempt import CountedBy
 from trainer.records.courses import ClimbKind, ClimbRule
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.bindings import bindings_of
@@ -56,7 +55,7 @@ class ClimbScreen(BaseScreen):
         self.climb: Climb | None = None
 
     def compose(self) -> ComposeResult:
-        yield Static(escape(f"Climb · {title(self.choice, self.choice.pattern)}"), id="title")
+        yield Static(escape(f"Climb · {title(self.choice)}"), id="title")
         with Horizontal(classes="form"):
             yield Label("climb")
             yield Pick(KINDS, id="kind")
@@ -102,7 +101,7 @@ class ClimbScreen(BaseScreen):
         found = self.query_one("#found", Static)
         try:
             self.climb = form_to_climb(
-                form, self.choice, CountedBy(sitting.settings.counted_by), sitting.library.to_choice, self._to_score
+                form, self.choice, sitting.settings.counted_by, sitting.library.to_choice, self._to_score
             )
         except TrainerError as error:
             self.climb = None
@@ -175,11 +174,11 @@ class ClimbScreen(BaseScreen):
         lines = []
         for number in range(last + 1):
             rung = ladder.rung(number)
-            figures = rung_demands(self._to_score(rung.choice), rung.tempo_bpm)
+            demands = rung_demands(self._to_score(rung.choice), rung.tempo_bpm)
             name = f"{rung.choice.pattern.text:<10}" if ladder.kind is ClimbKind.OBJECTS else ""
-            passed = " and ".join(figures.passed(settings.ceiling_m, settings.throws_per_s))
+            passed = " and ".join(demands.passed(settings.ceiling_m, settings.throws_per_s))
             lines.append(
-                f"{name}{format_number(rung.tempo_bpm):>5} beats/min {figures.height_m:5.1f} m high "
-                f"{figures.throws_per_s:5.1f} throws/s a hand{f'   ! above your {passed}' if passed else ''}"
+                f"{name}{format_number(rung.tempo_bpm):>5} beats/min {demands.height_m:5.1f} m high "
+                f"{demands.throws_per_s:5.1f} throws/s a hand{f'   ! above your {passed}' if passed else ''}"
             )
         return lines

@@ -5,7 +5,6 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from trainer.library.catalogue import Choice
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.climbs.ladder import Demands, rung_demands
 from trainer.records.courses import ClimbKind
@@ -15,6 +14,7 @@ from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.parts.large import BigNumber, BigWord
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.screens.practice.widgets import Across, Banner, Down, GoalBars, Lanes, Text
+from trainer.session.guided import Guided
 from trainer.session.session import Session
 from trainer.session.view import View
 from trainer.session.wording import Situation
@@ -31,9 +31,15 @@ class ClimbingScreen(PracticeScreen):
     HAS_FLIGHT = False
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall"), (30, "-roomy")]  # noqa: RUF012 (the library's own way)
 
-    def __init__(self, choice: Choice, session: Session) -> None:
-        super().__init__(choice, session)
-        self._figures: dict[int, Demands] = {}
+    def __init__(self, session: Session, guided: Guided[Climb]) -> None:
+        super().__init__(session)
+        self._guided = guided
+        self._demands: dict[int, Demands] = {}
+
+    @property
+    def climb(self) -> Climb:
+        """The climb as it stands now."""
+        return self._guided.guide
 
     def compose(self) -> ComposeResult:
         yield Text(id="title")
@@ -56,46 +62,42 @@ class ClimbingScreen(PracticeScreen):
 
     def tick(self) -> None:
         super().tick()
-        picture, climb = self.query_one("#rungs", Rungs), self._climb(self.session.view(self.sitting.clock()))
+        picture, climb = self.query_one("#rungs", Rungs), self.climb
         self.query_one("#tempo", BigNumber).show(climb.ladder.label(climb.place).split(".")[0], "count-in")
         numbers = rungs_shown(climb, picture.size.height)
         width = max((len(climb.ladder.label(number)) for number in numbers), default=0)
         picture.show(climb, {number: self._label(climb, number, width) for number in numbers})
 
     def number(self, view: View, stands: Situation) -> tuple[str, str]:
-        climb = self._climb(view)
+        climb = self.climb
         if not climb.done:
             return super().number(view, stands)
         found = climb.threshold
         return f"{found.tempo_bpm:.0f}" if found else climb.ladder.label(climb.place).split(".")[0], "qualify"
 
     def _label(self, climb: Climb, number: int, width: int) -> str:
-        figures = self._figures_of(climb, number)
-        mark = "!" if self._warnings(figures) else " "
-        return f"{climb.ladder.label(number):>{width}} {figures.height_m:4.1f} m {mark}"
+        demands = self._demands_of(climb, number)
+        mark = "!" if self._passed(demands) else " "
+        return f"{climb.ladder.label(number):>{width}} {demands.height_m:4.1f} m {mark}"
 
-    def _figures_of(self, climb: Climb, number: int) -> Demands:
-        if number not in self._figures:
+    def _demands_of(self, climb: Climb, number: int) -> Demands:
+        if number not in self._demands:
             rung = climb.ladder.rung(number)
-            self._figures[number] = rung_demands(self.sitting.to_chosen(rung.choice).score, rung.tempo_bpm)
-        return self._figures[number]
+            self._demands[number] = rung_demands(self.sitting.to_chosen(rung.choice).score, rung.tempo_bpm)
+        return self._demands[number]
 
-    def _warnings(self, figures: Demands) -> tuple[str, ...]:
-        return figures.warnings(self.sitting.settings.ceiling_m, self.sitting.settings.throws_per_s)
-
-    def _climb(self, view: View) -> Climb:
-        assert isinstance(view.guide, Climb)
-        return view.guide
+    def _passed(self, demands: Demands) -> tuple[str, ...]:
+        return demands.warnings(self.sitting.settings.ceiling_m, self.sitting.settings.throws_per_s)
 
     def _facts(self, view: View) -> str:
-        climb = self._climb(view)
+        climb = self.climb
         if climb.done:
             return "\n".join(result_lines(climb))
-        figures = self._figures_of(climb, climb.place)
+        demands = self._demands_of(climb, climb.place)
         lines = [
-            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {figures.height_m:.1f} m high",
-            f"{figures.throws_per_s:.1f} throws/s a hand",
-            *(f"[b $warning]{line}[/]" for line in self._warnings(figures)),
+            f"[b]{format_number(view.chosen.tempo_bpm)}[/b] beats/min, {demands.height_m:.1f} m high",
+            f"{demands.throws_per_s:.1f} throws/s a hand",
+            *(f"[b $warning]{line}[/]" for line in self._passed(demands)),
             *climb.lines,
         ]
         if view.rules.counted_by is not climb.counted_by:

@@ -16,9 +16,9 @@ from trainer.logbook.pages import AttemptPage
 from trainer.logbook.store import Logbook
 from trainer.progress import wording
 from trainer.records.attempt import Attempt
-from trainer.records.totals import Figure
+from trainer.records.totals import Figure, figure_of
 from trainer.screens.lookback.base import LookingBack
-from trainer.screens.lookback.tryrow import BREAK, figure_of, heading, in_full, one_note, to_row
+from trainer.screens.lookback.tryrow import BREAK, heading, in_full, one_note, to_row
 from trainer.screens.parts.bindings import bindings_of
 from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.parts.listing import Lines, Listing

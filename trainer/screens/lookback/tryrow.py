@@ -10,7 +10,7 @@ from rich.cells import cell_len, set_cell_size
 from trainer.files.checks import one_line
 from trainer.progress import wording
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
-from trainer.records.totals import Figure
+from trainer.records.totals import figure_of
 from trainer.timing.tempo import format_number
 
 BREAK: Final = "⏎"
@@ -63,11 +63,6 @@ def _fitted(text: str, width: int) -> str:
         return set_cell_size(text, room - 1) + "…"
     blanks = " " * (room - length)
     return blanks + text if width < 0 else text + blanks
-
-
-def figure_of(attempt: Attempt) -> Figure:
-    """The figure it counts to."""
-    return Figure(attempt.pattern, attempt.name, attempt.prop, attempt.counted_by, attempt.juggler)
 
 
 def in_full(attempt: Attempt) -> list[str]:

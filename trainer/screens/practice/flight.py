@@ -8,14 +8,11 @@ from typing import ClassVar
 
 from textual.geometry import Size
 
-from trainer.library.catalogue import Choice
-from trainer.library.chosen import choice_to_manner, choice_to_places
+from trainer.library.chosen import Chosen, choice_to_manner, choice_to_places
 from trainer.screens.parts.dots import DotSheet
 from trainer.screens.parts.inked import Bare, Stretch
 from trainer.screens.practice.drawing import FAINT, RIGHT, SCALE_COLUMNS, Fit, draw_moving, draw_still
-from trainer.timing.carrying import Carriage
 from trainer.timing.motion import Motion
-from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap
 
 BEATS_BEFORE = 2
@@ -24,33 +21,26 @@ BEATS_BEFORE = 2
 
 @dataclass(frozen=True, slots=True)
 class Juggled:
-    """What is juggled, how and how fast: where nothing of it changes, the same motion goes on."""
+    """What is juggled and how fast, beat by beat: where nothing of it changes, the same motion goes on."""
 
-    choice: Choice
-    score: Score
+    chosen: Chosen
     tempo: TempoMap
-    carriage: Carriage
 
     def same_as(self, other: Juggled | None) -> bool:
         """Whether these are the very same values: comparing them in full would take too long for every picture."""
-        return (
-            other is not None
-            and self.score is other.score
-            and self.tempo is other.tempo
-            and self.choice is other.choice
-            and self.carriage is other.carriage
-        )
+        return other is not None and self.chosen is other.chosen and self.tempo is other.tempo
 
     def motion(self) -> Motion:
         """The score in motion, with the arms, the jugglers' places and the floor that the choice asks for."""
-        bounces = self.carriage.bounces(self.score, self.tempo.segments[-1].tempo_bpm)
+        choice, score, carriage = self.chosen.choice, self.chosen.score, self.chosen.carriage
+        bounces = carriage.bounces(score, self.tempo.segments[-1].tempo_bpm)
         return Motion(
-            self.score,
+            score,
             self.tempo,
-            choice_to_manner(self.choice),
-            choice_to_places(self.choice),
+            choice_to_manner(choice),
+            choice_to_places(choice),
             tuple(bounces.items()),
-            self.carriage.hand_m,
+            carriage.hand_m,
         )
 
 

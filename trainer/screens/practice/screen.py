@@ -12,12 +12,9 @@ from textual.widgets import Static
 
 from trainer.keys.commands import IN_A_PAUSE
 from trainer.keys.names import key_to_text
-from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
-from trainer.practice.climbs.ladder import rung_demands
+from trainer.practice.climbs.ladder import Demands, rung_demands
 from trainer.practice.pedal import Edge
-from trainer.practice.plans.page import ends_words
-from trainer.practice.plans.run import PlanGuide
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
 from trainer.records.totals import Figure
@@ -31,7 +28,7 @@ from trainer.screens.practice.flight import FlightView
 from trainer.screens.practice.watching import Watching
 from trainer.screens.practice.widgets import Across, Banner, Down, GoalBars, Lanes, Text
 from trainer.screens.terminal.presses import Press
-from trainer.session.controls import Controls
+from trainer.session.controls import TIMED, Controls
 from trainer.session.session import Session
 from trainer.session.view import View
 from trainer.session.wording import (
@@ -41,8 +38,6 @@ from trainer.session.wording import (
     count_to_text,
     far_word,
     marks,
-    plan_lines,
-    plan_place,
     situation,
     title,
     under_ceiling,
@@ -64,9 +59,9 @@ class PracticeScreen(Watching, Controls):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-short"), (23, "-tall")]  # noqa: RUF012 (the library's own way to declare them)
 
-    def __init__(self, choice: Choice, session: Session) -> None:
+    def __init__(self, session: Session) -> None:
         super().__init__()
-        self.choice, self.session = choice, session
+        self.session = session
         self._pauses = False
         self._pictures = 0
 
@@ -96,16 +91,27 @@ class PracticeScreen(Watching, Controls):
     # -- what comes in --------------------------------------------------------------------------------------
 
     def take(self, press: Press) -> bool:
-        """The pedals; what is for a count being typed in is not. Whatever is pressed is stamped."""
-        if press.edge is not Edge.UP:
-            self.stamp_s = press.at_s
+        """The pedals; the count and what stands over it are one for the mouse."""
         taken = self.take_pedal(press.name, press.at_s, press.edge)
+        if not taken and self.is_current and self._is_on_count(press):
+            self.press(press.at_s)
+            taken = True
         if taken:
             self.answer()
         return taken
 
+    def _is_on_count(self, press: Press) -> bool:
+        if press.spot is None or press.edge is Edge.UP:
+            return False
+        under, _ = self.get_widget_at(*press.spot)
+        return under.id in ("count", "small-count", "flight", "banner", "word")
+
     def on_key(self, event: events.Key) -> None:
+        bound = self.active_bindings.get(event.key)
         if self.take_typed(event.key):
+            event.stop()
+        elif bound is not None and bound.binding.action in TIMED:
+            self.carry_out(bound.binding.action, event.time)
             event.stop()
 
     @property
@@ -124,16 +130,8 @@ class PracticeScreen(Watching, Controls):
         return term.title if term else ""
 
     def figure_at_hand(self) -> Figure:
-        rules = self.sitting.rules()
-        return Figure(self.choice.pattern.text, self.session.name, rules.prop, rules.counted_by, rules.juggler)
-
-    def on_mouse_down(self, event: events.MouseDown) -> None:
-        """The count and what stands over it are a pedal for the mouse."""
-        under, _ = self.get_widget_at(event.screen_x, event.screen_y)  # the event tells it to the library's tests alone
-        if under.id in ("count", "small-count", "flight", "banner", "word"):
-            event.stop()
-            self.press(self.stamp_s)
-            self.answer()
+        view = self.session.view(self.sitting.clock())
+        return view.rules.to_figure(view.chosen)
 
     def action_far_view(self) -> None:
         """Leave all out that can't be read from afar, or show it again."""
@@ -158,15 +156,15 @@ class PracticeScreen(Watching, Controls):
         """Draw what a press changes, what is largest first; the rest comes with the next picture."""
         now_s = self.sitting.clock()
         self.session.tick(now_s)
-        self.choice = self.session.choice or self.choice
         view = self.session.view(now_s)
         stands = situation(view, key_to_text(self.sitting.settings.pedal))
         self.query_one("#banner", Banner).show(stands.line, stands.kind)
         number, kind = self.number(view, stands)
         for id in ("#count", "#small-count") if self.HAS_FLIGHT else ("#count",):
             self.query_one(id, BigNumber).show(number, kind)
-        goals = () if _is_pause(view) else (("flash", view.goals.flash), ("qualify", view.goals.qualify))
-        self.query_one(GoalBars).show(view.catches or 0, goals)
+        goals = view.chosen.goals
+        bars = () if view.is_pause else (("flash", goals.flash), ("qualify", goals.qualify))
+        self.query_one(GoalBars).show(view.catches or 0, bars)
         return view, stands
 
     def number(self, view: View, stands: Situation) -> tuple[str, str]:
@@ -176,13 +174,13 @@ class PracticeScreen(Watching, Controls):
     def _show_moving(self, view: View) -> None:
         """The objects in flight and the throws that come."""
         lanes, beat = self.query_one(Lanes), self.show_flight(view)
-        if _is_pause(view) is not self._pauses:
+        if view.is_pause is not self._pauses:
             self._pauses = not self._pauses
             self.refresh_bindings()
         if self._pauses:
             lanes.clear()
         else:
-            lanes.show(view.score, beat)
+            lanes.show(view.chosen.score, beat)
 
     def _show_texts(self, view: View) -> None:
         """What is read, not watched."""
@@ -200,80 +198,59 @@ class PracticeScreen(Watching, Controls):
             facts.refresh(layout=True)
 
     def _title(self, view: View) -> str:
-        guide = view.guide
-        place = plan_place(guide) if isinstance(guide, PlanGuide) else ""
-        if isinstance(guide, PlanGuide) and guide.is_pause:
-            return place
-        return " · ".join(part for part in (place, title(self.choice, view.score.pattern)) if part)
+        place, what = view.told.place, "" if view.is_pause else title(view.chosen.choice)
+        return " · ".join(filter(None, (place, what)))
 
     def _facts(self, view: View) -> str:
-        if isinstance(view.guide, PlanGuide) and view.guide.is_pause:
-            return "\n".join(self._pause_lines(view.guide))
-        return "\n".join((*self._plan_lines(view), *self._pattern_lines(view)))
-
-    def _plan_lines(self, view: View) -> list[str]:
-        guide = view.guide
-        lines = plan_lines(guide, view.now_s) if isinstance(guide, PlanGuide) else []
-        return [f"[b]{escape(line)}[/b]" for line in lines]
-
-    def _pause_lines(self, guide: PlanGuide) -> list[str]:
-        """The sentence of a pause, and the blocks that follow."""
-        assert guide.step is not None
-        coming = [
-            f"[$muted]{number:>2} {escape(step.block.title)}, {escape(ends_words(step.block))}[/]"
-            for number, step in enumerate(guide.steps[guide.block + 1 :], start=guide.block + 2)
-        ]
-        said = [f"[b]{escape(guide.step.block.say)}[/b]", ""] if guide.step.block.say else []
-        return [*said, *(["then", *coming] if coming else [])]
+        told = view.told
+        if view.is_pause:
+            said = [f"[b]{escape(told.say)}[/b]", ""] if told.say else []
+            coming = [f"[$muted]{escape(line)}[/]" for line in told.coming]
+            return "\n".join((*said, *(["then", *coming] if coming else [])))
+        return "\n".join((*(f"[b]{escape(line)}[/b]" for line in told.lines), *self._pattern_lines(view)))
 
     def _pattern_lines(self, view: View) -> list[str]:
-        figures = rung_demands(view.score, view.tempo_bpm)
-        always = (
-            f"dwell {float(view.score.dwell):.2f}, kit {self.session.bank.kit.name}",
-            f"[$muted]counted {COUNTED_WORDS[view.rules.counted_by]}[/]",
+        chosen, told, settings = view.chosen, view.told, self.sitting.settings
+        score, tempo_bpm = chosen.score, chosen.tempo_bpm
+        demands = rung_demands(score, tempo_bpm)
+        dwell = f"dwell {float(score.dwell):.2f}, kit {self.session.bank.kit.name}"
+        counted = f"[$muted]counted {COUNTED_WORDS[view.rules.counted_by]}[/]"
+        cue = next_cue(chosen.choice.entry.cues if chosen.choice.entry else (), score, view.beat)
+        first, second, *others = (
+            *([f"[b $accent]{escape(cue)}[/]"] if cue else []),
+            f"[b]{format_number(tempo_bpm)}[/b] beats/min, {demands.height_m:.1f} m high",
+            dwell,
         )
         lines = [
-            f"[b]{format_number(view.tempo_bpm)}[/b] beats/min, {figures.height_m:.1f} m high",
-            always[0],
+            first,
+            *(f"[b $warning]{line}[/]" for line in self._warnings(view, demands)),
+            second,
+            *filter(None, (all_up_line(score, tempo_bpm), feet_line(chosen.carriage, tempo_bpm, settings.stride_m))),
+            *others,
             f"best {view.best if view.best else '–'}",
-            always[1],
+            counted,
         ]
-        if cue := next_cue(self.choice.entry.cues if self.choice.entry else (), view.score, view.beat):
-            lines.insert(0, f"[b $accent]{escape(cue)}[/]")
-        lines[2:2] = [
-            line
-            for line in (
-                all_up_line(view.score, view.tempo_bpm),
-                feet_line(self.session.carriage, view.tempo_bpm, self.sitting.settings.stride_m),
-            )
-            if line
-        ]
-        if self.session.trouble():
-            lines.insert(1, "[b $warning]can't be bounced at this tempo[/]")
-        if self.session.score.entry is not None:
+        if score.entry is not None:
             lines.append("[$muted]begins from the plain pattern[/]")
-        said = escape(view.guide.task.say) if view.guide is not None and view.guide.task is not None else ""
-        if said and not isinstance(view.guide, PlanGuide):
-            lines.insert(0, f"[b]{said}[/b]")
-        settings = self.sitting.settings
-        warnings = list(figures.warnings(settings.ceiling_m, settings.throws_per_s))
-        if settings.ceiling_m is not None and figures.height_m > settings.ceiling_m and view.guide is None:
-            warnings.insert(1, under_ceiling(view.score, view.tempo_bpm, settings.ceiling_m))
-        lines[1:1] = [f"[b $warning]{line}[/]" for line in warnings if line]
-        if isinstance(view.guide, PlanGuide):  # what never changes makes room, and the sentence for the first try
-            said = escape(view.guide.step.block.say) if view.guide.step is not None else ""
-            told = said and (view.guide.since_s is None or not view.guide.tries)
-            return [*(line for line in lines if line not in always), *([f"[b]{said}[/b]"] if told else [])]
-        return lines
+        if not told.leads:
+            return lines
+        said = [f"[b]{escape(told.say)}[/b]"] if told.say else []
+        return [*(line for line in lines if line not in (dwell, counted)), *said]  # what never changes makes room
 
-
-def _is_pause(view: View) -> bool:
-    return isinstance(view.guide, PlanGuide) and view.guide.is_pause
+    def _warnings(self, view: View, demands: Demands) -> list[str]:
+        """What passes a limit or can't be done, and what keeps it under the ceiling where the tempo is the user's."""
+        settings, chosen = self.sitting.settings, view.chosen
+        warnings = list(demands.warnings(settings.ceiling_m, settings.throws_per_s))
+        if settings.ceiling_m is not None and demands.height_m > settings.ceiling_m and not view.told.leads:
+            warnings.insert(1, under_ceiling(chosen.score, chosen.tempo_bpm, settings.ceiling_m))
+        if chosen.trouble:
+            warnings.append("can't be bounced at this tempo")
+        return [line for line in warnings if line]
 
 
 def _kind(view: View, stands: Situation) -> str:
     """How the number is shown: as the count-in's, or by the goal it has reached."""
-    names = view.goals.reached(view.catches or 0)
+    names = view.chosen.goals.reached(view.catches or 0)
     return "count-in" if stands.kind == "count-in" else names[-1] if names else "plain"
 
 

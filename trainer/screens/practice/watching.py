@@ -8,15 +8,13 @@ from fractions import Fraction
 from math import floor
 
 from trainer.library.catalogue import Choice
-from trainer.practice.run import RunState
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.practice.flight import BEATS_BEFORE, FlightView, Juggled
 from trainer.screens.practice.preview import Preview
-from trainer.session.session import Session
+from trainer.session.session import AT_REST, Session
 from trainer.session.view import View
 from trainer.timing.tempo import TempoMap
 
-AT_REST = (RunState.ARMED, RunState.REST)
 WHAT_IS_HEARD = "In a run you see what you hear: slow motion and single beats are for before it."
 NOT_SHOWN = "Press v to see the objects in flight first."
 ARMS_UNKNOWN = ("mess", "body", "steals")
@@ -34,10 +32,14 @@ class Watching(BaseScreen):
     HAS_FLIGHT = True
     """Whether there is room for a flight view on this screen."""
 
-    choice: Choice
     session: Session
     _preview: Preview | None = None
     _steady: TempoMap = TempoMap.steady(Fraction(60))
+
+    @property
+    def choice(self) -> Choice:
+        """What is practised."""
+        return self.session.chosen.choice
 
     def tick(self) -> None:
         """Draw what has changed."""
@@ -59,13 +61,13 @@ class Watching(BaseScreen):
         self._change_preview(lambda preview, now_s: preview.slower(now_s))
 
     def action_step_on(self) -> None:
-        self._step(self.session.score.pattern.beat_step)
+        self._step(self.session.chosen.score.pattern.beat_step)
 
     def action_step_back(self) -> None:
-        self._step(-self.session.score.pattern.beat_step)
+        self._step(-self.session.chosen.score.pattern.beat_step)
 
     def _step(self, beats: int) -> None:
-        first_beat = Fraction(-self.session.score.lead_beats - BEATS_BEFORE)
+        first_beat = Fraction(-self.session.chosen.score.lead_beats - BEATS_BEFORE)
         self._change_preview(lambda preview, now_s: preview.stepped(now_s, beats, first_beat))
 
     def _change_preview(self, change: Callable[[Preview, float], Preview]) -> None:
@@ -83,18 +85,18 @@ class Watching(BaseScreen):
         if not self.flies:
             return None if view.beat is None else self._moved(view.beat, view)
         now_s = view.now_s
-        before = Fraction(-view.score.lead_beats - BEATS_BEFORE)
+        before = Fraction(-view.chosen.score.lead_beats - BEATS_BEFORE)
         caption = (self._about_arms(), "")
         if view.state in AT_REST:
-            preview = self._preview or Preview(now_s, before, view.tempo_bpm)
-            self._preview = preview = preview.at_tempo(now_s, view.tempo_bpm)
+            preview = self._preview or Preview(now_s, before, view.chosen.tempo_bpm)
+            self._preview = preview = preview.at_tempo(now_s, view.chosen.tempo_bpm)
             beat, caption = preview.beat_at(now_s), (preview.words(), STOPPED_LINE if preview.stopped else KEYS_LINE)
         else:
             if self._preview is not None:  # the next one begins anew, at the speed chosen
                 self._preview = replace(self._preview, since_s=now_s, beat=before, stopped=False)
             beat = before if view.beat is None else view.beat
         beat = self._moved(beat, view)
-        shown = Juggled(self.choice, view.score, view.tempo or self._tempo(view.tempo_bpm), self.session.carriage)
+        shown = Juggled(view.chosen, view.tempo or self._tempo(view.chosen.tempo_bpm))
         self.query_one(FlightView).show(shown, beat, caption, self.sitting.settings.ceiling_m)
         return beat
 
@@ -105,7 +107,7 @@ class Watching(BaseScreen):
 
     def _moved(self, beat: Fraction, view: View) -> Fraction:
         """The beat as it is drawn: the one before it on which hands throw, for those who want no animation."""
-        step = view.score.pattern.beat_step
+        step = view.chosen.score.pattern.beat_step
         return beat if self.sitting.settings.animate else Fraction(floor(beat / step) * step)
 
     def _tempo(self, tempo_bpm: Fraction) -> TempoMap:

@@ -19,11 +19,15 @@ MOUSE = {1: "mouse_left", 2: "mouse_middle", 3: "mouse_right"}
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """One press, repeat or release. at_s: when its bytes arrived, in seconds of the monotonic clock."""
+    """One press, repeat or release. at_s: when its bytes arrived, in seconds of the monotonic clock.
+
+    spot: of a button of the mouse, the column and row on the screen.
+    """
 
     name: str
     edge: Edge
     at_s: float
+    spot: tuple[int, int] | None = None
 
     @property
     def is_key(self) -> bool:
@@ -66,5 +70,5 @@ def to_press(event: events.Event) -> Press | None:
         return Press(event.key, Edge.UP, event.time)
     if isinstance(event, events.MouseDown | events.MouseUp) and event.button in MOUSE:
         edge = Edge.DOWN if isinstance(event, events.MouseDown) else Edge.UP
-        return Press(MOUSE[event.button], edge, event.time)
+        return Press(MOUSE[event.button], edge, event.time, event.screen_offset)
     return None
