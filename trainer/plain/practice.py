@@ -1,6 +1,6 @@
-"""The plain mode: a practice told in lines of text, one thing after another, for ears, slow terminals and logs.
+"""The plain mode: a practice told in lines of text, for ears, slow terminals and logs.
 
-It draws nothing and knows no terminal: keys come in by name with the second they were pressed at, lines go out.
+Nothing is drawn: keys come in by name with the second they were pressed at, and lines go out.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class PlainPractice(Controls):
         self.tick()
 
     def take(self, key: str, at_s: float, edge: Edge = Edge.DOWN) -> None:
-        """A key, or what a footswitch calls itself, and when; one that means nothing here changes nothing."""
+        """Take a key or a footswitch by its name, pressed at a second; one that means nothing here changes nothing."""
         if not (self.take_pedal(key, at_s, edge) or self.take_typed(key)):
             for command in commands_of(SCREEN):
                 if key in keys_of(command, self.sitting.settings.keys):
@@ -69,7 +69,7 @@ class PlainPractice(Controls):
     action_back = action_leave
 
     def action_show_help(self) -> None:
-        """Every key, a line each."""
+        """Tell every key, a line each, and the words of care."""
         for keys, meaning in key_rows(SCREEN, self.sitting.settings):
             self.say(f"{keys}: {meaning}")
         self.say(CARE)
@@ -77,7 +77,7 @@ class PlainPractice(Controls):
     # -- what is told ---------------------------------------------------------------------------------------
 
     def tick(self) -> None:
-        """Let the session know the time, and tell what is new."""
+        """Tell the session the time, and the user what is new."""
         now_s = self.sitting.clock()
         self.session.tick(now_s)
         view = self.session.view(now_s)
@@ -91,7 +91,7 @@ class PlainPractice(Controls):
         self._tell_new("trouble", self.sitting.trouble())
 
     def _tell_new(self, what: str, line: str) -> None:
-        """A line, unless it was the last that was told about this."""
+        """Tell a line about something, unless it was the last line about it."""
         if self._told.get(what) != line:
             self._told[what] = line
             if line:
@@ -102,7 +102,7 @@ class PlainPractice(Controls):
         self.say(f"Look up and around first: lights, ceiling, people, pets. {question} tells the keys, q leaves.")
 
     def _tell_changes(self, view: View) -> None:
-        """Tempo and height, dwell, kit, entry."""
+        """Tell what has changed of tempo and height, dwell, kit, entry, bounce and ceiling."""
         self._tell_new("tempo", f"{format_number(view.chosen.tempo_bpm)} beats a minute, {height_m(view):.1f} m high.")
         self._tell_new("dwell", f"Dwell {float(view.chosen.score.dwell):.2f}.")
         self._tell_new("kit", f"Kit {self.session.bank.kit.name}.")
@@ -118,7 +118,7 @@ class PlainPractice(Controls):
         self._tell_new("ceiling", above)
 
     def _tell_goals(self, view: View) -> None:
-        """Flash and qualify, as the run passes them."""
+        """Tell flash and qualify when the run reaches them."""
         reached = view.chosen.goals.reached(view.catches or 0) if view.state is RunState.RUNNING else ()
         needed = {"flash": view.chosen.goals.flash, "qualify": view.chosen.goals.qualify}
         for goal in reached[len(self._goals) :]:
@@ -126,14 +126,14 @@ class PlainPractice(Controls):
         self._goals = reached
 
     def _tell_tries(self) -> None:
-        """Tries that have ended since."""
+        """Tell the tries that have ended since the last call."""
         attempts = self.sitting.tries.attempts
         for attempt in attempts[self._tries :]:
             self.say(try_to_text(attempt))
         self._tries = len(attempts)
 
     def _tell_standing(self, view: View, stands: Situation) -> None:
-        """What is asked for now; a drop that may yet be a clean finish is told when it is certain."""
+        """Tell what is asked for now. A drop that may yet become a clean finish is told once it is certain."""
         if view.state is RunState.ENDED:
             return
         hint = stands.hint.replace("   ", ", ")  # what the screen parts by space

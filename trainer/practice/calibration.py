@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 TAPS_IGNORED = 4
-"""The first taps find the beat; they are not measured."""
+"""So many first taps are not measured: the juggler still finds the beat."""
 
 FEWEST_TAPS = 8
 MAD_TO_SPREAD = 1.4826
@@ -35,16 +35,16 @@ class Calibration:
     offsets_s: tuple[float, ...] = ()
 
     def tap(self, at_s: float) -> Calibration:
-        """One tap more, measured against the beat nearest to it."""
+        """Add a tap, measured against the beat nearest to it."""
         beats = (at_s - self.first_beat_s) / self.beat_s
         return replace(self, offsets_s=(*self.offsets_s, (beats - round(beats)) * self.beat_s))
 
     def taps_left(self) -> int:
-        """Taps still to come before there is a finding."""
+        """How many taps are still missing for a finding."""
         return max(0, TAPS_IGNORED + FEWEST_TAPS - len(self.offsets_s))
 
     def finding(self) -> Latency | None:
-        """The offset so far; None before there are taps enough."""
+        """The latency by the taps so far; None while taps are missing."""
         if self.taps_left():
             return None
         counted = self.offsets_s[TAPS_IGNORED:]

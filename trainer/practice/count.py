@@ -14,10 +14,10 @@ from trainer.timing.counting import Goals, beat_of_catch, catches_by
 from trainer.timing.score import Score
 
 QUIET_TAPS = 2.5
-"""Counted by taps, a run ends when none has come for so many times the usual wait …"""
+"""Counted by taps, a run ends when no tap has come for this times the usual wait between two …"""
 
 SHORTEST_QUIET_S = 1.5
-"""… but for no less than this."""
+"""… and for at least this long."""
 
 CLEAN = (Ended.COLLECTED, *BY_ITSELF)
 """Endings after which every catch counts."""
@@ -66,15 +66,15 @@ class Counter:
 
     @property
     def _due(self) -> int | None:
-        """How many catches by the beat end the attempt by themselves; None where none do."""
+        """The number of catches that ends the attempt, counted by the beat; None where no number does."""
         return self.aim.catches if self.aim is not None and self.counted_by is CountedBy.BEAT else None
 
     def catches_per_tap(self) -> int:
-        """Catches that one tap stands for; two for the right hand's, its own and the left's that follows."""
+        """Catches that one tap stands for. A tap a right hand's catch stands for two: the left's comes next."""
         return {TapsUnit.CATCH: 1, TapsUnit.RIGHT: 2, TapsUnit.ROUND: max(1, self.goals.round)}[self.unit]
 
     def beats_per_tap(self) -> Fraction:
-        """Beats from one tap to the next if none is missed, on the average."""
+        """Average number of beats from one tap to the next."""
         per_beat = Fraction(len(self.score.catch_cells), self.score.pattern.period)
         return self.catches_per_tap() / per_beat if per_beat else Fraction(self.score.pattern.round)
 
@@ -84,7 +84,7 @@ class Counter:
 
     @property
     def explanation(self) -> str:
-        """How this counts, in a sentence."""
+        """The way of counting, in a sentence."""
         if self.counted_by is CountedBy.BEAT:
             return "by the beat: tap to start, tap at the drop; twice quickly for a clean finish"
         if self.counted_by is CountedBy.HAND:
@@ -114,7 +114,7 @@ class Counter:
         return Limit(Signal.GOAL, at_s, hold_s) if at_s is not None else None
 
     def roles(self, best: int | None) -> tuple[tuple[int, str], ...]:
-        """At which catch which role of the kit is heard: flash, qualify, one more than the best so far, the aim."""
+        """Pairs of a catch and the kit's role heard at it: flash, qualify, one more than the best so far, the aim."""
         goals = self.goals
         named = [(goals.flash, "flash"), (goals.qualify, "qualify")]
         if best:

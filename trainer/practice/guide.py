@@ -16,7 +16,7 @@ from trainer.timing.counting import Goals
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """What one try is to reach: so many catches, or so many seconds; ValueError unless it is one of the two."""
+    """What one try is to reach: a number of catches or of seconds. ValueError unless it is exactly one of them."""
 
     catches: int | None = None
     seconds: float | None = None
@@ -26,13 +26,13 @@ class Aim:
             raise ValueError("an aim is a number of catches or of seconds, above 0")
 
     def reached(self, attempt: Attempt) -> bool:
-        """Whether a try that has ended reached it. Seconds are reached only by a run that they ended."""
+        """Whether a try that has ended reached the aim. Seconds are reached only by a run that they ended."""
         if self.catches is not None:
             return attempt.catches is not None and attempt.catches >= self.catches
         return attempt.ended is Ended.TIME
 
     def decided(self, attempt: Attempt) -> bool:
-        """Whether one can say so already; a count by hand that is still to be typed in can't."""
+        """Whether it is known if a try reached the aim; not while a count by hand is still to be typed in."""
         return self.catches is None or attempt.catches is not None
 
     def __str__(self) -> str:
@@ -59,7 +59,7 @@ class Task:
 
     @property
     def is_pause(self) -> bool:
-        """Whether there is nothing to throw."""
+        """Whether this is a pause, in which nothing is thrown."""
         return self.choice is None
 
 
@@ -84,9 +84,9 @@ class Told:
 
 
 class Guide(ABC):
-    """Where one stands. Each change gives a new value; seconds are those of the clock that stamps the presses.
+    """Says what to do next. Each change gives a new value; seconds are those of the clock that stamps the presses.
 
-    A guide overrides what changes it: all else leaves it as it is.
+    A method that a guide does not override leaves it as it is.
     """
 
     __slots__ = ()
@@ -102,29 +102,29 @@ class Guide(ABC):
         return ""
 
     def told(self, now_s: float) -> Told:
-        """What there is to tell of it at a moment."""
+        """What the guide has to tell at a moment."""
         return Told()
 
     def begun(self, now_s: float) -> Self:
-        """The pedal was pressed at rest."""
+        """The guide after a press of the pedal at rest."""
         return self
 
     def at(self, now_s: float) -> Self:
-        """What time alone has brought about at rest."""
+        """The guide after what time has brought about at rest."""
         return self
 
     def after(self, attempt: Attempt, now_s: float) -> Self:
-        """A try has ended and been written down, whether it counts or not."""
+        """The guide after a try that was written down, whether it counts or not."""
         return self
 
     def skipped(self, now_s: float) -> Self:
-        """The next part from now on, where there are parts."""
+        """The guide at its next part, from now on; a guide without parts stays as it is."""
         return self
 
 
 @dataclass(frozen=True, slots=True)
 class NoGuide(Guide):
-    """Nobody leads: the one task lasts as long as the juggler likes."""
+    """The guide of a practice without one: its one task lasts as long as the juggler likes."""
 
     task: Task
 

@@ -27,7 +27,7 @@ LONG_AGO_S = float("-inf")
 
 
 class Edge(StrEnum):
-    """What is said to have happened to the key. DOWN may be a repeat too, where nobody tells the difference."""
+    """What the terminal says of a key. DOWN may be a repeat too: most terminals do not tell the two apart."""
 
     DOWN = "down"
     REPEAT = "repeat"
@@ -35,14 +35,14 @@ class Edge(StrEnum):
 
 
 class Meant(StrEnum):
-    """What a press turned out to be."""
+    """What the pedal takes a press for."""
 
     TAP = "tap"
     BOUNCE = "bounce"
     REPEAT = "repeat"
     RELEASE = "release"
     TAKE_BACK = "take back"
-    """A repeat which shows that the tap before it was one too."""
+    """A repeat which shows that the press taken for a tap before it was a repeat too."""
 
 
 @dataclass(frozen=True, slots=True)

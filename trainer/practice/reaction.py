@@ -1,4 +1,4 @@
-"""Reaction time: how long it is from something that is heard without warning to the press of the pedal.
+"""Reaction time: the time from a sound that comes without warning to the press of the pedal.
 
 Counted by the beat, a run ended that long before the press. The middle of several presses is taken, as one slip or one
 moment of inattention says nothing. What is measured is a sound, foot and pedal; a drop has to be noticed as well, so a
@@ -13,24 +13,24 @@ from statistics import median
 from trainer.practice.calibration import MAD_TO_SPREAD
 
 WANTED = 8
-"""Presses for a figure."""
+"""So many presses are measured."""
 
 EARLIEST_S = 0.1
 """A press sooner than that after the sound was a guess: nobody hears and moves so quickly (the rule for false starts in
 athletics, from memory)."""
 
 LATEST_S = 1.5
-"""A press later than that, or none, was not paying attention."""
+"""A press later than that, or no press, counts as inattention."""
 
 WAIT_S = (1.5, 4.5)
-"""From the beat's begin to the sound, anywhere in between: it can't be foreseen."""
+"""The sound comes at a chance moment between these two after the beat begins, so that nobody can foresee it."""
 
 OUTLIER = 3.0
-"""Presses so many spreads from the middle are left out."""
+"""Presses further than so many spreads from the median are left out."""
 
 
 def wait_s(share: float) -> float:
-    """How long to wait for the sound, by a number from 0 to 1 that nobody can foresee."""
+    """How long to wait for the sound, by a random number from 0 to 1."""
     shortest, longest = WAIT_S
     return shortest + share * (longest - shortest)
 
@@ -59,11 +59,11 @@ class Reaction:
     missed: int = 0
 
     def sound(self, heard_s: float) -> Reaction:
-        """A sound, heard at a second."""
+        """Note a sound that was heard at a second."""
         return replace(self, heard_s=heard_s)
 
     def press(self, at_s: float) -> Reaction:
-        """A press: the answer to the sound, or a guess."""
+        """Note a press: the answer to the sound, or a guess."""
         if self.heard_s is None or at_s - self.heard_s < EARLIEST_S:
             return replace(self, heard_s=None, guesses=self.guesses + 1)
         if at_s - self.heard_s > LATEST_S:
@@ -71,17 +71,17 @@ class Reaction:
         return replace(self, heard_s=None, times_s=(*self.times_s, at_s - self.heard_s))
 
     def step(self, now_s: float) -> Reaction:
-        """Let the time pass: a sound nobody answered is missed."""
+        """Note the time: a sound that was not answered in time is missed."""
         if self.heard_s is None or now_s - self.heard_s <= LATEST_S:
             return self
         return replace(self, heard_s=None, missed=self.missed + 1)
 
     def presses_left(self) -> int:
-        """Presses still to come before there is a finding."""
+        """How many presses are still missing for a finding."""
         return max(0, WANTED - len(self.times_s))
 
     def finding(self) -> ReactionTime | None:
-        """The reaction time so far; None before there are presses enough."""
+        """The reaction time by the presses so far; None while presses are missing."""
         if self.presses_left():
             return None
         middle, spread_s = _middle_and_spread(self.times_s)

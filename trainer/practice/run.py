@@ -18,14 +18,14 @@ from trainer.records.attempt import CountedBy, Ended
 
 COLLECT_S = 0.4
 SETTLE_S = COLLECT_S + REPEAT_S
-"""After a run's end: until then a second tap can come, and until then it can be taken back."""
+"""So long after its end a run is settled: by then a second tap has come, and one that was a repeat is taken back."""
 
 NO_TAP_S = 5.0
-"""Counted by taps, a run in which nobody has tapped yet ends so much later than one in which the taps stop."""
+"""Counted by taps, a run without any tap yet waits this much longer before it ends."""
 
 
 class RunState(StrEnum):
-    """Where the run stands."""
+    """The states of a run."""
 
     ARMED = "armed"
     COUNT_IN = "count-in"
@@ -35,7 +35,7 @@ class RunState(StrEnum):
 
 
 class Signal(StrEnum):
-    """What can happen to it."""
+    """What can happen to a run."""
 
     TAP = "tap"
     END = "end"
@@ -70,7 +70,7 @@ A second tap after the end makes a drop a clean finish; after an aim met by taps
 """
 
 ENDINGS = {Signal.GOAL: Ended.GOAL, Signal.TIME: Ended.TIME, Signal.GIVE_UP: Ended.GIVEN_UP}
-"""How a run ends that no drop ends."""
+"""Signal → how it ends a run; every other signal that ends one means a drop."""
 
 BY_ITSELF = (Ended.GOAL, Ended.TIME)
 """Endings that no press makes."""
@@ -90,7 +90,7 @@ class Limit:
     taps: int | None = None
 
     def met_by(self, taps_s: tuple[float, ...]) -> bool:
-        """Whether the last of these taps reaches it."""
+        """Whether the last of these taps reaches the aim."""
         if self.taps is not None:
             return len(taps_s) >= self.taps
         return self.at_s is not None and taps_s[-1] >= self.at_s
@@ -119,7 +119,7 @@ class Run:
     before: Run | None = field(default=None, repr=False, compare=False)
 
     def signal(self, signal: Signal, at_s: float) -> Run:
-        """The run after a signal; where the table has no move for it nothing changes."""
+        """The run after a signal; the same run where the table has no move."""
         after = self._moved(signal, at_s) if (self.state, signal) in MOVES else self
         if signal in (Signal.TAP, Signal.END):
             return replace(after, before=replace(self, before=None))
@@ -129,19 +129,19 @@ class Run:
         return replace(after, before=before if before is not None and before.state is after.state else None)
 
     def adjusted(self, counted_by: CountedBy, rest_s: float, quiet_s: float) -> Run:
-        """The run with other settings, which a tap that is taken back leaves as they are."""
+        """The run with other settings; they stay when a tap is taken back."""
         before = self.before.adjusted(counted_by, rest_s, quiet_s) if self.before is not None else None
         return replace(self, counted_by=counted_by, rest_s=rest_s, quiet_s=quiet_s, before=before)
 
     def limited(self, limit: Limit | None) -> Run:
-        """The run with something that ends it by itself, which a tap that is taken back leaves as it is."""
+        """The run with another limit; it stays when a tap is taken back."""
         if limit == self.limit:
             return self
         before = self.before.limited(limit) if self.before is not None else None
         return replace(self, limit=limit, before=before)
 
     def untouched(self) -> Run:
-        """The run after a tap that may begin nothing now: as it was, also if the tap is taken back."""
+        """The run after a tap that may begin no try now: unchanged, also if the tap is taken back."""
         return replace(self, before=replace(self, before=None))
 
     def _moved(self, signal: Signal, at_s: float) -> Run:
@@ -159,11 +159,11 @@ class Run:
         return after
 
     def take_back(self) -> Run:
-        """The run as if the last tap had not been; the same run where there is none to take back."""
+        """The run as it were without the last tap; the same run if there is no tap to take back."""
         return self.before or self
 
     def next_change(self) -> tuple[float, Signal] | None:
-        """When time alone will move the run on, and by which signal; None where it will not."""
+        """The second at which time moves the run on, and by which signal; None if it does not."""
         if self.state is RunState.ENDED:
             return self.since_s + (max(SETTLE_S, self.quiet_s) if self._ended_by_taps else SETTLE_S), Signal.SETTLED
         if self.state is RunState.REST:
@@ -176,13 +176,13 @@ class Run:
         return None
 
     def step(self, now_s: float) -> Run | None:
-        """The run after the first thing that time alone has brought about by now; None if there is none left."""
+        """The run after the first signal that time has brought by now; None if it has brought none."""
         change = self.next_change()
         return self.signal(change[1], change[0]) if change is not None and change[0] <= now_s else None
 
     @property
     def _ended_by_taps(self) -> bool:
-        """Whether taps met an aim: the juggler may not have heard it yet and go on."""
+        """Whether taps met the aim; the juggler may go on tapping for a moment."""
         return self.counted_by is CountedBy.TAPS and self.ended in BY_ITSELF
 
     def _tapped(self, at_s: float) -> Run:

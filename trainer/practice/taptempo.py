@@ -1,4 +1,4 @@
-"""Tap tempo: a tempo from taps, the mean of the last ones with those that fall out of line left out."""
+"""Tap tempo: a tempo from taps, the mean of the last intervals without those that are far from the median."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from statistics import median_low
 FEWEST_TAPS = 4
 MOST_TAPS = 12
 NEW_START_S = 2.5
-"""After a pause so long the taps begin anew."""
+"""A pause this long begins a new series of taps."""
 
 OUT_OF_LINE = 0.35
-"""An interval that is off the median by more than this share of it is a slip, and is left out."""
+"""An interval that differs from the median by more than this share of it is left out as a slip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class TapTempo:
     taps_s: tuple[float, ...] = ()
 
     def tap(self, at_s: float) -> TapTempo:
-        """One tap more; taps long ago are forgotten."""
+        """Add a tap; taps before a long pause are forgotten."""
         if self.taps_s and not 0 < at_s - self.taps_s[-1] < NEW_START_S:
             return TapTempo((at_s,))
         return TapTempo((*self.taps_s, at_s)[-MOST_TAPS:])

@@ -26,13 +26,13 @@ NOBODY_ELSE = "Who dropped is noted of a passing pattern, after a try."
 NOTHING_TO_UNDO = "There is no change to undo here, or a try is under way."
 COUNTS = tuple(CountedBy)
 TIMED = frozenset({"tap_tempo"})
-"""Commands for which the moment counts at which their key was pressed."""
+"""Commands whose action is told the second at which their key was pressed."""
 
 
 class Controls:
-    """What the keys of a practice do. Each command of the table is a method action_ and its name.
+    """Carries out the keys of a practice. A command of the table is the method action_ with the command's name.
 
-    Those in TIMED are told when their key was pressed. (textual would call key_s for the key s.)
+    No method is called key_ with a key's name: textual would call it when that key is pressed.
     """
 
     session: Session
@@ -41,14 +41,14 @@ class Controls:
     @property
     @abstractmethod
     def sitting(self) -> Sitting:
-        """Where the practice goes on."""
+        """The sitting that this practice belongs to."""
 
     @abstractmethod
     def say(self, text: str) -> None:
         """Tell the user something."""
 
     def take_pedal(self, key: str, at_s: float, edge: Edge = Edge.DOWN) -> bool:
-        """A press of a pedal or the end pedal; False where the key is neither, or for a count being typed in."""
+        """Take a press of the pedal or the end pedal; False for other keys, and for one of a count being typed in."""
         settings = self.sitting.settings
         if self._is_typed(key) or key not in (settings.pedal, settings.end_pedal):
             return False
@@ -59,18 +59,18 @@ class Controls:
         return True
 
     def press(self, at_s: float, edge: Edge = Edge.DOWN) -> None:
-        """The pedal, pressed at a second."""
+        """Press the pedal at a second."""
         self._try(lambda: self.session.press(at_s, edge))
 
     def carry_out(self, command: str, at_s: float) -> None:
-        """Do what a command says whose key was pressed at a second."""
+        """Carry out a command whose key was pressed at a second."""
         action = getattr(self, f"action_{command}")
         action(at_s) if command in TIMED else action()
 
     def take_typed(self, key: str) -> bool:
-        """A key for the count that is typed in after a run counted by hand; False where it is for something else.
+        """Take a key of a count that is typed in after a run counted by hand; False if it is for something else.
 
-        Who types has ended the run for good: the count is asked for at once, or its first digit would be lost.
+        A digit settles a run that has just ended, so that the count is asked for before the digit is taken.
         """
         if key in DIGITS and self.session.rules.counted_by is CountedBy.HAND:
             self.session.settle(self.sitting.clock())
@@ -90,7 +90,7 @@ class Controls:
         return typed is not None and (key in DIGITS or key == "backspace" or (key == "enter" and typed != ""))
 
     def _try(self, change: Callable[[], object]) -> None:
-        """Do it, or say why it can't be."""
+        """Make a change, or tell the user why it was refused."""
         try:
             change()
         except TrainerError as error:

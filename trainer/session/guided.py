@@ -1,7 +1,7 @@
-"""Following a guide: from the tries written down to what comes next, also when one of them is set right afterwards.
+"""A guide in a session: the tries written down, the time and the pedal change it, and each change is kept.
 
-Where the guide stands is worked out again from its start whenever a try is set right, so a count typed in, a mark of
-unfairness and an undo all reach it.
+Whenever a try is set right, the guide is worked out again from its start. So a count typed in, a mark of unfairness and
+an undo all reach it.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ Led = TypeVar("Led", bound=Guide)
 
 
 class Guided(Generic[Led]):
-    """A guide as it stands by now. keeper: writes down where that is; None where nothing is kept."""
+    """guide: as it stands now. keeper: writes to the logbook where it stands; None where nothing is kept."""
 
     def __init__(self, guide: Led, tries: Tries, keeper: Keeper[Led] | None = None) -> None:
         self.guide = self._start = guide
@@ -34,54 +34,54 @@ class Guided(Generic[Led]):
 
     @property
     def aim(self) -> Aim | None:
-        """What ends a try by itself."""
+        """What ends a try without a press; None where nothing does."""
         return self.task.aim if self.task else None
 
     @property
     def number(self) -> int:
-        """The number of the block that the task is of; 0 for none."""
+        """The number of the task's block; 0 where there are no blocks."""
         return self.task.number if self.task else 0
 
     @property
     def pause_ends_s(self) -> float | None:
-        """When the pause ends by itself; None where it does not, and where there is none."""
+        """When time ends the pause; None where only a press does, and outside a pause."""
         return self.task.ends_s if self.task else None
 
     @property
     def may_begin(self) -> bool:
-        """Whether there is something to throw now: not in a pause, and not when all is done."""
+        """Whether a try may begin: not in a pause, and not when all is done."""
         return self.task is not None and not self.task.is_pause
 
     def require_free(self) -> None:
-        """Raise TrainerError where tempo and dwell are the guide's."""
+        """Raise TrainerError if the guide fixes tempo and dwell."""
         if self.task is not None and self.task.fixed:
             raise TrainerError(self.task.fixed)
 
     def stamp(self, attempt: Attempt) -> Attempt:
-        """An attempt about to begin, with what it is part of."""
+        """An attempt about to begin, marked with the climb or the plan's run it is part of."""
         return self._keeper.stamp(self.guide, attempt) if self._keeper else attempt
 
     def begun(self, now_s: float) -> bool:
-        """The pedal was pressed at rest; whether the guide stands otherwise now."""
+        """Tell the guide that the pedal was pressed at rest; True if that changed it."""
         before = self.guide
         self._change(lambda guide: guide.begun(now_s))
         return self._changed(before, now_s)
 
     def skip(self, now_s: float) -> bool:
-        """On to the guide's next part; whether it stands otherwise now."""
+        """Have the guide go on to its next part; True if that changed it."""
         before = self.guide
         self._change(lambda guide: guide.skipped(now_s))
         return self._changed(before, now_s)
 
     def wrote(self, now_s: float) -> None:
-        """The last of the tries has ended under this guide."""
+        """Tell the guide of the try that was written down last."""
         place = len(self._tries.attempts) - 1
         self._seen = self._tries.attempts
         self._change(lambda guide: guide.after(self._tries.attempts[place], now_s))
         self.keep(now_s)
 
     def catch_up(self, now_s: float) -> bool:
-        """Take in, at rest, the time and what was set right meanwhile; whether the guide stands otherwise now."""
+        """Tell the guide, at rest, the time and the tries set right meanwhile; True if that changed it."""
         before = self.guide
         if self._tries.attempts is not self._seen:
             self._seen = self._tries.attempts
@@ -93,7 +93,7 @@ class Guided(Generic[Led]):
         return self._changed(before, now_s)
 
     def keep(self, now_s: float) -> None:
-        """Have written down where the guide stands; also for leaving."""
+        """Write to the logbook where the guide stands."""
         if self._keeper is not None:
             self._keeper.keep(self.guide, now_s)
 

@@ -25,17 +25,17 @@ End = tuple[float | None, float | None]
 
 
 class Keeper(Protocol[Led]):
-    """Keeps in the logbook what the tries of a guide belong to, such as a climb."""
+    """Writes a guide of one type to the logbook."""
 
     def stamp(self, guide: Led, attempt: Attempt) -> Attempt:
-        """An attempt about to begin, with what it is part of."""
+        """An attempt about to begin, marked with what it is part of."""
 
     def keep(self, guide: Led, now_s: float) -> None:
-        """Where the guide stands, after each try, each change in the tries, and on leaving."""
+        """Write where the guide stands: after each try, after each change of the guide, and on leaving."""
 
 
 class ClimbKeeper:
-    """Of one climb. goal: as the juggler asked for it. rung_by: what stays the same in an object climb, None in others.
+    """Keeps one climb. goal: as the juggler typed it. rung_by: what stays the same in an object climb, None in others.
 
     now: gives the time of day with its offset. Where the logbook can't be written the tries belong to no climb there.
     """
@@ -49,7 +49,7 @@ class ClimbKeeper:
         self._end: End | None = None  # as it stands in the logbook
 
     def stamp(self, guide: Climb, attempt: Attempt) -> Attempt:
-        """An attempt about to begin; the first one begins the climb."""
+        """An attempt about to begin, marked with its climb; the first one begins the climb's row."""
         if self.number is None:
             climb = self._to_record(guide, attempt)
             self.number = self._tries.ask(
@@ -58,7 +58,7 @@ class ClimbKeeper:
         return replace(attempt, climb_id=self.number)
 
     def keep(self, guide: Climb, now_s: float) -> None:
-        """Its end, with the threshold that a staircase found; none, or another one, once a try is set right."""
+        """Write the climb's end and threshold, where they differ from what was written last."""
         number, end = self.number, _end(guide)
         if number is None or end == self._end:
             return
@@ -94,7 +94,7 @@ class ClimbKeeper:
 
 
 def _end(guide: Climb) -> End | None:
-    """The threshold and its spread, both None where no staircase found one; None for a climb that is not done."""
+    """Threshold and spread of a climb that is done, both None if it found none; None for a climb that goes on."""
     if not guide.done:
         return None
     found = guide.threshold
@@ -106,7 +106,7 @@ def _measure(rung: Rung, kind: ClimbKind) -> Fraction:
 
 
 class PlanKeeper:
-    """Keeps a run of a plan: its row in the logbook, begun with the clock, and what each try belongs to."""
+    """Keeps one run of a plan, and the climbs in it. run_id: of the row to go on with; None for a new run."""
 
     def __init__(self, tries: Tries, name: str, text: str, now: Callable[[], datetime], run_id: int | None) -> None:
         self._tries, self._name, self._text, self._now = tries, name, text, now
@@ -114,14 +114,14 @@ class PlanKeeper:
         self._climbs: dict[int, ClimbKeeper] = {}
 
     def stamp(self, guide: PlanGuide, attempt: Attempt) -> Attempt:
-        """An attempt about to begin, as one of the run's block."""
+        """An attempt about to begin, marked with the run, its block and its climb."""
         self._begin(guide, 0.0)
         if guide.climb is not None:
             attempt = self._climb_of(guide, attempt.prop).stamp(guide.climb, attempt)
         return replace(attempt, plan_run_id=self.run_id, block=guide.block)
 
     def keep(self, guide: PlanGuide, now_s: float) -> None:
-        """Write down where the run stands; one that has not begun leaves no trace."""
+        """Write where the run stands; a run whose clock has never run is not written."""
         if guide.since_s is None and not guide.tries:
             return
         self._begin(guide, now_s)
@@ -139,7 +139,7 @@ class PlanKeeper:
             )
 
     def _climb_of(self, guide: PlanGuide, prop: str) -> ClimbKeeper:
-        """Who keeps the climb of the block under way; one taken up again goes on with the row it had."""
+        """The keeper of the block's climb; a climb that is taken up again goes on with its row."""
         if guide.block not in self._climbs:
             goal = guide.steps[guide.block].block.goal
             keeper = self._climbs[guide.block] = ClimbKeeper(self._tries, self._now, prop, goal)

@@ -1,7 +1,7 @@
-"""The last try, once it has ended: its count typed in or set right, itself marked as no fair try, and all that undone.
+"""The last try, set right: its count typed in or changed, the try marked as not fair, who dropped, and undo.
 
-Every change is a correction in the logbook: nothing that was written is lost. While a try is under way there is
-nothing to set right, so that no key can reach the one before it by mistake.
+Every change is a correction in the logbook: nothing that was written is lost. While a try is under way nothing can be
+set right, so no key changes the try before it by mistake.
 """
 
 from __future__ import annotations
@@ -29,33 +29,34 @@ class LastTry:
 
     @property
     def attempt(self) -> Attempt | None:
-        """It, as the journal has it by now; None before the first one has ended."""
+        """The last try that has ended, with all corrections; None before the first one has ended."""
         return None if self._place is None else self._tries.attempts[self._place]
 
     def begin(self) -> None:
-        """The next try is under way."""
+        """Note that the next try is under way."""
         self._under_way = True
 
     def end(self) -> None:
-        """The try under way is the journal's last one now; counted by hand, it asks for its catches."""
+        """Note that the try under way has ended and is the last of the tries; counted by hand, ask for its catches."""
         self._place, self._under_way = len(self._tries.attempts) - 1, False
         self._ask()
 
     def leave_out(self) -> None:
-        """Ask for no count any more."""
+        """Stop asking for the count."""
         self.typed = None
 
     def type_digit(self, digit: str) -> None:
-        """One more digit of the count."""
+        """Add a digit to the count being typed in."""
         if self.typed is not None and len(self.typed) < MOST_DIGITS:
             self.typed += digit
 
     def erase_digit(self) -> None:
+        """Take the last digit away."""
         if self.typed is not None:
             self.typed = self.typed[:-1]
 
     def confirm(self) -> Attempt | None:
-        """Take the count typed in; None if there is none."""
+        """Write the count typed in to the try; None if nothing was typed."""
         attempt = self._settled()
         if attempt is None or not self.typed:
             return None
@@ -63,19 +64,19 @@ class LastTry:
         return self._tries.correct(attempt, self._now(), catches=catches)
 
     def add(self, difference: int) -> Attempt | None:
-        """The count up or down, never below 0; None where there is no count."""
+        """Change the count by a difference, to no less than 0; None if there is no count."""
         attempt = self._settled()
         if attempt is None or attempt.catches is None:
             return None
         return self._tries.correct(attempt, self._now(), catches=max(0, attempt.catches + difference))
 
     def toggle_fair(self) -> Attempt | None:
-        """No fair try (kept, and counting for no best), or a fair one again; None where there is none."""
+        """Mark the try as not fair, so that it counts for no best, or as fair again; None if there is no try."""
         attempt = self._settled()
         return None if attempt is None else self._tries.correct(attempt, self._now(), fair=not attempt.fair)
 
     def next_dropper(self) -> Attempt | None:
-        """Note who dropped where several passed: the first, the second …, nobody again. None where one threw alone."""
+        """Note the next juggler as who dropped, after the last one nobody; None if only one juggler threw."""
         attempt = self._settled()
         jugglers = parse(attempt.pattern).jugglers if attempt is not None else 1
         if attempt is None or jugglers < 2:
@@ -86,7 +87,7 @@ class LastTry:
         return self._tries.correct(attempt, self._now(), note="; ".join([*kept, *said]))
 
     def undo(self) -> Attempt | None:
-        """Take back the last change of this sitting that is not yet, whichever try it was of; None if there is none."""
+        """Take back the latest change of this sitting that still stands, of whichever try; None if there is none."""
         if self._under_way:
             return None
         undone = self._tries.undo(self._now())
@@ -105,6 +106,6 @@ class LastTry:
 
 
 def dropper(attempt: Attempt) -> int:
-    """Which juggler is noted to have dropped, from 1; 0 for nobody."""
+    """The number of the juggler who is noted to have dropped, from 1; 0 for nobody."""
     found = DROPPED.search(attempt.note)
     return int(found[1]) if found else 0

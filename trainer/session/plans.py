@@ -1,4 +1,4 @@
-"""The plans of a sitting: one is suggested, begun or taken up again, and where it stands is kept in the logbook."""
+"""What a sitting does with plans: suggest one, begin one, go on with one that was left, write the judged sheet."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ SHEET = "judged.html"
 
 
 def plan_folder_of(sitting: Sitting) -> PlanFolder:
-    """The plans there are, with the patterns of this sitting's library."""
+    """The folder of plans, read with the patterns of this sitting's library."""
     return open_plan_folder(sitting.places, sitting.library.to_choice)
 
 
@@ -61,12 +61,12 @@ def _climb(sitting: Sitting, block: Block) -> Climb:
 
 
 def open_runs(sitting: Sitting) -> tuple[PlanRun, ...]:
-    """The runs that were left and can be gone on with, the latest first."""
+    """The runs of plans that were left before their end, the latest first."""
     return sitting.tries.ask(lambda book: book.open_plan_runs(), ())
 
 
 def close_run(sitting: Sitting, run: PlanRun) -> None:
-    """End a run where it stands: another is begun in its place."""
+    """Write that a run ended where it stands, as another is begun in its place."""
     number = run.id
     assert number is not None
     sitting.tries.ask(

@@ -31,6 +31,7 @@ class Rules:
 
     @classmethod
     def of(cls, settings: Settings) -> Rules:
+        """The rules that the settings ask for."""
         return cls(
             settings.counted_by,
             settings.taps_count,
@@ -54,11 +55,11 @@ class Rules:
         )
 
     def count_in(self, score: Score) -> int:
-        """Beats counted in before a score: so many, or those of so many rounds."""
+        """Beats of the count-in before a score: count_in_beats, or count_in_rounds rounds of it where those are set."""
         return self.count_in_rounds * score.pattern.round or self.count_in_beats
 
     def to_figure(self, chosen: Chosen) -> Figure:
-        """The figure that attempts at what was chosen belong to."""
+        """The figure that an attempt at a pattern belongs to."""
         return Figure(chosen.choice.pattern.text, chosen.choice.name, self.prop, self.counted_by, self.juggler)
 
     def to_attempt(self, chosen: Chosen, session_id: int, started_at: datetime) -> Attempt:

@@ -1,7 +1,7 @@
 """A practice session: key presses and the time come in, sound goes out, attempts go to the logbook.
 
-It knows no screen. Whoever shows it calls `press` with each stamped press, `tick` a few times a second, and draws
-what `view` says.
+A session knows no screen. A screen calls `press` with each stamped press, `tick` a few times a second, and draws what
+`view` says.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ class Session:
 
     @property
     def under_way(self) -> bool:
-        """Whether a try is: from its count-in until it is written down."""
+        """Whether a try is under way: from its count-in until it is written down."""
         return self._run.state not in AT_REST
 
     def press(self, at_s: float, edge: Edge = Edge.DOWN, signal: Signal = Signal.TAP) -> None:
@@ -96,31 +96,31 @@ class Session:
             self._run = self._run.untouched()
 
     def tick(self, now_s: float) -> None:
-        """Let the time pass: the first beat, the end of a rest, the quiet after the last tap."""
+        """Do what time has brought about: the first beat, the end of a run or a rest, the guide's next task."""
         first_beat_s = self._player.first_throw_s() if self._run.state is RunState.COUNT_IN else None
         if first_beat_s is not None and first_beat_s <= now_s:
             self._follow(self._run.signal(Signal.FIRST_BEAT, first_beat_s))
-        self._limit()
+        self._set_limit()
         while (after := self._run.step(now_s)) is not None:
             self._follow(after)
         self._lead_by(self._guided.catch_up, now_s)
 
     def give_up(self, now_s: float) -> None:
-        """End what is under way; a run in the logbook as given up, a count-in without a trace."""
+        """End the try under way: a run is written as given up, a count-in is not written."""
         self.tick(now_s)
         self._follow(self._run.signal(Signal.GIVE_UP, now_s))
 
     def settle(self, now_s: float) -> None:
-        """Write a run that has ended down at once: no second press is waited for any more."""
+        """Write a run that has ended at once, without waiting for a second press."""
         if self._run.state is RunState.ENDED:
             self._follow(self._run.signal(Signal.SETTLED, now_s))
 
     def go_on(self, now_s: float) -> None:
-        """On to the guide's next block, at rest; what is under way goes on to its end first."""
+        """Go on to the guide's next block. While a try is under way nothing happens."""
         self._lead_by(self._guided.skip, now_s)
 
     def leave(self, now_s: float) -> None:
-        """Give up, write everything down, be silent: for leaving the screen, however that comes about."""
+        """Give up what is under way, write everything down, and be silent."""
         self.give_up(now_s)
         self.settle(now_s)
         self._guided.keep(now_s)
@@ -155,9 +155,9 @@ class Session:
         self._player.change(lambda performance, _: performance.with_score(chosen.score))
 
     def toggle_entry(self) -> None:
-        """Begin from the plain cascade or fountain through the entry throws, or with the pattern as written.
+        """Begin the next try through the entry throws from the plain cascade or fountain, or again without them.
 
-        It holds from the next try on. Raises TrainerError where the pattern needs no entry, or has none.
+        Raises TrainerError where the pattern needs no entry, or has none.
         """
         self._next_entry = self.chosen.find_entry() if self._next_entry is None else None
         if self._run.state in AT_REST:
@@ -214,7 +214,7 @@ class Session:
     # -- inside ---------------------------------------------------------------------------------------------
 
     def _follow(self, run: Run) -> None:
-        """Take over the run, and do what its new state asks for."""
+        """Take the run over, and do what its new state asks for."""
         before, self._run = self._run, run
         if run.state is before.state:
             if len(run.taps_s) > len(before.taps_s):
@@ -240,21 +240,21 @@ class Session:
     # -- following a guide ----------------------------------------------------------------------------------
 
     def _may_begin(self, at_s: float) -> bool:
-        """Whether a tap may begin a try now, if it is one that would."""
+        """Whether the guide lets a tap begin a try; True for a tap that would begin none."""
         if self._run.state is not RunState.ARMED:
             return True
         may_begin = self._guided.may_begin  # a press that ends a pause begins no try
         self._lead_by(self._guided.begun, at_s)
         return may_begin and self._guided.may_begin
 
-    def _limit(self) -> None:
-        """Have the run end by itself where something is aimed at; looked up anew, as the tempo may have changed."""
+    def _set_limit(self) -> None:
+        """Set what ends the run by itself. It is worked out anew each time, as the tempo may have changed."""
         if self._run.state is RunState.RUNNING:
             limit = self._counter().limit(self._run.started_s, self.rules.reaction_s, self._player.heard_s)
             self._run = self._run.limited(limit)
 
     def _lead_by(self, change: Callable[[float], bool], at_s: float) -> None:
-        """At rest, let the guide take in what has come about; its next task, and what is to be heard of that."""
+        """At rest, tell the guide what has happened; take its task and sound what it says of it."""
         before = self._task
         if self._run.state in AT_REST and change(at_s):
             self._take_task()
@@ -263,7 +263,7 @@ class Session:
                 self._player.cue(self._guided.guide.sound, self._guided.number)
 
     def _take_task(self) -> None:
-        """The guide's pattern and tempo; in the same task, what keys have changed stays as it is."""
+        """Take the pattern and tempo of the guide's task; while the task is the same, what keys have changed stays."""
         before, task = self._task, self._guided.task
         self._task = task
         if task is None or task.choice is None or task == before:
@@ -297,7 +297,7 @@ class Session:
         return Counter(self.chosen.score, self.rules.counted_by, self.rules.taps_unit, self._guided.aim)
 
     def _set_quiet(self) -> None:
-        """How long no tap may come, at the tempo as it is now, before a run counted by taps ends."""
+        """Set how long no tap may come, at this tempo, before a run counted by taps ends."""
         quiet_s = self._counter().quiet_s(self.chosen.tempo_bpm)
         self._run = self._run.adjusted(self.rules.counted_by, self.rules.rest_s, quiet_s)
 
@@ -308,7 +308,7 @@ class Session:
         self._tries.begin(self._guided.stamp(attempt))
 
     def _result(self) -> int | None:
-        """Catches of the attempt that has ended; None where they are to be typed in."""
+        """Catches of the attempt that has just ended; None where they are to be typed in."""
         run = self._run
         assert run.ended is not None
         assert run.ended_s is not None
@@ -335,7 +335,7 @@ class Session:
             self._player.cue("ended" if run.ended in CLEAN else "drop")
 
     def _sound_rest(self) -> None:
-        """Tell the ear when the rest, or the guide's pause, will end, if this is one."""
+        """Have the end of the rest, or of the guide's pause, counted down, if this is one."""
         self._player.cancel_cues()
         run = self._run
         if not self._guided.may_begin:

@@ -62,18 +62,18 @@ class Sitting:
 
     @cached_property
     def library(self) -> Library:
-        """The patterns brought along and the user's own; read when first asked for, which a direct start never does."""
+        """The patterns brought along and the user's own, read when first needed: a start with a pattern needs none."""
         library = read_library(library_folders(self.places))
         self.notices += map(str, library.errors)
         return library
 
     def begin_sound(self) -> None:
-        """Open the output: once, after the first picture, as sound takes longer to come than the eye to read."""
+        """Open the output, once, after the first picture, which then need not wait for the sound device."""
         if notice := self.open_output():
             self.notices.append(notice)
 
     def what_next(self) -> tuple[Entry, ...]:
-        """What builds on what this juggler qualified, the easiest first; first steps where nothing was."""
+        """Patterns that build on those this juggler has qualified, the easiest first; first steps if there are none."""
         titles: set[str] = set()
         for text, name in self.tries.qualified(self.settings.juggler):
             entry = self.library.find(name) if name else None
@@ -81,11 +81,11 @@ class Sitting:
         return self.library.after(titles)
 
     def explain(self, choice: Choice) -> Explanation:
-        """What there is to know of a choice, as the settings have it carried out."""
+        """The explanation of a choice, as the settings have it carried out."""
         return explain(choose(choice, self.settings), self.settings)
 
     def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, guided: Guided[Any] | None = None) -> Session:
-        """A session with a pattern, or led on from it; one that was under way is given up first."""
+        """Begin a session with a pattern, or led by a guide that begins with it; a session under way is ended first."""
         self.end_session()
         chosen, player = self.to_chosen(choice, tempo_bpm), Player(self.transport, self.output)
         self.session = Session(chosen, self.settings, self.bank(), player, self.tries, self.now, guided)
@@ -96,13 +96,13 @@ class Sitting:
         return choose(choice, self.settings, tempo_bpm)
 
     def end_session(self) -> None:
-        """Give up and write down what is under way."""
+        """End the session: what is under way is given up and written down."""
         if self.session is not None:
             self.session.leave(self.clock())
             self.session = None
 
     def bank(self) -> Bank:
-        """The sounds of the kit in use; the kit brought along where the settings' own is gone."""
+        """The sounds of the settings' kit; of the default kit where that one is gone."""
         kit = next((kit for kit in self.kits if kit.name == self.settings.kit), None)
         if kit is None:
             kit = next((kit for kit in self.kits if kit.name == DEFAULT_KIT), self.kits[0])
@@ -111,7 +111,7 @@ class Sitting:
         return self._banks[kit.name]
 
     def use(self, **changes: object) -> None:
-        """Other settings for this sitting, written to the file too; a notice tells if that failed."""
+        """Change settings, here and in the file; a notice tells if the file could not be written."""
         self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]
         try:
             config.save(self.places.settings, changes)
@@ -120,7 +120,7 @@ class Sitting:
         self.apply()
 
     def remap(self, keys: Mapping[str, str | None]) -> None:
-        """Commands put on other keys, None for the one it had out of the box."""
+        """Put commands on other keys; None puts one back on the key it had out of the box."""
         merged = {**self.settings.keys, **keys}
         self.settings = replace(self.settings, keys={name: key for name, key in merged.items() if key is not None})
         try:
@@ -136,7 +136,7 @@ class Sitting:
             self.session.use(self.settings, self.bank())
 
     def trouble(self) -> str:
-        """What is wrong right now with sound or logbook, in a line; empty if all is well."""
+        """What is wrong with sound or logbook at this moment, in a line; empty if nothing is."""
         if self.transport.failure is not None:
             return f"The sound stopped: {self.transport.failure}. Runs are counted by the clock. Leave, start again."
         if self.output.lost:
@@ -146,7 +146,7 @@ class Sitting:
         return ""
 
     def close(self) -> tuple[str, ...]:
-        """End everything; returns what could not be saved, a line each."""
+        """Close the sitting; returns what could not be saved, a line each."""
         self.end_session()
         self.output.close()
         self.tries.close()

@@ -17,16 +17,16 @@ Answer = TypeVar("Answer")
 
 @dataclass(frozen=True, slots=True)
 class Unwritten:
-    """What the logbook does not have yet. place: of its attempt among the session's. write: gives it as logged."""
+    """A change that the logbook lacks. place: of its attempt in `attempts`. write: returns the attempt as logged."""
 
     place: int
     write: Callable[[Logbook], Attempt]
 
 
 class Tries:
-    """One session's attempts. Without a logbook (None) they are kept in memory, as are those it refuses.
+    """The attempts of one sitting. Without a logbook (None) they are kept in memory, as are those it refuses.
 
-    attempts: those of this session that have ended, oldest first, as last set right. unsaved: those of them whose
+    attempts: those of this sitting that have ended, oldest first, as last set right. unsaved: those of them whose
     end or corrections are not all in the logbook; each new attempt tries to write them too, in the order they were
     made. trouble: what went wrong last, in one line; empty when all is saved.
     """
@@ -47,7 +47,7 @@ class Tries:
         return tuple(self.attempts[place] for place in sorted({each.place for each in self._unwritten}))
 
     def begin(self, attempt: Attempt) -> None:
-        """Write that an attempt is under way, so that it is known even if the trainer is killed."""
+        """Write that an attempt is under way, so that it stands in the logbook even if the trainer is killed."""
         self._under_way = attempt
         self.save()
         if self._logbook is None or self._unwritten:  # those come first; this one is written when it ends
@@ -59,7 +59,7 @@ class Tries:
             self.trouble = str(error)
 
     def finish(self, ended: Ended, catches: int | None, seconds: float, hiccups: int, note: str) -> Attempt:
-        """The end of the attempt under way: in the logbook before this returns, or kept here."""
+        """End the attempt under way. It is in the logbook before this returns, or kept here."""
         assert self._under_way is not None
         attempt = replace(self._under_way, ended=ended, catches=catches, seconds=seconds, hiccups=hiccups, note=note)
         best = self._find_best(figure_of(attempt)) or 0
@@ -70,7 +70,7 @@ class Tries:
         return self.attempts[-1]
 
     def save(self) -> None:
-        """Write what is not in the logbook yet, oldest first; what is refused stays here."""
+        """Write what the logbook lacks, oldest first; what it refuses stays here."""
         if self._logbook is None:
             return
         try:
@@ -84,27 +84,27 @@ class Tries:
             self.trouble = str(error)
 
     def close(self) -> None:
-        """Write what can still be written, and let go of the logbook: whoever copies the file then has all of it."""
+        """Write what can still be written and close the logbook, so that a copy of its file has all of it."""
         self.save()
         if self._logbook is not None:
             self._logbook.close()
         self._logbook = None
 
     def correct(self, attempt: Attempt, now: datetime, **changes: Unpack[Corrected]) -> Attempt:
-        """Set an attempt of this session right; what stood there stays in the logbook's corrections."""
+        """Set an attempt of this sitting right; the logbook keeps the old value as a correction."""
         place = next(place for place, each in enumerate(self.attempts) if each is attempt)
         self._corrected = (*self._corrected, (place, _standing(attempt, changes)))
         return self._set_right(place, now, changes)
 
     def changed_elsewhere(self, attempt: Attempt) -> None:
-        """Take over an attempt of this session that was changed in the logbook; one removed there counts as unfair."""
+        """Take over an attempt of this sitting that was changed in the logbook; one removed counts as not fair."""
         for place, each in enumerate(self.attempts):
             if each.id is not None and each.id == attempt.id:
                 self._put(place, replace(attempt, fair=attempt.fair and not attempt.removed))
                 self._mark_bests()
 
     def undo(self, now: datetime) -> Attempt | None:
-        """Take back the last correction not undone yet, by another one; the attempt, None if there was none."""
+        """Take back the latest correction that still stands, by another one; the attempt, None if there was none."""
         if not self._corrected:
             return None
         *earlier, (place, before) = self._corrected
@@ -125,7 +125,7 @@ class Tries:
         return self.attempts[place]
 
     def _mark_bests(self) -> None:
-        """Which attempts were a best, by the logbook: with one set right, those after it may be one or no longer."""
+        """Ask the logbook anew which attempts are bests: an attempt set right changes that for those after it."""
         if self._logbook is None or self._unwritten:
             return
         try:
@@ -136,7 +136,7 @@ class Tries:
         self.attempts = tuple(replace(each, best=bests.get(each.id, each.best)) for each in self.attempts)
 
     def ask(self, question: Callable[[Logbook], Answer], otherwise: Answer) -> Answer:
-        """What the logbook says or does; without one, or where it can't, `otherwise`, and the trouble is kept."""
+        """The logbook's answer to a question; `otherwise` if there is none or it fails, as `trouble` then tells."""
         if self._logbook is None:
             return otherwise
         try:
@@ -146,7 +146,7 @@ class Tries:
             return otherwise
 
     def qualified(self, juggler: str | None) -> tuple[tuple[str, str | None], ...]:
-        """What a juggler qualified so far, here or in the logbook: text, and name where the library has one."""
+        """What a juggler has qualified, here or in the logbook: pattern text, and name in the library or None."""
         here = (each for each in self.attempts if each.juggler == juggler and each.qualify and each.fair)
         found = {(each.pattern, each.name) for each in here}
         found.update(self.ask(lambda book: book.qualified(juggler), ()))
@@ -171,7 +171,7 @@ class Tries:
         return max((catches for catches in known if catches is not None), default=0) or None
 
     def session_in(self, logbook: Logbook) -> int:
-        """The number of this session, which begins in the logbook with its first attempt."""
+        """The number of this sitting in the logbook, where it begins with its first attempt."""
         if not self.session_id:
             self.session_id = logbook.begin_session(self._started_at)
         return self.session_id
@@ -194,7 +194,7 @@ class Tries:
 
 
 def _standing(attempt: Attempt, changes: Corrected) -> Corrected:
-    """What stands in an attempt where changes are to be made."""
+    """The values of an attempt that changes would replace."""
     before: Corrected = {}
     if "catches" in changes:
         before["catches"] = attempt.catches

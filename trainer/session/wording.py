@@ -1,4 +1,4 @@
-"""What a practice has to say, in words: where it stands, what to press, and how a try went. No screen needed."""
+"""Words of a practice, for the screen and the plain mode: where it stands, what to press, how a try went."""
 
 from __future__ import annotations
 
@@ -22,8 +22,9 @@ COUNTED_WORDS = {CountedBy.BEAT: "by the beat", CountedBy.TAPS: "by your taps", 
 
 @dataclass(frozen=True, slots=True)
 class Situation:
-    """Where things stand. kind: armed, count-in, running or ended. word: of the state. hint: what to press, or what
-    comes next. number: what to count down or to type, if there is such a number.
+    """Where a practice stands. kind: armed, count-in, running or ended, for the colour. word: what the state is called.
+
+    hint: what to press, or what comes next. number: to be counted down or typed, None if there is none.
     """
 
     kind: str
@@ -33,13 +34,13 @@ class Situation:
 
     @property
     def line(self) -> str:
-        """All of it in a line."""
+        """Word, number and hint in one line."""
         number = self.number if self.kind == "count-in" else None
         return "   ".join(part for part in (self.word, number, self.hint) if part)
 
 
 def situation(view: View, pedal: str) -> Situation:
-    """Where things stand; `pedal` is what the pedal's key is called."""
+    """Where a practice stands. pedal: what the pedal's key is called."""
     if view.typed is not None:
         hint = f"{view.typed}▁  then Enter   ({pedal} leaves them out)"
         return Situation("ended", "TYPE THE CATCHES", hint, view.typed or "-")
@@ -70,13 +71,13 @@ def situation(view: View, pedal: str) -> Situation:
 
 
 def far_word(view: View, stands: Situation) -> str:
-    """The one word to read from afar: how things stand, or the last goal that the try under way has reached."""
+    """The one word for the far view: the state, or the last goal that the try under way has reached."""
     reached = view.chosen.goals.reached(view.catches or 0) if stands.kind == "running" else ()
     return reached[-1].upper() if reached else stands.word.split()[0] if view.typed is not None else stands.word
 
 
 def count_to_text(view: View) -> str:
-    """The catches of the try under way or the last one, a dash where nobody has counted them; in a pause, its time."""
+    """The catches of the try under way or the last one, a dash if nobody has counted them; in a pause the time left."""
     if view.is_pause:
         left_s = view.told.left_s
         return "-" if left_s is None else minutes_left(left_s)
@@ -84,14 +85,14 @@ def count_to_text(view: View) -> str:
 
 
 def height_m(view: View) -> float:
-    """How high the highest throw goes at the tempo as it is, in metres."""
+    """Height in metres of the highest throw at the present tempo."""
     score = view.chosen.score
     highest = score.pattern.highest
     return flight.apex_m(flight.flight_s(highest, score.dwell, view.chosen.tempo_bpm)) if highest > 0 else 0.0
 
 
 def under_ceiling(score: Score, tempo_bpm: Fraction, ceiling_m: float) -> str:
-    """What keeps the highest throw of a score that goes too high under a ceiling; empty if nothing does."""
+    """Tempo and dwell at which the highest throw of a score stays under a ceiling; empty if there are none in reach."""
     highest = score.pattern.highest
     slowest_bpm = math.ceil(flight.apex_to_tempo(highest, score.dwell, ceiling_m))
     dwell = flight.apex_to_dwell(highest, tempo_bpm, ceiling_m)
@@ -109,7 +110,7 @@ def title(choice: Choice) -> str:
 
 
 def marks(attempt: Attempt) -> tuple[str, ...]:
-    """What is to be told of a try beside its count."""
+    """Words to tell of a try beside its count: not fair, flash or qualify, best."""
     if not attempt.fair:
         return ("not fair",)
     reached = "qualify" if attempt.qualify else "flash" if attempt.flash else ""

@@ -1,4 +1,4 @@
-"""Climbs: up a ladder while it is held, down when it isn't, by a plain rule or as a staircase. A guide of a session.
+"""Climbs: a guide that goes up a ladder of rungs while tries reach their aim, and down when they miss it.
 
 Where a climb stands is a fold over its attempts in their order; those that are not fair, given up, or made otherwise
 than on the rung leave it where it is.
@@ -45,7 +45,7 @@ STAIRCASE = StepRule(ClimbRule.STAIRCASE, 2, 1, 10)
 
 
 def plain(up_after: int = 2, down_after: int = 2) -> StepRule:
-    """The plain rule."""
+    """The plain rule: so many successes in a row for a step up, so many misses for a step down."""
     return StepRule(ClimbRule.PLAIN, up_after, down_after)
 
 
@@ -59,7 +59,7 @@ class Tried:
 
 @dataclass(frozen=True, slots=True)
 class Climb(Guide):
-    """Where a climb stands. place: number of the rung. in_row: successes, or misses below 0, since the last step.
+    """A climb as it stands. place: number of the rung. in_row: successes, or misses below 0, since the last step.
 
     reversals: the rungs on which it turned round. sound: as a Guide has it.
     """
@@ -81,7 +81,7 @@ class Climb(Guide):
 
     @property
     def rung(self) -> Rung:
-        """The rung one stands on."""
+        """The rung under way."""
         return self.ladder.rung(self.place)
 
     @property
@@ -93,7 +93,7 @@ class Climb(Guide):
 
     @property
     def threshold(self) -> Threshold | None:
-        """Of a staircase that is over, what it found."""
+        """The threshold that a staircase found; None before its end, and of a plain climb."""
         if self.rule.kind is not ClimbRule.STAIRCASE or not self.done:
             return None
         tempo = [float(self.ladder.rung(number).tempo_bpm) for number in self.reversals]
@@ -102,7 +102,7 @@ class Climb(Guide):
         )
 
     def after(self, attempt: Attempt, now_s: float) -> Climb:
-        """A try was written down: perhaps a step, perhaps the end."""
+        """The climb after a try: on the same rung, a step up or down, or at its end."""
         if self.done or not self._counts(attempt):
             return replace(self, sound="")
         held = self.rung.aim.reached(attempt)
@@ -143,7 +143,7 @@ class Climb(Guide):
 
     @property
     def lines(self) -> tuple[str, ...]:
-        """How it goes on from here, a short line each."""
+        """Short lines: the goal, and the tries until the next step up or down."""
         up = self.rule.up_after - max(self.in_row, 0)
         down = self.rule.down_after + min(self.in_row, 0)
         found = [f"goal {self.rung.aim}", f"up: {up} more   down: {down} missed"]

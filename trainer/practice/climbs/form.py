@@ -1,4 +1,4 @@
-"""Setting a climb up: what is typed into its few fields, what they start with, and the climb they make."""
+"""The form of a climb: its fields as typed, what they start with, and the climb they make."""
 
 from __future__ import annotations
 
@@ -28,10 +28,10 @@ from trainer.timing.counting import Goals
 from trainer.timing.tempo import FASTEST_BPM, format_number, text_to_tempo
 
 BELOW, ABOVE = Fraction(85, 100), Fraction(115, 100)
-"""A tempo climb starts and ends so far from the usual tempo unless told otherwise …"""
+"""The form starts with a climb from and to these shares of the usual tempo …"""
 
 ROUND_BPM = 5
-"""… at a tempo that is a multiple of this."""
+"""… rounded to a multiple of this."""
 
 MORE_OBJECTS = 3
 
@@ -56,7 +56,7 @@ class Form:
 
 
 def usual_form(choice: Choice, usual_bpm: Fraction, kind: ClimbKind = ClimbKind.TEMPO) -> Form:
-    """What the fields start with for a pattern. usual_bpm: the tempo it is practised at."""
+    """The form as it starts for a pattern. usual_bpm: the tempo it is practised at."""
     if kind is ClimbKind.OBJECTS:
         objects = choice.pattern.objects
         most = min(objects + MORE_OBJECTS, HIGHEST_VALUE)
@@ -69,7 +69,7 @@ def usual_form(choice: Choice, usual_bpm: Fraction, kind: ClimbKind = ClimbKind.
 def form_to_climb(
     form: Form, choice: Choice, counted_by: CountedBy, to_choice: Callable[[str], Choice], to_score: ToScore
 ) -> Climb:
-    """The climb that a form asks for; TrainerError with what was wrong in it.
+    """The climb that a form asks for. Raises TrainerError with what is wrong in the form.
 
     A staircase has its own rule and no target. to_choice: finds the other patterns of a family.
     """
@@ -117,7 +117,7 @@ def _whole(text: str, what: str, least: int, most: int) -> int:
 
 
 def explain_climb(climb: Climb) -> str:
-    """How it goes, in a sentence or two."""
+    """The rules of a climb in a sentence or two."""
     rule, ladder = climb.rule, climb.ladder
     goal = str(climb.rung.aim) if ladder.kind is ClimbKind.TEMPO else "the goal"
     words = f"Up when {_tries(rule.up_after)} made {goal}, down when {_tries(rule.down_after)} did not."

@@ -1,4 +1,4 @@
-"""Ladders: the rungs of a climb. One pattern, quicker from rung to rung; or one family, an object more each time."""
+"""Ladders: the rungs of a climb, either one pattern at rising tempos or one family with rising numbers of objects."""
 
 from __future__ import annotations
 
@@ -27,15 +27,15 @@ DEEPEST = Fraction(1, 4)
 """A tempo climb goes down to no less than this share of its start, and by no more than MOST_RUNGS rungs."""
 
 GRAIN = 10
-"""Steps of percents are rounded to this part of a beat per minute, so that a tempo stays one that people can say."""
+"""Tempos reached by percent steps are rounded to this part of a beat per minute, so that people can say them."""
 
 PLAIN = "plain"
-"""Cascades and fountains in turn: any number of objects."""
+"""The family of cascades and fountains, which has every number of objects."""
 
 MOST_RUNGS = 400
 
 ToScore = Callable[[Choice], Score]
-"""A pattern as it is carried out."""
+"""Gives the score of a pattern as the settings have it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,21 +52,21 @@ class Ladder(Protocol):
 
     @property
     def kind(self) -> ClimbKind:
-        """What grows from rung to rung."""
+        """Whether the tempo or the number of objects grows."""
 
     @property
     def first(self) -> int:
-        """The lowest rung."""
+        """The number of the lowest rung."""
 
     @property
     def last(self) -> int | None:
-        """The highest rung."""
+        """The number of the highest rung; None for no highest."""
 
     def rung(self, number: int) -> Rung:
-        """One of them."""
+        """The rung with a number."""
 
     def label(self, number: int) -> str:
-        """The rung in a word."""
+        """A short name of a rung: its tempo, or its number of objects."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +184,7 @@ def _is_member(pattern: Pattern, family: Family) -> bool:
 
 
 def members(family: str, fewest: int, most: int, to_choice: Callable[[str], Choice]) -> tuple[Choice, ...]:
-    """The patterns of a family from so many objects to so many, those that there are, each once."""
+    """The patterns that a family has from the fewest objects to the most, each once."""
     bodies = {each.names[0]: each.body for each in FAMILIES}
     found: dict[str, Choice] = {}
     for objects in range(max(1, fewest), min(most, HIGHEST_VALUE) + 1):
@@ -240,13 +240,13 @@ class Demands:
     throws_per_s: float
 
     def passed(self, ceiling_m: float | None, most_throws_per_s: float | None) -> tuple[str, ...]:
-        """Which limits that were set it passes, a word each; a limit that is None is none."""
+        """The limits that are passed, a word each; None stands for no limit."""
         too_high = ceiling_m is not None and self.height_m > ceiling_m
         too_quick = most_throws_per_s is not None and self.throws_per_s > most_throws_per_s
         return tuple(word for word, is_passed in (("ceiling", too_high), ("throws/s", too_quick)) if is_passed)
 
     def warnings(self, ceiling_m: float | None, most_throws_per_s: float | None) -> tuple[str, ...]:
-        """The same as lines."""
+        """The limits that are passed, a line each."""
         lines = {
             "ceiling": f"above your ceiling of {ceiling_m or 0:g} m",
             "throws/s": f"above your {most_throws_per_s or 0:g} throws/s a hand",

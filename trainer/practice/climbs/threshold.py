@@ -28,7 +28,7 @@ REACH = 0.5
 
 POINTS = 161
 OUTSIDE = 0.025
-"""What is left out of the interval at each end."""
+"""The share of the weight left out of the interval at each end."""
 
 FEWEST_TRIES = 8
 
@@ -65,7 +65,7 @@ def find_threshold(tries: Sequence[tuple[float, bool]], reversals: Sequence[floa
 
 @lru_cache(maxsize=8)
 def _middle(tries: tuple[tuple[float, bool], ...]) -> tuple[float, float, float]:
-    """Median and the ends of the interval; a screen asks often, and it takes some milliseconds."""
+    """Median and both ends of the interval. Kept, as a screen asks often and it takes some milliseconds."""
     tally: dict[float, tuple[int, int]] = {}
     for tempo, held in tries:
         made, missed = tally.get(tempo, (0, 0))

@@ -1,4 +1,4 @@
-"""The shelf: the plans of the user's own folder and those brought along, read, changed and written."""
+"""The folder of plans: the user's own plans and those brought along, read, changed and written."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class PlanFolder:
         return list_plans((self.own, *self.others), self.to_choice)
 
     def find(self, text: str) -> Plan:
-        """The plan a user names: a file, or the name of one of these. Raises DataError or TrainerError."""
+        """The plan that a user names by a file or by its name. Raises DataError or TrainerError."""
         return find_plan(text, (self.own, *self.others), self.to_choice)
 
     def is_own(self, path: Path) -> bool:
@@ -46,17 +46,17 @@ class PlanFolder:
         return read_plan(parse(text, path), path, self.to_choice)
 
     def place_for(self, plan: Plan) -> Path:
-        """Where a plan is written: an own one where it is, another under its file's name in the own folder."""
+        """The file that a changed plan is written to: an own plan's is the same, another's lies in the own folder."""
         return plan.path if self.is_own(plan.path) else self.own / plan.path.name
 
     def new_place(self, name: str) -> Path:
-        """A file of the own folder that is not there yet, by a plan's name."""
+        """A file name in the own folder, made from a plan's name, that is not taken yet."""
         stem = to_stem(name)
         names = (stem, *(f"{stem}-{number}" for number in range(2, 1000)))
         return next(path for each in names if not (path := self.own / f"{each}.toml").exists())
 
     def write(self, text: str, path: Path, existing: Existing = Existing.REPLACE) -> Plan:
-        """Write a plan whole or not at all; nothing is written that could not be read. Raises TrainerError."""
+        """Write a plan, whole or not at all, if it can be read. Raises TrainerError."""
         plan = self.check(text, path)
         make_folder(path.parent)
         with open_whole(path, existing) as file:
@@ -65,10 +65,10 @@ class PlanFolder:
 
 
 def open_plan_folder(kept: Places, to_choice: Callable[[str], Choice]) -> PlanFolder:
-    """The user's plans, and those brought along."""
+    """The plans in the user's folder and those brought along."""
     return PlanFolder(kept.patterns / "plans", (bundled("patterns") / "plans",), to_choice)
 
 
 def to_stem(name: str) -> str:
-    """A name as a file's: small letters, digits and hyphens."""
+    """A name as the stem of a file name: small letters, digits and hyphens."""
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:LONGEST_STEM] or "plan"

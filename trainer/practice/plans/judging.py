@@ -1,4 +1,4 @@
-"""Judged attempts and endurance: which of some tries counts, and the sheet one can print and sign."""
+"""Judged attempts and endurance: which try counts, and the sheet to print and sign."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ STYLE = (
 
 @dataclass(frozen=True, slots=True)
 class Best:
-    """What counts of some tries. number: from 1, of the one with the most catches. longest_s: of any of them."""
+    """The best of some tries. number: from 1, of the one with the most catches. longest_s: of any of them."""
 
     number: int
     catches: int
@@ -57,13 +57,13 @@ def mark(attempt: Attempt) -> str:
 
 
 def heading(block: Block, tries: Sequence[Attempt]) -> str:
-    """What the sheet is about."""
+    """The heading of the sheet: the kind of block, its title and pattern."""
     text = tries[0].pattern if tries else ""
     return f"{KIND_WORDS[block.kind]}: {block.title}" + (f" ({text})" if text not in ("", block.title) else "")
 
 
 def facts(block: Block, tries: Sequence[Attempt]) -> tuple[str, ...]:
-    """What there is to know of the tries together, a line each."""
+    """Lines about all the tries: when, what, how many were allowed, and how they were counted."""
     first = tries[0]
     allowed = f"{block.attempts} attempts" if block.attempts else "As many attempts as wanted"
     within = f" within {format_number(block.minutes)} min" if block.minutes else ""
@@ -141,7 +141,7 @@ def sheet_to_page(block: Block, tries: Sequence[Attempt]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A judged block and its tries. left_out: what was wrong with later runs, of which nobody can say any more."""
+    """A judged block and its tries. left_out: what was wrong with the plans of later runs, which can't be read."""
 
     block: Block
     tries: tuple[Attempt, ...]
@@ -149,7 +149,7 @@ class Judged:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What to tell with the sheet, so that nobody takes it for a later one."""
+        """A line for each later run that was left out, so that nobody takes the sheet for a later one."""
         return tuple(f"A later run was left out: {error}" for error in self.left_out)
 
 

@@ -54,7 +54,7 @@ def ends_words(block: Block) -> str:
 
 
 def _length(plan: Plan) -> str:
-    """How long it all takes, as far as it says."""
+    """How long the plan takes, as far as its blocks say."""
     minutes = sum((block.usual_minutes or Fraction(0) for block in plan.blocks), Fraction(0))
     tries = sum(block.attempts or 0 for block in plan.blocks if block.minutes is None)
     open_ended = sum(block.usual_minutes is None and block.attempts is None for block in plan.blocks)

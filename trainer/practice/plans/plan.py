@@ -21,7 +21,7 @@ MOST_BLOCKS = 200
 
 
 class BlockKind(StrEnum):
-    """What a block is."""
+    """The kinds of blocks."""
 
     WARM_UP = "warm-up"
     PATTERN = "pattern"
@@ -45,7 +45,7 @@ WITH_PATTERN = (BlockKind.WARM_UP, BlockKind.PATTERN, BlockKind.CLIMB, BlockKind
 PAUSES = (BlockKind.FREE, BlockKind.REST)
 USUAL_STEP = Fraction(5)
 USUAL_MINUTES = Fraction(2)
-"""A pattern of which nothing says when to go on is practised for so long."""
+"""A block lasts so long if none of its fields says when it ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,14 +71,14 @@ class Block:
 
     @property
     def title(self) -> str:
-        """What the block is about: the pattern's name, or the kind of pause."""
+        """The name of the block's pattern, or the kind of pause."""
         if self.choice is None:
             return KIND_WORDS[self.kind]
         return self.choice.name or self.choice.pattern.text
 
     @property
     def usual_minutes(self) -> Fraction | None:
-        """How long it lasts at most; None where attempts, goals or the pedal alone end it."""
+        """Minutes after which the block ends; None where only attempts, goals or the pedal end it."""
         unlimited = self.minutes is None and self.attempts is None and self.times is None
         if unlimited and self.kind in (BlockKind.WARM_UP, BlockKind.PATTERN, BlockKind.ENDURANCE) and not self.goal:
             return USUAL_MINUTES
@@ -86,7 +86,7 @@ class Block:
 
     @property
     def usual_times(self) -> int | None:
-        """How many tries that reach the goal end it; None where they do not."""
+        """How many tries that reach the goal end the block; None where such tries don't end it."""
         limited = self.minutes is not None or self.attempts is not None
         return 1 if self.goal and self.times is None and not limited else self.times
 

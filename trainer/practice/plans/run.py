@@ -29,7 +29,7 @@ ONE_LINE = 34
 """Characters that stand beside the count at 80 columns."""
 
 NOTED_EVERY_S = 5.0
-"""Between tries the time spent so far is noted so often: no more of a pause is lost when the power goes."""
+"""Between tries the time spent is noted this often, so that no more of it is lost when the power goes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +85,11 @@ class PlanGuide(Guide):
         return self.step is not None and self.step.block.kind in PAUSES
 
     def spent_s(self, now_s: float) -> float:
-        """How long the block has lasted so far."""
+        """Seconds that the block has lasted so far."""
         return self.elapsed_s + (max(0.0, now_s - self.since_s) if self.since_s is not None else 0.0)
 
     def left_s(self, now_s: float) -> float:
-        """How long the block may still last; ENDLESS_S where no time ends it."""
+        """Seconds that the block may still last; ENDLESS_S where time does not end it."""
         minutes = self.step.block.usual_minutes if self.step else None
         return ENDLESS_S if minutes is None else max(0.0, float(minutes * 60) - self.spent_s(now_s))
 
@@ -115,7 +115,7 @@ class PlanGuide(Guide):
 
     @property
     def is_done(self) -> bool:
-        """Whether the tries of the block are over, whatever the time."""
+        """Whether the block's tries end it, whatever the time."""
         step = self.step
         if step is None or step.block.kind in PAUSES:
             return False
@@ -128,17 +128,17 @@ class PlanGuide(Guide):
     # -- what happens to it ---------------------------------------------------------------------------------
 
     def begun(self, now_s: float) -> PlanGuide:
-        """The pedal: from now on the clock runs. While it runs, it ends a pause."""
+        """The run after a press at rest: it starts the clock, or ends a pause if the clock runs."""
         if self.since_s is None:
             return replace(self, since_s=now_s, sound="")
         return self.skipped(now_s) if self.is_pause else self._with_climb(self.climb)
 
     def standing(self, now_s: float) -> PlanGuide:
-        """The same with the clock stopped, for leaving it."""
+        """The run with its clock stopped, as it is left."""
         return replace(self, elapsed_s=self.spent_s(now_s), since_s=None, sound="")
 
     def after(self, attempt: Attempt, now_s: float) -> PlanGuide:
-        """A try of the block has been written down."""
+        """The run after a try of the block."""
         if self.step is None or self.is_pause:
             return self
         climb = self.climb.after(attempt, now_s) if self.climb is not None else None
@@ -146,7 +146,7 @@ class PlanGuide(Guide):
         return grown.skipped(now_s) if grown.is_done or not grown.left_s(now_s) else grown
 
     def at(self, now_s: float) -> PlanGuide:
-        """What time alone brings about between tries: at most the next block, which begins now."""
+        """The run after what time has brought about between tries: at most the next block, which begins now."""
         if self.step is None or self.since_s is None:
             return self
         if not self.left_s(now_s) or self.is_done:
@@ -156,7 +156,7 @@ class PlanGuide(Guide):
         return replace(self._with_climb(self.climb), elapsed_s=self.spent_s(now_s), since_s=now_s)
 
     def skipped(self, now_s: float) -> PlanGuide:
-        """The next block, from now on; the last one is followed by the end."""
+        """The run at the next block, from now on; after the last block at its end."""
         if self.step is None:
             return self
         since_s = None if self.since_s is None else now_s
@@ -164,7 +164,7 @@ class PlanGuide(Guide):
         return replace(following, left=self.climb, sound="block" if following.step is not None else "ended")
 
     def _with_climb(self, climb: Climb | None) -> PlanGuide:
-        """The same with the block's climb as it stands now, and with its sound."""
+        """The run with the block's climb as it stands now, and with that climb's sound."""
         return replace(self, climb=climb, sound=climb.sound if climb is not None else "")
 
     # -- what it tells --------------------------------------------------------------------------------------
@@ -192,7 +192,7 @@ class PlanGuide(Guide):
         return Told(place=place, lines=lines, say=step.block.say if is_first else "", word=word, hint=hint)
 
     def _lines(self, step: PlanStep, now_s: float) -> list[str]:
-        """How far the block is: the try, the goal, the time; of what is judged, the best so far."""
+        """How far the block has come: try, time left and goal; of judged tries and endurance, the best so far."""
         block, counted, left_s = step.block, len(self.counted), self.left_s(now_s)
         tries = f"try {counted + 1} of {block.attempts}" if block.attempts else f"try {counted + 1}"
         lines = [tries if left_s == ENDLESS_S else f"{tries}, {minutes_left(left_s)} left"]
@@ -223,7 +223,7 @@ def begin(
 
 
 def take_up(steps: tuple[PlanStep, ...], block: int, elapsed_s: float, tries: Iterable[Attempt]) -> PlanGuide:
-    """A run where it was left, also by a crash. tries: of that block, in their order, as they were written down."""
+    """A run as it was left, also by a crash. tries: of that block, in their order, as they were written down."""
     run = begin(steps, min(block, len(steps)), elapsed_s)
     for attempt in tries:
         if run.block == block:

@@ -18,7 +18,7 @@ from trainer.practice.plans.text import PlanText, Value, to_block
 from trainer.records.attempt import Attempt, Ended
 
 LAST_TRIES: Final = 20
-"""The rate of success is that of so many last tries."""
+"""The rate of success is taken over this many last tries."""
 
 FEWEST_TRIES: Final = 4
 SURE: Final = Fraction(7, 10)
@@ -62,17 +62,17 @@ class Past:
 
     @property
     def flash_rate(self) -> Fraction:
-        """Share of the last tries that were flashed, or better."""
+        """Share of the last tries that reached the flash."""
         return Fraction(sum(each.flash for each in self.last), len(self.last))
 
     @property
     def gap_days(self) -> int:
-        """After how many days without it, it is due: 1, 2, 4 … with each day it was qualified on."""
+        """Days after which the pattern is due: 1, 2, 4 …, doubled with each day it was qualified on."""
         return min(1 << max(0, self.qualified_days - 1), LONGEST_GAP_DAYS)
 
     @property
     def tempo_bpm(self) -> Fraction:
-        """The tempo it was tried at last."""
+        """The tempo of the last try."""
         return self.last[-1].tempo
 
 
@@ -99,7 +99,7 @@ def recall(tries: Sequence[Attempt], is_known: Callable[[str], bool]) -> tuple[P
 
 
 def sort_of(past: Past, today: date) -> str:
-    """Where a pattern stands: stale, due, nearly, or empty for none of them."""
+    """The sort of suggestion a pattern is for: stale, due, nearly, or empty for none of them."""
     days = (today - past.last_day).days
     if past.qualified_days and days >= max(STALE_DAYS, 2 * past.gap_days):
         return "stale"

@@ -36,10 +36,10 @@ NEEDED: Final[Mapping[BlockKind, Mapping[str, Value]]] = {
     BlockKind.REST: {"minutes": 1},
     BlockKind.FREE: {"minutes": 5},
 }
-"""What a block gets that becomes one of a kind and has it not yet."""
+"""Fields that a block gets when it becomes one of a kind and lacks them."""
 
 HIGHER_BPM: Final = 30
-"""So far above its tempo a climb ends unless told otherwise."""
+"""A climb without a target gets one so far above its tempo."""
 
 NEW_BLOCK: Final = '[[block]]\nkind = "pattern"\npattern = "3 cascade"\nminutes = 2\n'
 
@@ -75,7 +75,7 @@ class PlanText:
         return self._with_block(index, _with(self.blocks[index], ("block", 0), changes))
 
     def fields(self, index: int) -> dict[str, Any]:
-        """What stands in a block."""
+        """The fields of a block, as TOML reads them."""
         import tomllib  # not at the top: only the screen that changes plans needs it
 
         found: dict[str, Any] = tomllib.loads(self.blocks[index])["block"][0]
@@ -108,7 +108,7 @@ class PlanText:
 
 
 def split_text(text: str, path: Path) -> PlanText:
-    """The parts of a plan's text. DataError if it is no TOML, or has its blocks in another way than as [[block]]."""
+    """The parts of a plan's text. Raises DataError if it is no TOML, or if its blocks are not written as [[block]]."""
     from trainer.files.lines import lines_of
 
     text = text.replace("\r\n", "\n")
@@ -151,20 +151,20 @@ def to_block(fields: Mapping[str, Value]) -> str:
 
 
 def _above(climb: Mapping[str, Any]) -> Value:
-    """The target of a climb, one that lies above its tempo."""
+    """The target of a climb, or a new one if that lies not above its tempo."""
     tempo_bpm = Fraction(str(climb.get("tempo", NEEDED[BlockKind.CLIMB]["tempo"])))
     target: Value = climb.get("target")
     return target if target is not None and Fraction(str(target)) > tempo_bpm else tempo_bpm + HIGHER_BPM
 
 
-def _with(text: str, way: tuple[str | int, ...], changes: Mapping[str, Value]) -> str:
-    """A part of the text with some fields changed. way: to the table the fields are in."""
+def _with(text: str, keys: tuple[str | int, ...], changes: Mapping[str, Value]) -> str:
+    """A part of the text with some fields changed. keys: of the table that the fields are in, from the outermost."""
     import tomlkit  # only here: it takes a while to import
 
     body = text.rstrip("\n")
     document: Any = tomlkit.parse(body + "\n" if body else "")
     table = document
-    for key in way:
+    for key in keys:
         table = table[key]
     for name, value in changes.items():
         if value is None:

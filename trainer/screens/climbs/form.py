@@ -1,4 +1,4 @@
-"""The climb, set up: a form of a few fields, how it will go, and the rungs it makes."""
+"""The form of a climb: a few fields, what climb they make, and its rungs."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ class ClimbScreen(BaseScreen):
     @on(Input.Changed)
     @on(Pick.Changed)
     def look(self) -> None:
-        """Make the climb that the form says now, or tell what is wrong with it."""
+        """Make the climb that the form asks for, or tell what is wrong in the form."""
         form = self.form()
         self._arrange(form)
         sitting = self.sitting
@@ -117,7 +117,7 @@ class ClimbScreen(BaseScreen):
         self.action_begin()
 
     def action_begin(self) -> None:
-        """Go, if the form makes a climb."""
+        """Begin the climb, if the form makes one."""
         if self.climb is not None:
             form = self.form()
             rung_by = form.rung_by if form.kind is ClimbKind.OBJECTS else None
@@ -150,7 +150,7 @@ class ClimbScreen(BaseScreen):
         self.look()
 
     def _arrange(self, form: Form) -> None:
-        """Show the fields that count, and no others."""
+        """Show only the fields that this kind of climb has."""
         objects, staircase = form.kind is ClimbKind.OBJECTS, form.rule is ClimbRule.STAIRCASE
         shown = {
             "step": not objects,

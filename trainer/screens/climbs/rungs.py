@@ -25,7 +25,7 @@ SHAPES: dict[tuple[int, int], dict[bool, tuple[str, ...]]] = {
     (1, 1): {HELD: ("█",), MISSED: ("╳",)},
 }
 TALL_FROM = 12
-"""With so many rows to draw in, a rung has two of them."""
+"""From this many rows on, each rung is two rows high."""
 
 NOW = "◀"
 TARGET = "target"
@@ -41,7 +41,7 @@ class RungRow:
 
 
 def draw_rungs(climb: Climb, labels: dict[int, str], columns: int, rows: int) -> tuple[RungRow, ...]:
-    """The picture for so much room, from the top. labels: of the rungs in `rungs_shown`, alike in length."""
+    """The rows of the picture, from the top. labels: of the rungs in `rungs_shown`, alike in length."""
     tall = 2 if rows >= TALL_FROM else 1
     margin = max(map(len, labels.values()), default=0) + 3
     room = max(1, columns - margin - 2)
@@ -63,7 +63,7 @@ def draw_rungs(climb: Climb, labels: dict[int, str], columns: int, rows: int) ->
 
 
 def rungs_shown(climb: Climb, rows: int) -> range:
-    """Which rungs there is room for, from the top: those round the one that one stands on."""
+    """The numbers of the rungs that there is room for, from the top: those around the present one."""
     count = max(1, rows // (2 if rows >= TALL_FROM else 1))
     ladder = climb.ladder
     top = climb.place + count // 2
@@ -87,7 +87,7 @@ def _label(climb: Climb, number: int, labels: dict[int, str], line: int) -> str:
 
 
 class Rungs(Widget):
-    """Draws a climb, again only when it has changed."""
+    """Draws a climb, and draws it anew only when it has changed."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"rungs--label", "rungs--tries", "rungs--now"}
 
@@ -99,7 +99,7 @@ class Rungs(Widget):
         self._drawn_for: tuple[Climb | None, Size] | None = None
 
     def show(self, climb: Climb, labels: dict[int, str]) -> None:
-        """A climb, and the labels of the rungs that there is room for."""
+        """Show a climb. labels: of the rungs that there is room for."""
         if (climb, labels) != (self.climb, self.labels):
             self.climb, self.labels = climb, labels
             self._drawn_for = None

@@ -1,4 +1,4 @@
-"""The climb under way: the practice screen with the rungs as a picture, as one goes up and comes down."""
+"""The practice of a climb: the practice screen with a picture of the rungs."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ STAYS = "A climb is counted in one way throughout. Leave it to change that."
 
 
 class ClimbingScreen(PracticeScreen):
-    """A climb under way: the count, the tempo, and the rungs as one goes up and comes down."""
+    """The practice screen of a climb. guided: the climb, as the session changes it."""
 
     BINDINGS = bindings_of("practice", refused=("faster", "slower", "flight_view", "next_count"))
     HAS_FLIGHT = False
@@ -106,7 +106,7 @@ class ClimbingScreen(PracticeScreen):
 
 
 def result_lines(climb: Climb) -> list[str]:
-    """What a climb that is over has come to."""
+    """The result of a climb that is over, a line each."""
     found, tries = climb.threshold, len(climb.tries)
     if found is None:
         held = climb.ladder.label(climb.place)

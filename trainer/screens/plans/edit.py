@@ -1,4 +1,4 @@
-"""The screen that makes and changes a plan: its blocks at the left, the fields of the one under the cursor beside them.
+"""The screen that makes and changes a plan: its blocks at the left, the fields of a block beside them.
 
 A change that would make no plan is refused and told, and the text stays as it was. Nothing is written before `save`.
 """
@@ -35,7 +35,7 @@ MOST_UNDONE = 200
 
 
 def _left_to_screen(names: tuple[str, ...]) -> list[BindingType]:
-    """The keys of commands that a list would else use for itself."""
+    """Bindings of commands whose keys a list would use for itself otherwise; they call the screen's actions."""
     return [
         Binding(key, f"screen.{command.name}", command.label, show=False)
         for command in commands_of("plan")
@@ -115,7 +115,7 @@ class PlanEditScreen(BaseScreen):
 
     @property
     def fields(self) -> tuple[PlanField, ...]:
-        """The fields beside it."""
+        """The fields of the block under the cursor, or of the plan."""
         return HEAD if self.block is None else fields_of(self.text.fields(self.block))
 
     @property
@@ -167,7 +167,7 @@ class PlanEditScreen(BaseScreen):
         self._close_line()
 
     def action_change(self) -> None:
-        """Type a value in, or take the next word where there are only so many."""
+        """Open the line to type a value in; a kind takes its next value instead."""
         if self.focused is self.query_one("#list"):
             self.query_one("#fields").focus()
         elif self.field.name == "kind":
@@ -220,7 +220,7 @@ class PlanEditScreen(BaseScreen):
         self.say(f"Saved as {self.path}.")
 
     def _place(self) -> Path:
-        """The file; a new plan's is named by the plan, and takes no other's place."""
+        """The file to write. A new plan's is named by the plan and replaces no other."""
         if self._existing is Existing.REFUSE:
             self.path = self.plan_folder.new_place(self.plan_folder.check(self.text.text, self.path).name)
         return self.path
@@ -239,7 +239,7 @@ class PlanEditScreen(BaseScreen):
     # -- changing -------------------------------------------------------------------------------------------
 
     def _set(self, value: Value) -> bool:
-        """Put a value into the field under the cursor; whether the plan can be that."""
+        """Put a value into the field under the cursor; True if the result is a plan."""
         field = self.field
         if value == self.value(field):
             return True
@@ -248,7 +248,7 @@ class PlanEditScreen(BaseScreen):
         return self._take(self.text.with_block_field(self.block, field.name, value), self.block + 1)
 
     def _take(self, text: PlanText, row: int) -> bool:
-        """Go on with a changed text if it is a plan, with the cursor on a row; else tell why not."""
+        """Take a changed text over if it is a plan, and put the cursor on a row; else tell why not."""
         try:
             self.plan_folder.check(text.text, self.path)
         except DataError as error:
@@ -262,7 +262,7 @@ class PlanEditScreen(BaseScreen):
     # -- what is shown --------------------------------------------------------------------------------------
 
     def _show(self, row: int) -> None:
-        """Everything anew, with the cursor on a row of the blocks and where it was in the fields."""
+        """Show everything anew, with the cursor on a row of the blocks and where it was in the fields."""
         self._plan = self.plan_folder.check(self.text.text, self.path)
         at = self.query_one("#fields", FieldList).highlighted or 0
         rows = ["the plan itself"]
@@ -295,7 +295,7 @@ class PlanEditScreen(BaseScreen):
         self._tell()
 
     def _tell(self) -> None:
-        """What there is to know of the field, and how it is changed."""
+        """Explain the field under the cursor, and how it is changed."""
         field = self.field
         if self.query_one("#typed").has_class("shown"):
             how = "Enter keeps it, Esc does not. Empty, it is left out."

@@ -68,7 +68,7 @@ def shown(value: object) -> str:
 
 
 def typed(field: PlanField, text: str) -> Value:
-    """What was typed, as the file holds it; None where the field is left out. A comma may be the point."""
+    """A typed text as the file holds it; None where the field is left out. A decimal comma is taken too."""
     text = text.strip()
     if not text:
         return None

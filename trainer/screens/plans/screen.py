@@ -1,4 +1,4 @@
-"""The plans screen: the plans there are, one suggested from the logbook, and where those under way were left."""
+"""The list of plans: runs that were left, a plan suggested from the logbook, and all plans there are."""
 
 from __future__ import annotations
 
@@ -73,14 +73,14 @@ class PlansScreen(BaseScreen):
         return mentions[0].term.title if mentions else ""
 
     def on_screen_resume(self) -> None:
-        """What is there may have changed meanwhile: plans written, runs gone on with."""
+        """List the plans anew: plans may have been written meanwhile, and runs gone on with."""
         self.fill()
 
     def on_resize(self, _: events.Resize) -> None:
         self.call_after_refresh(self.show_page)
 
     def fill(self, label: str = "") -> None:
-        """Look at the plans anew; the cursor goes to the row of that label, or stays where it was."""
+        """List the plans anew; the cursor goes to the row of a label, or stays where it was."""
         label = label or (self.item.label if self.item else "")
         self.items = tuple(self._items())
         listing = self.query_one("#list", Listing)
@@ -114,7 +114,7 @@ class PlansScreen(BaseScreen):
 
     @property
     def item(self) -> Item | None:
-        """The one under the cursor."""
+        """The row under the cursor; None for none."""
         index = self.query_one("#list", Listing).highlighted
         return self.items[index] if index is not None and index < len(self.items) else None
 
@@ -127,7 +127,7 @@ class PlansScreen(BaseScreen):
         self.action_start()
 
     def show_page(self) -> None:
-        """What there is to know of the plan under the cursor."""
+        """Show the page of the plan under the cursor."""
         page, item = self.query_one("#explained", Lines), self.item
         width = max(20, page.width)
         if item is None:

@@ -1,4 +1,4 @@
-"""What comes next: the throws of the coming beats, laid out in a lane for each hand. Pure, no screen needed."""
+"""The throws of the coming beats as lanes, one for each hand; nothing here draws."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ THROWN = (EventKind.THROW, EventKind.HOLD, EventKind.GAP, EventKind.ENTRY)
 
 
 CROSSES = {Hand.RIGHT: "╲", Hand.LEFT: "╱"}
-"""Into the lane below, into the lane above."""
+"""The sign of a crossing throw: into the lane below, or into the one above."""
 
 SAME, STAYS, PASSED, EMPTY = "∩", "▁", "»", "·"
 TOLD = {"╲": "╲╱ crosses", SAME: f"{SAME} same hand", STAYS: f"{STAYS} stays", EMPTY: f"{EMPTY} empty"}
@@ -93,7 +93,7 @@ def widest_cell(score: Score) -> int:
 
 
 def _drawn(event: Event, score: Score) -> str:
-    """The value of a throw and a sign for its kind; the hand is the one that throws."""
+    """The value of a throw and a sign for its kind."""
     assert event.hand is not None
     digit = value_to_digit(event.value)
     if event.kind is EventKind.GAP:

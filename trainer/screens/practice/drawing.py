@@ -10,12 +10,12 @@ from trainer.screens.practice.shapes import SHAPES, cup, shape_of
 from trainer.timing.motion import IN_THE_AIR, Motion, Spot
 
 BLANK, FAINT, RIGHT, LEFT, WARN, FIRST_THING = range(6)
-"""Inks; those of the objects begin at FIRST_THING."""
+"""Inks by number. Objects take those from FIRST_THING on."""
 
 THING_INKS = 4
 SCALE_COLUMNS = 8
 CAPTION_ROWS = 1
-"""Above the picture, kept free for what there is to say of it."""
+"""Rows above the picture that are kept free for its caption."""
 
 WIDEST = {1: 3.0}
 """Jugglers → how much wider than high a metre may be drawn: it keeps the arcs of one juggler apart."""
@@ -43,7 +43,7 @@ class Fit:
 
     @classmethod
     def of(cls, motion: Motion, columns: int, rows: int) -> Fit:
-        """Everything from the floor, or the elbows, to the highest throw, in so many columns and rows."""
+        """The fit that shows all from the floor, or the elbows, to the highest throw in so many columns and rows."""
         left_m, right_m, bottom_m, highest_m = motion.box
         things = motion.score.pattern.objects
         reach = next((reach for dots, reach in REACHES if 4 * rows < dots), LARGEST_REACH) - (things >= CROWD)
@@ -62,12 +62,12 @@ class Fit:
         return floor(self.x + spot.x_m * self.across + 0.5), floor(self.y - spot.y_m * self.up + 0.5)
 
     def step_m(self) -> float:
-        """The distance of two marks of the scale: at least three rows."""
+        """Metres from one mark of the scale to the next: at least three rows."""
         return next((step for step in STEPS_M if step * self.up >= 12), STEPS_M[-1])
 
 
 def draw_still(motion: Motion, fit: Fit, columns: int, rows: int, ceiling_m: float | None = None) -> DotSheet:
-    """What does not move: the scale, the floor of a bounce, the ceiling if there is one, the jugglers' numbers."""
+    """Draw what does not move: the scale, the floor of a bounce, the ceiling if there is one, the jugglers' numbers."""
     sheet = DotSheet(columns, rows)
     step_m, first, right = fit.step_m(), 2 * SCALE_COLUMNS, 2 * columns - 1
     lowest = -int(motion.hand_m / step_m + 1e-6) if motion.bounces else 0
@@ -91,7 +91,7 @@ def draw_still(motion: Motion, fit: Fit, columns: int, rows: int, ceiling_m: flo
 
 
 def draw_moving(sheet: DotSheet, motion: Motion, fit: Fit, beat: float) -> None:
-    """The arms, the hands with their letters and how many they hold, and every object in its shape."""
+    """Draw the arms, the hands with their letters and how many objects they hold, and every object in its shape."""
     things, hands, reach = motion.things(beat), motion.hands(beat), fit.reach
     for elbow, hand in zip(motion.elbows, hands, strict=True):
         x, y = fit.to_dot(hand)

@@ -16,7 +16,7 @@ from trainer.timing.motion import Motion
 from trainer.timing.tempo import TempoMap
 
 BEATS_BEFORE = 2
-"""Before the first throw, where the picture begins."""
+"""The picture begins so many beats before the first throw."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class Juggled:
 
 
 class FlightView(Bare):
-    """Every object on its way, every hand, and a scale in metres. Time comes from whoever shows it."""
+    """Shows every object, every hand, and a scale in metres. The caller says which beat to show."""
 
     INKS = (
         "",
@@ -65,7 +65,7 @@ class FlightView(Bare):
         self._keys: list[object] = []
 
     def show(self, shown: Juggled, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None) -> None:
-        """A moment of the motion. caption: what to say of it, and which keys there are, if there is room for them."""
+        """Show a moment of the motion. caption: what to say of it, and the keys, left out if there is no room."""
         size = self.size
         if not size.width or not size.height:
             return
@@ -84,7 +84,7 @@ class FlightView(Bare):
             self.redraw(changed)
 
     def _prepare(self, motion: Motion, ceiling_m: float | None, caption: tuple[str, str]) -> None:
-        """The scale for the room there is, and everything that stays as it is."""
+        """Work out the scale for the present size, and draw all that does not move."""
         columns, rows = self.size
         self._drawn_for, self._caption = (self.size, ceiling_m), caption
         self.fit = Fit.of(motion, columns, rows)

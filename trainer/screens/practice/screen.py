@@ -48,7 +48,7 @@ DIGIT = re.compile(r"\d")
 TICKS_A_SECOND = 30
 TICKS_A_SECOND_STILL = 10
 TEXTS_EVERY = 3
-"""In a run the texts beside the moving picture come with each third of it: nobody reads quicker."""
+"""In a run the texts are drawn with every third picture: nobody reads quicker."""
 
 
 class PracticeScreen(Watching, Controls):
@@ -91,7 +91,7 @@ class PracticeScreen(Watching, Controls):
     # -- what comes in --------------------------------------------------------------------------------------
 
     def take(self, press: Press) -> bool:
-        """The pedals; the count and what stands over it are one for the mouse."""
+        """Take a press for a pedal. For the mouse the count, the picture, and what stands over them are a pedal."""
         taken = self.take_pedal(press.name, press.at_s, press.edge)
         if not taken and self.is_current and self._is_on_count(press):
             self.press(press.at_s)
@@ -116,7 +116,7 @@ class PracticeScreen(Watching, Controls):
 
     @property
     def active_bindings(self) -> dict[str, ActiveBinding]:
-        """The library's; in a pause its footer shows what is of use there, while all keys go on working."""
+        """The library's bindings. In a pause only those of use there are shown; all keys go on working."""
         active = super().active_bindings
         if not self._pauses:
             return active
@@ -134,7 +134,7 @@ class PracticeScreen(Watching, Controls):
         return view.rules.to_figure(view.chosen)
 
     def action_far_view(self) -> None:
-        """Leave all out that can't be read from afar, or show it again."""
+        """Hide what can't be read from afar, or show it again."""
         self.toggle_class("-far")
 
     def action_back(self) -> None:
@@ -143,7 +143,7 @@ class PracticeScreen(Watching, Controls):
     # -- what is shown --------------------------------------------------------------------------------------
 
     def tick(self) -> None:
-        """Let the session know the time, and draw what has changed."""
+        """Tell the session the time, and draw what has changed."""
         view, stands = self.answer()
         self.query_one("#title", Text).show(escape(self._title(view)))
         self.query_one("#word", BigWord).show(far_word(view, stands), _kind(view, stands))
@@ -153,7 +153,7 @@ class PracticeScreen(Watching, Controls):
             self._show_texts(view)
 
     def answer(self) -> tuple[View, Situation]:
-        """Draw what a press changes, what is largest first; the rest comes with the next picture."""
+        """Draw at once what a press changes: banner, count and bars. The rest is drawn with the next picture."""
         now_s = self.sitting.clock()
         self.session.tick(now_s)
         view = self.session.view(now_s)
@@ -168,11 +168,11 @@ class PracticeScreen(Watching, Controls):
         return view, stands
 
     def number(self, view: View, stands: Situation) -> tuple[str, str]:
-        """What stands largest on the screen, and how it is shown."""
+        """The number that stands largest on the screen, and its kind."""
         return count_to_text(view) if stands.number is None else stands.number, _kind(view, stands)
 
     def _show_moving(self, view: View) -> None:
-        """The objects in flight and the throws that come."""
+        """Draw the objects in flight and the coming throws."""
         lanes, beat = self.query_one(Lanes), self.show_flight(view)
         if view.is_pause is not self._pauses:
             self._pauses = not self._pauses
@@ -183,14 +183,14 @@ class PracticeScreen(Watching, Controls):
             lanes.show(view.chosen.score, beat)
 
     def _show_texts(self, view: View) -> None:
-        """What is read, not watched."""
+        """Draw the texts: facts, tries and notices."""
         self._put_facts(self._facts(view), view.state)
         tries = self.query_one("#tries", Text)
         tries.show(_tries(self.sitting.tries.attempts, tries.size.height))
         self.show_trouble()
 
     def _put_facts(self, text: str, state: RunState) -> None:
-        """The facts, with more or less room at rest where there are others; figures that change need no other room."""
+        """Show the facts. At rest their room is fitted to them, unless only numbers in them have changed."""
         facts = self.query_one("#facts", Text)
         before = facts.text
         facts.show(text)
@@ -238,7 +238,7 @@ class PracticeScreen(Watching, Controls):
         return [*(line for line in lines if line not in (dwell, counted)), *said]  # what never changes makes room
 
     def _warnings(self, view: View, demands: Demands) -> list[str]:
-        """What passes a limit or can't be done, and what keeps it under the ceiling where the tempo is the user's."""
+        """Lines about limits passed, what keeps under the ceiling (without a guide), and a bounce that can't be."""
         settings, chosen = self.sitting.settings, view.chosen
         warnings = list(demands.warnings(settings.ceiling_m, settings.throws_per_s))
         if settings.ceiling_m is not None and demands.height_m > settings.ceiling_m and not view.told.leads:
@@ -249,7 +249,7 @@ class PracticeScreen(Watching, Controls):
 
 
 def _kind(view: View, stands: Situation) -> str:
-    """How the number is shown: as the count-in's, or by the goal it has reached."""
+    """The kind of the number: of the count-in, of a goal reached, or plain."""
     names = view.chosen.goals.reached(view.catches or 0)
     return "count-in" if stands.kind == "count-in" else names[-1] if names else "plain"
 

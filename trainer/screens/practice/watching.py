@@ -1,4 +1,4 @@
-"""Watching: what the keys of the flight view do, and which beat it shows: the one heard, or that of the preview."""
+"""The keys of the flight view, and which beat it shows: the one heard, or that of the preview."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from trainer.timing.tempo import TempoMap
 WHAT_IS_HEARD = "In a run you see what you hear: slow motion and single beats are for before it."
 NOT_SHOWN = "Press v to see the objects in flight first."
 ARMS_UNKNOWN = ("mess", "body", "steals")
-"""Categories whose arms, where the pattern has no style of its own, go ways that are not in the library as data."""
+"""Categories whose arm movements are not in the library as data."""
 
 ARMS_PLAIN = "arms as in the plain pattern"
 NOT_HERE = "The objects in flight are shown in a practice of one pattern."
@@ -38,7 +38,7 @@ class Watching(BaseScreen):
 
     @property
     def choice(self) -> Choice:
-        """What is practised."""
+        """The pattern that is practised."""
         return self.session.chosen.choice
 
     def tick(self) -> None:
@@ -46,7 +46,7 @@ class Watching(BaseScreen):
 
     @property
     def flies(self) -> bool:
-        """Whether the flight view is what is shown."""
+        """Whether the flight view is shown."""
         return self.HAS_FLIGHT and self.sitting.settings.practice_shows == "flight"
 
     def action_flight_view(self) -> None:
@@ -81,7 +81,7 @@ class Watching(BaseScreen):
             self.tick()
 
     def show_flight(self, view: View) -> Fraction | None:
-        """Draw the moment there is to see, if the flight view is shown; gives the beat that belongs to it."""
+        """Draw the flight view if it is shown; returns the beat that it and the lanes show."""
         if not self.flies:
             return None if view.beat is None else self._moved(view.beat, view)
         now_s = view.now_s
@@ -101,17 +101,17 @@ class Watching(BaseScreen):
         return beat
 
     def _about_arms(self) -> str:
-        """That the arms are not those of the entry, where that is so."""
+        """A caption if the arms are drawn as in the plain pattern; empty otherwise."""
         entry, style = self.choice.entry, self.choice.pattern.style
         return ARMS_PLAIN if entry is not None and not style and entry.category in ARMS_UNKNOWN else ""
 
     def _moved(self, beat: Fraction, view: View) -> Fraction:
-        """The beat as it is drawn: the one before it on which hands throw, for those who want no animation."""
+        """The beat to draw; without animation the last one on which hands throw."""
         step = view.chosen.score.pattern.beat_step
         return beat if self.sitting.settings.animate else Fraction(floor(beat / step) * step)
 
     def _tempo(self, tempo_bpm: Fraction) -> TempoMap:
-        """A steady tempo, the same value as long as it does not change."""
+        """A steady tempo map; the same object as long as the tempo does not change."""
         if self._steady.segments[0].tempo_bpm != tempo_bpm:
             self._steady = TempoMap.steady(tempo_bpm)
         return self._steady

@@ -34,14 +34,14 @@ class Text(Unmoving, Static):
     text = ""
 
     def show(self, text: str) -> None:
-        """Another text, in the room there is."""
+        """Show another text in the same room."""
         if text != self.text:
             self.text = text
             self.update(text, layout=False)
 
 
 class Banner(KindOfText):
-    """Where things stand and what to press, in the middle of a bar in a colour of its own."""
+    """A bar in the colour of its kind that says where the practice stands and what to press."""
 
     INKS = ("", "banner--armed", "banner--count-in", "banner--running", "banner--ended")
     COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
@@ -60,7 +60,7 @@ class Lanes(Bare):
     INKS = ("", "lanes--right", "lanes--left", "lanes--now", "lanes--faint", "lanes--line")
     COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
     LEAST_CELL = 8
-    """Columns a beat, at least."""
+    """The fewest columns of a beat."""
 
     LABEL = 8
     HEAD = 1
@@ -78,13 +78,13 @@ class Lanes(Bare):
         self._told = ""
 
     def clear(self) -> None:
-        """Nothing is thrown for now."""
+        """Show no throws."""
         if self.lanes:
             self.lanes, self._score, self._told = (), None, ""
             self.refresh()
 
     def show(self, score: Score, beat: Fraction | None) -> None:
-        """The throws of a score from a beat on, or from its first one; a beat half gone has moved by half its width."""
+        """Show the throws of a score from a beat on, or from its first one. Half a beat moves them half a width."""
         if score is not self._score:
             self._fit(score)
         step = score.pattern.beat_step
@@ -103,7 +103,7 @@ class Lanes(Bare):
         self.redraw(range(self.HEAD if still else 0, size.height))
 
     def _fit(self, score: Score) -> None:
-        """Room for the widest throw of the score, and for all of its hands."""
+        """Make room for the widest throw of the score, and for all of its hands."""
         self._cell = max(self.LEAST_CELL, 4 * (widest_cell(score) + score.pattern.beat_step - 1))
         self._told = signs_told(score)
         hands = 2 * score.pattern.jugglers
