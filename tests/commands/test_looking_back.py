@@ -16,6 +16,7 @@ from trainer.commands.log_chart import PNG_WIDTH
 from trainer.config import Settings
 from trainer.files.places import Places
 from trainer.logbook.store import Logbook
+from trainer.records.attempt import CountedBy
 
 NOW = datetime(2026, 11, 25, 21, tzinfo=timezone(timedelta(hours=1)))
 
@@ -48,7 +49,7 @@ def test_the_made_up_group_has_all_there_is_to_see(group: Path) -> None:
 
 
 def test_in_the_demo_one_is_somebody_who_has_qualified(group: Path) -> None:
-    settings = demo.as_one_of_them(Settings(juggler="me", prop="cigar boxes", counted_by="hand"))
+    settings = demo.as_one_of_them(Settings(juggler="me", prop="cigar boxes", counted_by=CountedBy.HAND))
     with Logbook.open_to_read(group) as book:
         own = [
             standing

@@ -12,7 +12,7 @@ from trainer.commands.plain import use_a_pedal_that_is_heard
 from trainer.keys.commands import commands_of
 from trainer.keys.footswitch import Footswitch
 from trainer.plain.practice import PlainPractice
-from trainer.records.attempt import Ended
+from trainer.records.attempt import CountedBy, Ended
 from trainer.session.sitting import Sitting
 
 
@@ -99,7 +99,7 @@ def test_a_tempo_is_tapped_by_the_seconds_the_taps_came_at(sitting: Sitting) -> 
 
 
 def test_a_count_made_by_hand_is_typed_in(sitting: Sitting) -> None:
-    hall = Hall(sitting, counted_by="hand")
+    hall = Hall(sitting, counted_by=CountedBy.HAND)
     hall.key("space")
     hall.wait(2)
     hall.key("space")

@@ -264,7 +264,7 @@ async def test_a_climb_is_counted_in_one_way(sitting: Sitting, press: Press) -> 
     async with setting_up(sitting, press) as hall:
         await hall.keys("enter", "c")
         assert "counted in one way" in hall.text
-        sitting.use(counted_by="taps")
+        sitting.use(counted_by=CountedBy.TAPS)
         await hall.to(1.0)
         assert "counted otherwise" in hall.text
 

@@ -14,7 +14,7 @@ from tests.screens.practising import FIRST_BEAT_S, TEMPO_BPM, Press, practising
 from trainer.audio.performance import Performance
 from trainer.library.catalogue import Choice
 from trainer.practice.run import RunState
-from trainer.records.attempt import Ended
+from trainer.records.attempt import CountedBy, Ended
 from trainer.screens.help import HelpScreen
 from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.practice.screen import PracticeScreen
@@ -113,7 +113,7 @@ async def test_a_footswitch_that_is_not_there_is_told_once(sitting: Sitting, pre
 
 
 async def test_where_releases_are_told_quick_taps_count_and_bounces_do_not(sitting: Sitting, press: Press) -> None:
-    sitting.settings = replace(sitting.settings, counted_by="taps")
+    sitting.settings = replace(sitting.settings, counted_by=CountedBy.TAPS)
     async with practising(sitting, press) as hall:
         await hall.keys((1.0, "down"), (1.4, "repeat"), (1.43, "repeat"), (1.45, "up"))
         assert hall.state is RunState.COUNT_IN
@@ -130,7 +130,7 @@ async def test_where_releases_are_told_quick_taps_count_and_bounces_do_not(sitti
 
 
 async def test_by_taps_the_count_goes_up_with_each(sitting: Sitting, press: Press) -> None:
-    sitting.settings = replace(sitting.settings, counted_by="taps")
+    sitting.settings = replace(sitting.settings, counted_by=CountedBy.TAPS)
     async with practising(sitting, press) as hall:
         await hall.press("space", 1.0)
         for number in range(5):
@@ -143,7 +143,7 @@ async def test_by_taps_the_count_goes_up_with_each(sitting: Sitting, press: Pres
 
 
 async def test_by_hand_the_count_is_typed_and_the_pedal_leaves_it_out(sitting: Sitting, press: Press) -> None:
-    sitting.settings = replace(sitting.settings, counted_by="hand")
+    sitting.settings = replace(sitting.settings, counted_by=CountedBy.HAND)
     async with practising(sitting, press) as hall:
         await hall.run(1.0, 5.0)
         assert "TYPE THE CATCHES" in hall.text
@@ -158,7 +158,7 @@ async def test_by_hand_the_count_is_typed_and_the_pedal_leaves_it_out(sitting: S
 
 async def test_by_hand_a_count_typed_at_once_is_taken_whole(sitting: Sitting, press: Press) -> None:
     """Its first digit comes while a second press of the pedal could still say that all was collected."""
-    sitting.settings = replace(sitting.settings, counted_by="hand")
+    sitting.settings = replace(sitting.settings, counted_by=CountedBy.HAND)
     async with practising(sitting, press) as hall:
         await hall.press("space", 1.0)
         await hall.press("space", 5.0)

@@ -11,6 +11,7 @@ from tests.screens.mouse import click
 from tests.screens.picture import assert_as_pictured
 from tests.screens.practising import FIRST_BEAT_S, TEMPO_BPM, Press, practising
 from trainer.practice.run import RunState
+from trainer.records.attempt import CountedBy
 from trainer.screens.parts.large import BigNumber, BigWord
 from trainer.session.sitting import Sitting
 
@@ -123,7 +124,7 @@ async def test_the_far_view_tells_the_state_and_each_goal_and_the_pedal_works(si
 
 
 async def test_the_far_view_shows_the_count_being_typed(sitting: Sitting, press: Press) -> None:
-    sitting.settings = replace(sitting.settings, counted_by="hand")
+    sitting.settings = replace(sitting.settings, counted_by=CountedBy.HAND)
     async with practising(sitting, press) as hall:
         await hall.press("f", 0.5)
         await hall.run(1.0, 5.0)
