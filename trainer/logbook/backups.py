@@ -1,7 +1,6 @@
-"""Backups of the logbook: one each day of use, the last seven kept; any of them, or any copy, put back in its place.
+"""Backups of the logbook: one each day of use, of which the last seven are kept, and how one is put back.
 
-A backup is made by SQLite itself, of a logbook in use too, and is there whole or not at all. What is put back never
-takes the place of something that was not kept first.
+SQLite makes the copy, of a logbook in use too; it is whole or not there. What a backup replaces is kept first.
 """
 
 from __future__ import annotations
@@ -21,11 +20,11 @@ from trainer.logbook.opening import in_words
 
 KEPT: Final = 7
 AT_ONCE_BYTES: Final = 20_000_000
-"""A larger logbook is backed up beside the practice, not before it: a tenth of a second is not noticed, two are."""
+"""A larger logbook is backed up in a thread beside the practice: nobody notices a tenth of a second, everybody two."""
 
 
 def back_up_today(path: Path, today: date) -> Path | None:
-    """Today's backup of the logbook at `path`, and the oldest ones away; None if it was made before.
+    """Make today's backup of the logbook at `path` and remove the oldest ones; None if there is one of today.
 
     LogbookError if it could not be made; a damaged logbook pushes no sound backup out.
     """
@@ -39,7 +38,7 @@ def back_up_today(path: Path, today: date) -> Path | None:
 
 
 def copy(path: Path, target: Path) -> None:
-    """A checked copy of the logbook at `path`, which may be in use, in place of `target`; LogbookError if it fails."""
+    """Write a checked copy of the logbook at `path`, which may be in use, over `target`; LogbookError if it fails."""
     make_folder(target.parent)
     beside = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
     try:
@@ -61,9 +60,9 @@ def copy(path: Path, target: Path) -> None:
 
 
 def restore(path: Path, source: Path, now: datetime) -> Path | None:
-    """Put the logbook at `source` in the place of the one at `path`; returns where what was there is kept now.
+    """Put the logbook at `source` in the place of the one at `path`; where the one before is kept now, None for none.
 
-    None if nothing was there. LogbookError if `source` is no sound logbook or the place can't be written; then all is
+    LogbookError if `source` is no sound logbook or the place can't be written; then all is
     as it was. Another trainer may have the logbook open: it sees the other content from then on.
     """
     with in_words(source), closing(opening.read_only(_there(source), wait_s=2.0)) as original:
@@ -92,7 +91,7 @@ def _there(path: Path) -> Path:
 
 
 def _kept(path: Path, now: datetime) -> Path:
-    """Where the logbook that was at `path` is kept: a copy of a sound one, a damaged one itself, moved."""
+    """Keep the logbook at `path`: a sound one is copied, a damaged one moved; where it is now."""
     kept = path.with_name(f"{path.stem}.before-{now:%Y-%m-%d-%H%M%S}{path.suffix}")
     if kept.exists():
         raise LogbookError(kept, None, "", "The file was there already and was left as it was. Try again.")
@@ -104,7 +103,7 @@ def _kept(path: Path, now: datetime) -> Path:
 
 
 def _move(path: Path, target: Path) -> None:
-    """Another name for a logbook and what belongs to it, itself last."""
+    """Rename a logbook and the files that SQLite keeps beside it, the logbook last."""
     for ending in ("-wal", "-shm", ""):
         part = Path(f"{path}{ending}")
         if part.exists():

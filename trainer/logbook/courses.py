@@ -1,4 +1,4 @@
-"""Climbs and runs of plans: their beginning, where they stand, their end. Their attempts tell the rest."""
+"""Climbs and plan runs in the logbook: begun, saved, ended, listed. Their tries are attempts that name them."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class Courses(LogbookConnection):
     def finish_climb(
         self, number: int, *, ended_at: datetime | None, threshold: float | None = None, spread: float | None = None
     ) -> LoggedClimb:
-        """End a climb, with what its staircase found, or take its end back: None. LogbookError if there is no such."""
+        """End a climb, with what its staircase found; ended_at None takes that back. LogbookError if there is none."""
         with self.at_once() as connection:
             connection.execute(
                 "UPDATE climbs SET ended_utc_s = ?, threshold = ?, spread = ? WHERE id = ?",
@@ -53,7 +53,7 @@ class Courses(LogbookConnection):
         return self._climbs("ORDER BY c.id")
 
     def thresholds(self, figure: Figure) -> tuple[tuple[date, float], ...]:
-        """The tempo, in beats per minute, that each climb with tries of the figure found to be held, and its day."""
+        """The day and the threshold, in beats per minute, of each tempo climb that has one and tries of the figure."""
         found = self.read(
             f"""SELECT c.started_utc_s, c.utc_offset_s, c.threshold FROM climbs c
             WHERE c.kind = 'tempo' AND c.threshold IS NOT NULL AND EXISTS (
@@ -65,14 +65,14 @@ class Courses(LogbookConnection):
         return tuple((rows.moment(utc_s, offset_s).date(), threshold) for utc_s, offset_s, threshold in found)
 
     def begin_plan_run(self, run: PlanRun) -> int:
-        """Write that a run of a plan began; its number."""
+        """Write that a plan run began; its number."""
         with self.at_once():
             return self.insert("plan_runs", self._begun("plan_runs", run) | {
                 "name": storable(run.name), "plan": storable(run.plan), "block": run.block, "elapsed_s": run.elapsed_s,
             })  # fmt: skip
 
     def save_plan_run(self, number: int, *, block: int, elapsed_s: float, ended_at: datetime | None = None) -> PlanRun:
-        """Write where a run stands: its block, from 0, and the seconds spent in it; with `ended_at`, that it is over.
+        """Write where a plan run stands: its block, from 0, and the seconds spent in it; or that it ended.
 
         LogbookError if there is none of that number.
         """
@@ -84,15 +84,15 @@ class Courses(LogbookConnection):
             return self.plan_run(number)
 
     def plan_run(self, number: int) -> PlanRun:
-        """One run; LogbookError if there is none of that number."""
+        """One plan run; LogbookError if there is none of that number."""
         return self._single(self._plan_runs("WHERE id = ?", (number,)), f"There was no run {number} of a plan.")
 
     def plan_runs(self) -> tuple[PlanRun, ...]:
-        """All runs, in the order they were begun."""
+        """All plan runs, in the order they were begun."""
         return self._plan_runs("ORDER BY id")
 
     def open_plan_runs(self) -> tuple[PlanRun, ...]:
-        """The runs that have not ended and can be taken up again, the latest first."""
+        """The plan runs that have not ended and can be taken up again, the latest first."""
         return self._plan_runs("WHERE ended_utc_s IS NULL ORDER BY id DESC")
 
     def _begun(self, table: str, record: LoggedClimb | PlanRun) -> dict[str, Any]:

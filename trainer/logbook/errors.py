@@ -1,4 +1,4 @@
-"""TODO."""
+"""What goes wrong with a logbook."""
 
 from __future__ import annotations
 

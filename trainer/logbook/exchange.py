@@ -1,7 +1,7 @@
-"""The logbook to a file and back: everything in it out, and what is new in, whole or not at all.
+"""Exports all that is in a logbook to a file, and imports what is new in one, all of it or none.
 
-An attempt has one identity in every logbook. What is imported a second time, from any file, is known and left as it
-is here, corrections, note and removal included.
+An attempt has one identity in every logbook. One that is imported a second time, from whichever file, is known and left
+as it is here, with its corrections, note and removal.
 """
 
 from __future__ import annotations
@@ -30,17 +30,20 @@ EXPORTED: Final = f"""SELECT {rows.COLUMNS}, s.started_utc_s AS session_utc_s, s
     WHERE a.ended IS NOT NULL ORDER BY a.day, a.id"""
 
 Tell = Callable[[float], None]
-"""Told the share of the work that is done, from 0 to 1."""
+"""Is told the share of the work that is done, from 0 to 1."""
 
 
 def silent(_share: float) -> None:
-    """Nobody waits."""
+    """The share of the work for nobody."""
 
 
 @dataclass(frozen=True, slots=True)
 class Imported:
-    """What an import did, or would do. known: attempts the logbook had already. loose: attempts of a climb or plan
-    run that neither the file nor the logbook has; they are imported on their own."""
+    """What an import did, or would do: how many attempts, climbs and plan runs were new.
+
+    known: attempts the logbook had already. loose: attempts of a climb or plan run that neither the file nor the
+    logbook has; they are imported without it.
+    """
 
     attempts: int = 0
     known: int = 0
@@ -54,7 +57,7 @@ class _TakenBack(Exception):
 
 
 def exported(book: Logbook, ending: str, tell: Tell = silent) -> Iterator[str]:
-    """The pieces of a file with everything that has ended, removed attempts too. ending: '.csv' or '.json'."""
+    """The pieces of a file with all that has ended, removed attempts too. ending: '.csv' or '.json'."""
     # Read in one transaction: another trainer may be writing.
     book.read("BEGIN")
     try:
@@ -80,7 +83,7 @@ def import_file(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> 
 
 
 def try_import(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> Imported:
-    """What `import_file` would do: done, and taken back."""
+    """What `import_file` would do: it is done, and taken back."""
     try:
         with book.at_once():
             found = import_file(book, path, ending, tell)
@@ -131,7 +134,7 @@ class _Taken:
         self._before: tuple[int, int] | None = None  # session and day of the attempt before
 
     def take(self, path: Path, record: Record) -> None:
-        """One record, if the logbook has not got it."""
+        """Take in one record that the logbook has not got."""
         kind, line, values = record
         try:
             if kind == "climbs":

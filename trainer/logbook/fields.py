@@ -1,8 +1,8 @@
 """The fields of an exported attempt: their names, how each is written as text, and how it is read and checked.
 
-Both formats have these fields; in CSV every value is text and an empty one is none, in JSON numbers, true, false and
-null are what they are. Units stand in the names; moments are ISO 8601 with their offset from UTC; tempo and dwell
-are exact, whole or p/q.
+Both formats have these fields. CSV has every value as text, and an empty text for none; JSON has numbers, true, false
+and null. Units stand in the names; moments are ISO 8601 with their offset from UTC; tempo and dwell are exact, whole or
+p/q.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ SHOWN: Final = 60  # characters of a wrong value in a message
 
 
 class WrongValue(TrainerError):
-    """A value that could not be read. line: None until who reads the file adds it."""
+    """A value that could not be read: its field, and why. Whoever reads the file knows the line."""
 
     def __init__(self, field: str, message: str) -> None:
         self.field, self.message = field, message
@@ -41,7 +41,7 @@ class WrongValue(TrainerError):
 
 
 def text(value: str) -> str:
-    """A name: nothing a terminal would take for a command."""
+    """A name, without the control characters that a terminal would obey."""
     if any(unicodedata.category(sign) in ("Cc", "Cs") for sign in value):
         raise ValueError("The text had a control character in it.")
     return value
@@ -134,7 +134,7 @@ def one_of(words: type[StrEnum]) -> Callable[[str], str]:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One field: its name in the files, the attempt's own name for it, and how it is read; `must`: it has a value."""
+    """One field: its name in the files, the record's own name for it, and how it is read. must: it has a value."""
 
     name: str
     of: str
@@ -169,12 +169,12 @@ FIELDS: Final = (
     Column("note", "note", note),
 )
 TEXTS: Final = frozenset({"juggler", "pattern", "name", "prop", "note"})
-"""Fields with a user's own words: where a spreadsheet could take one for a formula."""
+"""Fields with a user's own words, which a spreadsheet could take for a formula."""
 
 
 @dataclass(frozen=True, slots=True)
 class Linked:
-    """An attempt with what it belongs to, named so that another logbook understands it."""
+    """An attempt, and the session, climb and plan run it belongs to, as another logbook knows them."""
 
     attempt: Attempt
     session_started_at: datetime
@@ -261,12 +261,12 @@ def read_one(texts: Mapping[str, str], field: Column) -> Any:
 
 
 def shown(value: str) -> str:
-    """A wrong value in a message: cut, in quotes."""
+    """A wrong value as a message has it: cut, in quotes."""
     return f"“{value[:SHOWN]}”" if len(value) <= SHOWN else f"“{value[:SHOWN]}…”"
 
 
 def _identity(at: datetime, texts: Mapping[str, str]) -> str:
-    """For an attempt that brings none: the same for the same fields, so that a second import knows it again."""
+    """An identity for an attempt without one: worked out from its fields, so that a second import knows it again."""
     digest = hashlib.sha256("\0".join(texts[field.name] for field in FIELDS).encode()).digest()
     chance = int.from_bytes(digest[:4], "big") >> 32 - CHANCE_BITS
     return rows.uid_text(int(at.timestamp() * 1000) << CHANCE_BITS | chance)

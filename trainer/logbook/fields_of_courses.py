@@ -1,4 +1,4 @@
-"""The fields of exported climbs, plan runs and corrections: only the JSON format has them."""
+"""The fields of exported climbs, plan runs and corrections, which only the JSON format has."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ CORRECTED: Final[dict[str, tuple[type, ...]]] = {
     "note": (str,),
     "removed": (int,),
 }
-"""What of an attempt can have been corrected, and what its values before and after are."""
+"""Each field of an attempt that can be corrected, and the types of its values before and after."""
 
 
 def course_values(record: LoggedClimb | PlanRun, session_started_at: datetime) -> dict[str, Any]:

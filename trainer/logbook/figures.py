@@ -18,8 +18,6 @@ from trainer.logbook.migrations import TOTALS
 from trainer.records.attempt import Attempt, CountedBy
 from trainer.records.totals import DayTotal, Figure, FigureTotal, Tally, Total
 
-# A best beats every fair attempt of its figure before it, and the first one needs a catch. In order of day and
-# number, from one attempt on; what came before it is summed up in the most catches till then.
 MARKS: Final = """UPDATE attempts SET best = 1 - best WHERE id IN (
     SELECT id FROM (SELECT id, best, COALESCE(fair AND catches > MAX(:before, COALESCE(
             MAX(CASE WHEN fair THEN catches END) OVER (ORDER BY day, id
@@ -27,6 +25,9 @@ MARKS: Final = """UPDATE attempts SET best = 1 - best WHERE id IN (
         FROM attempts WHERE figure_id = :figure_id AND day >= :day AND (day, id) >= (:day, :id)
             AND removed = 0 AND ended IS NOT NULL)
     WHERE is_best <> best)"""
+"""Marks the bests of a figure from one attempt on, in the order of day and number. A best has a catch, and more catches
+than every fair attempt of its figure before; :before has the most catches of those before that one."""
+
 MOST_BEFORE: Final = """SELECT catches FROM attempts WHERE figure_id = :figure_id AND best = 1
     AND day <= :day AND (day, id) < (:day, :id) ORDER BY day DESC, id DESC LIMIT 1"""
 
@@ -48,8 +49,8 @@ class Figures(LogbookConnection):
     ) -> int | None:  # fmt: skip
         """The most catches of a fair attempt of one figure; None if none was counted.
 
-        name: of the pattern in the library, None for none: throws alike in text, tossed, bounced or on the run, are
-        figures of their own. juggler: None for attempts of nobody named.
+        name: of the pattern in the library, None for none; patterns of one text and two names, such as tossed and
+        bounced, are two figures. juggler: None for attempts of nobody named.
         """
         figure = Figure(pattern, name, prop, CountedBy(counted_by), juggler)
         of = f"figure_id IN (SELECT id FROM figures WHERE {FIGURE})"
@@ -70,7 +71,7 @@ class Figures(LogbookConnection):
         return tuple(_to_figure(row) for row in found)
 
     def standings(self) -> tuple[FigureTotal, ...]:
-        """How each figure stands that was tried: the one practised last first, of equals the one practised more."""
+        """The totals of each figure with attempts: the one practised last first, of equals the one practised more."""
         found = self.read(
             f"""SELECT {FIGURE_COLUMNS}, s.*, (SELECT MIN(day) FROM days d WHERE d.figure_id = s.figure_id
                 AND d.most = s.most) AS best_day
@@ -172,7 +173,7 @@ class Figures(LogbookConnection):
 
 
 def named(figure: Figure) -> dict[str, Any]:
-    """The values that FIGURE asks for."""
+    """The values of the query FIGURE."""
     return {
         "pattern": figure.pattern, "name": rows.name(figure.name), "counted_by": str(figure.counted_by),
         "prop": rows.name(figure.prop), "juggler": rows.name(figure.juggler),

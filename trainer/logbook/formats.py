@@ -1,7 +1,7 @@
 """The two formats of an exported logbook: CSV by RFC 4180, and JSON with climbs, plan runs and corrections too.
 
-Writing gives texts one after another; reading gives records, each with the line it begins on, and Refused where a
-file is not what it should be. No format knows the logbook.
+Writing gives texts one after another. Reading gives records, each with the line it begins on, and raises LogbookError
+where a file is not what it should be. No format knows the logbook.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ KINDS: Final = ("climbs", "plan_runs", "attempts")
 """The lists of a JSON file, in the order they stand in it: what is referred to comes first."""
 
 FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
-"""What a spreadsheet may take for the start of a formula gets an apostrophe before it; so does an apostrophe."""
+"""A text that begins so may be a formula to a spreadsheet: it is written behind one more apostrophe."""
 
 LONGEST_FIELD: Final = 2**31 - 1  # characters
 SPACE: Final = re.compile(r"[ \t\r\n]*")
 
 Record = tuple[str, int, dict[str, Any]]
-"""Which list it is of, the line it begins on, its fields."""
+"""The list it stands in, the line it begins on, its fields."""
 
 
 def to_csv(attempts: Iterable[dict[str, Any]]) -> Iterator[str]:
@@ -57,7 +57,7 @@ def to_json(lists: Iterable[tuple[str, Iterable[dict[str, Any]]]]) -> Iterator[s
 
 
 def read_csv(path: Path, file: BinaryIO, tell: Callable[[int], None]) -> Iterator[Record]:
-    """The attempts of a CSV file. `tell` is told how many bytes were read by now."""
+    """The attempts of a CSV file. tell: is told how many bytes are read."""
     csv.field_size_limit(LONGEST_FIELD)
     # Bytes that are no UTF-8 come through as signs no text has, so that the field they stand in can be named.
     lines = csv.reader(io.TextIOWrapper(file, "utf-8-sig", "surrogateescape", newline=""), strict=True)
@@ -123,7 +123,7 @@ def read_json(path: Path, file: BinaryIO, tell: Callable[[int], None]) -> Iterat
 
 
 class Walk:
-    """A walk through the text of a JSON file, list by list and record by record. share: told how far it is, to 1."""
+    """A walk through the text of a JSON file, list by list, record by record. tell: is told the share that is read."""
 
     def __init__(self, path: Path, text: str, tell: Callable[[float], None]) -> None:
         self._path, self._text, self._tell = path, text, tell

@@ -24,7 +24,7 @@ ANY: Final = (None,) * 4  # pattern, prop, way of counting, juggler
 
 @dataclass(frozen=True, slots=True)
 class FigureTexts:
-    """A figure as it is filtered by: its number, its texts, and all of them folded into one."""
+    """What a filter needs of a figure: its number, its texts, and all of them folded into one."""
 
     number: int
     pattern: str
@@ -73,11 +73,11 @@ class Matching(LogbookConnection):
         self._figures: list[FigureTexts] = []
         self._notes: list[tuple[int, str]] = []
         self._matched: tuple[tuple[Filter, int, int], Match] = ((EVERYTHING, 0, 0), Match())
-        # How many notes there were, and for each word typed last those that hold it.
+        # How many notes there were when the last words were sought, and which notes hold each of those words.
         self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
 
     def read_texts(self) -> None:
-        """Read the texts that are new in the file. Done before the first key is typed, no key has to wait for it."""
+        """Read the texts that are new in the file. Call it before the first key is typed, so that no key waits for it."""
         last_figure = self._figures[-1].number if self._figures else 0
         self._figures += [
             FigureTexts(number, pattern, prop, counted_by, juggler, _folded("\n".join(

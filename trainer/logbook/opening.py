@@ -1,4 +1,4 @@
-"""Opens the logbook's file safely: checks that it is ours and sound, brings it to the newest version, says what failed.
+"""Opens the logbook's file: checks that it is ours and sound, brings it to the newest version, says what failed.
 
 Nothing here writes to a file that is damaged, another program's, or from a newer version.
 """
@@ -64,7 +64,7 @@ class Damaged(LogbookError):
 
 
 def damaged(path: Path, sentence: str = DAMAGED) -> Damaged:
-    """What to say of a damaged logbook: the newest backup is offered if there is one."""
+    """The error for a damaged logbook, which offers the newest backup if there is one."""
     newest = next(iter(backups(path)), None)
     offer = f" “throwbeat log restore {newest}” brings back the newest backup." if newest else ""
     return Damaged(path, None, "", sentence + offer)
@@ -88,7 +88,7 @@ def backups(path: Path) -> tuple[Path, ...]:
 
 @contextmanager
 def transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    """All of it is on the disk at the end, or none of it happened."""
+    """A transaction: all of it is on the disk at the end, or none of it happened."""
     connection.execute("BEGIN IMMEDIATE")
     try:
         yield
@@ -119,7 +119,7 @@ def to_write(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> 
 
 
 def to_read(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> sqlite3.Connection:
-    """A connection that changes nothing; what is missing, empty or of an older version is seen as a newest copy."""
+    """A connection that changes nothing. A file that is missing, empty or older is read from a new copy in memory."""
     if not _refuse_what_is_no_file(path):
         return _in_memory(None, path, migrations)
     with in_words(path), _closed_on_failure(read_only(path, wait_s)) as db:
@@ -167,7 +167,7 @@ def _closed_on_failure(connection: sqlite3.Connection) -> Iterator[sqlite3.Conne
 
 
 def read_only(path: Path, wait_s: float) -> sqlite3.Connection:
-    """A connection that changes nothing, also in a folder that can't be written; in another nothing stays beside it."""
+    """A connection that changes nothing and leaves nothing beside the file, even in a folder that can't be written."""
     address, written = path.absolute().as_uri(), Path(f"{path}-wal")
     was_shared = written.exists()
     connection = sqlite3.connect(f"{address}?mode=ro", uri=True, timeout=wait_s, isolation_level=None)
@@ -205,16 +205,16 @@ def version_of(db: sqlite3.Connection, path: Path, newest: int = len(MIGRATIONS)
 
 
 def _refuse_damage(db: sqlite3.Connection, path: Path) -> None:
-    """LogbookError if a walk through the whole file finds damage; a larger one is only checked where it is used.
+    """LogbookError if a walk through the whole file finds damage.
 
-    The walk takes 2 ms for 1,000 attempts, and nobody waits for it to practise.
+    The walk takes 2 ms for 1,000 attempts; a larger file is not walked through, so that practice need not wait.
     """
     if path.stat().st_size <= CHECKED_BYTES and db.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
         raise damaged(path)
 
 
 def _patiently(act: Callable[[], object], wait_s: float) -> None:
-    """Do `act`, again and again while the file is busy, until `wait_s` have passed."""
+    """Do `act`; while the file is busy try again, for `wait_s` at most."""
     until = time.monotonic() + wait_s
     while True:
         try:

@@ -20,7 +20,7 @@ LISTED: Final = "a.removed = 0 AND a.ended IS NOT NULL"  # word for word the con
 WHOLE: Final = "a.figure_id IN (SELECT value FROM json_each(:whole))"
 
 FEW: Final = 3000
-"""So many attempts are sorted sooner than they are found in the index of an order, among all the others."""
+"""At most so many attempts that fit are sorted; more are found sooner in the index of the order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +33,7 @@ class AttemptPage:
 
 @dataclass(slots=True)
 class Amounts:
-    """How many attempts each figure has, and each filter asked for since, in one state of the file."""
+    """How many attempts each figure has, and each filter counted so far, in one state of the file."""
 
     state: tuple[int, int]
     of_figures: dict[int, int]
@@ -101,7 +101,7 @@ class Pages(Matching):
         return int(total)
 
     def _amounts_now(self) -> Amounts:
-        # The one number changes with what other connections write, the other with what this one does.
+        # The first number changes with what other connections write, the second with what this one writes.
         state = (self.read_one("PRAGMA data_version"), self.connection.total_changes)
         if self._amounts is None or self._amounts.state != state:
             totals = self.read("SELECT figure_id, SUM(attempts) FROM days GROUP BY figure_id")

@@ -20,7 +20,7 @@ class Life(Enum):
 
 
 def token(pid: int | None = None) -> str:
-    """A text that names one process for good: machine, number, and when it began, since numbers come round again."""
+    """A text that names one process for good: machine, number and when it began, as numbers are used again."""
     pid = os.getpid() if pid is None else pid
     return f"{socket.gethostname()} {pid} {_began(pid) or '?'}"
 
@@ -34,7 +34,7 @@ def life(of: str) -> Life:
 
 
 def _began(pid: int) -> str | None:
-    """When a process began, on Linux: which start of the machine, and ticks since then. Source: proc(5)."""
+    """When a process began: the start of the machine, and ticks since then; None if unknown. Source: proc(5)."""
     try:
         boot = (PROC / "sys/kernel/random/boot_id").read_text().strip()
         status = (PROC / str(pid) / "stat").read_text()

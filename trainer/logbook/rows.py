@@ -20,7 +20,7 @@ from trainer.records.attempt import Attempt, Correction
 EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 EPOCH_DAY: Final = EPOCH.toordinal()
 SET_BACK_DAYS: Final = 7
-"""A clock set back by more than this had been wrong before; what it says now is believed."""
+"""A clock that is set back by more had been wrong before: the day it tells now counts."""
 
 UID_DIGITS: Final = "0123456789abcdefghijklmnopqrstuv"
 UID_LENGTH: Final = 13
@@ -35,7 +35,7 @@ JOINS: Final = """JOIN figures f ON f.id = a.figure_id JOIN props p ON p.id = f.
 
 
 def new_uid(at: datetime) -> int:
-    """An identity for what began at `at`, in the order of time, its end by chance."""
+    """An identity for what began at `at`: milliseconds since 1970, then bits by chance, so identities sort by time."""
     ms = min(max(0, int(at.timestamp() * 1000)), LAST_MS)
     return ms << CHANCE_BITS | secrets.randbits(CHANCE_BITS)
 
@@ -55,8 +55,8 @@ def uid_number(text: str) -> int:
 def day_of(started_at: datetime, day_before: int | None) -> int:
     """The day an attempt counts to, since 1970: the local one it began on.
 
-    `day_before`: that of the attempt before it. Where the clock was set back since (by hand, or by a flight to the
-    east of the date line) the attempt counts to that day, so that what happened later stands later.
+    day_before: of the attempt written before it. If the clock was set back since, by hand or by a flight east over
+    the date line, the attempt counts to that day, so that what happened later stands later.
     """
     day = started_at.toordinal() - EPOCH_DAY
     if day_before is not None and day < day_before <= day + SET_BACK_DAYS:
@@ -97,7 +97,7 @@ def plain(value: Any) -> str | int | None:
 
 @lru_cache(maxsize=1000)
 def exact(text: str) -> Fraction:
-    """A stored number; a logbook holds few different ones, and reading one takes longer than all else in a row."""
+    """An exact number from its text. Remembered, as a Fraction takes longer than the rest of a row."""
     return Fraction(text)
 
 
@@ -116,7 +116,7 @@ def to_attempt(row: sqlite3.Row | dict[str, Any], path: Path) -> Attempt:
 
 
 def ended_values(attempt: Attempt) -> dict[str, Any]:
-    """The columns that are known once an attempt has ended, but for its note."""
+    """The columns that are known once an attempt has ended, without its note."""
     return {
         "ended": plain(attempt.ended), "catches": attempt.catches, "seconds": attempt.seconds,
         "hiccups": attempt.hiccups, "fair": int(attempt.fair),
@@ -124,7 +124,7 @@ def ended_values(attempt: Attempt) -> dict[str, Any]:
 
 
 def begun_values(attempt: Attempt) -> dict[str, Any]:
-    """The columns that are known when an attempt begins, but for those the logbook works out."""
+    """The columns that are known when an attempt begins, without those the logbook works out."""
     return instant(attempt.started_at) | {
         "session_id": attempt.session_id, "tempo": str(attempt.tempo), "dwell": str(attempt.dwell),
         "taps_unit": plain(attempt.taps_unit), "flash_at": attempt.flash_at, "qualify_at": attempt.qualify_at,

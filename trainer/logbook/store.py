@@ -1,7 +1,6 @@
-"""The logbook's attempts: begun, finished, set right, removed, listed. With its sister modules the only SQL there is.
+"""The logbook as the rest of the trainer sees it: one class, which opens the file and writes and reads attempts.
 
-Every change is one transaction, on the disk before the call returns; two trainers may use one logbook at once.
-What goes wrong is a LogbookError of one line, and the file is left as it was.
+Two trainers may use one logbook at once. What goes wrong is a LogbookError of one line, and the file is left as it was.
 """
 
 from __future__ import annotations
@@ -22,9 +21,9 @@ from trainer.logbook.figures import Figures
 from trainer.logbook.pages import LISTED, Pages
 from trainer.records.attempt import Attempt, Corrected, Correction, CountedBy, Ended
 
-A_DAY_S: Final = 86_400  # no attempt lasts as long: after it, one whose process nobody knows of is closed too
+A_DAY_S: Final = 86_400
+"""No attempt lasts as long: an older one is given up even where nobody can tell whether its process still lives."""
 
-# What `attempts` can be narrowed by.
 NARROWED: Final = {
     "pattern": "f.pattern = :pattern",
     "prop": "p.name = :prop",
@@ -35,6 +34,7 @@ NARROWED: Final = {
     "plan_run_id": "a.plan_run_id = :plan_run_id",
     "since": "a.started_utc_s >= :since",
 }
+"""What `Logbook.attempts` can be asked for, each as a condition."""
 
 
 class Logbook(Pages, Figures, Courses):
@@ -49,7 +49,8 @@ class Logbook(Pages, Figures, Courses):
     def open(cls, path: Path, *, wait_s: float = 2.0, now: datetime | None = None) -> Self:
         """The logbook at `path`, made if it is not there, brought to the newest version, its orphans given up.
 
-        `wait_s`: how long to wait for another program that is writing. `now`: the clock's, unless a test says.
+        wait_s: how long to wait for another program that is writing. now: the time, of the clock if not given.
+        Raises LogbookError.
         """
         now = now or datetime.now().astimezone()
         logbook = cls(path, opening.to_write(path, wait_s))
@@ -81,7 +82,7 @@ class Logbook(Pages, Figures, Courses):
 
     @classmethod
     def open_to_read(cls, path: Path, *, wait_s: float = 2.0) -> Self:
-        """The logbook at `path` without any change to it, in a folder that can't be written too; empty if missing."""
+        """The logbook at `path`, which is not changed; its folder need not be writable. Empty if it is missing."""
         return cls(path, opening.to_read(path, wait_s))
 
     def begin_session(self, started_at: datetime) -> int:
@@ -100,7 +101,7 @@ class Logbook(Pages, Figures, Courses):
         return self.attempt(number)
 
     def add_all(self, attempts: Iterable[Attempt]) -> int:
-        """Write many attempts that have ended, all of them or none; how many. What is summed up is so once."""
+        """Write many attempts that have ended, all of them or none, and sum them up once; how many they were."""
         with self.at_once():
             numbers = [self.insert("attempts", self.new_row(each, self._day_before())) for each in attempts]
             self.sum_up(numbers)
@@ -117,8 +118,8 @@ class Logbook(Pages, Figures, Courses):
         self, number: int, *, ended: Ended | str, catches: int | None, seconds: float | None,
         hiccups: int = 0, note: str = "", fair: bool = True,
     ) -> Attempt:  # fmt: skip
-        """End an attempt this process began, once; LogbookError if it is not under way here."""
-        # The checks of Attempt, before anything is written.
+        """End an attempt that this process began and has not ended; LogbookError for any other."""
+        # Made first, as Attempt refuses what can't be before anything is written.
         done = replace(
             self._any_attempt(number), ended=Ended(ended), catches=catches, seconds=seconds,
             hiccups=hiccups, note=note, fair=fair,
@@ -177,7 +178,7 @@ class Logbook(Pages, Figures, Courses):
     ) -> tuple[Attempt, ...]:  # fmt: skip
         """The attempts that have ended and are not removed, by day, then in the order they were begun.
 
-        A clock that was set back does not change the order (rows.day_of). `limit`: the last so many.
+        A clock that was set back does not change the order (rows.day_of). limit: the last so many.
         """
         wanted = {
             "pattern": pattern, "prop": rows.name(prop), "counted_by": None if counted_by is None else str(counted_by),
@@ -191,13 +192,13 @@ class Logbook(Pages, Figures, Courses):
         return found if limit is None else found[::-1]
 
     def problems(self) -> tuple[str, ...]:
-        """What SQLite finds wrong in the whole file, and rows that lead nowhere; empty if all is well. Slow."""
+        """What SQLite finds wrong in the whole file, and rows that refer to none; empty if all is well. Slow."""
         found = [row[0] for row in self.read("PRAGMA integrity_check") if row[0] != "ok"]
         stray = [f"row {row[1]} of {row[0]} leads nowhere" for row in self.read("PRAGMA foreign_key_check")]
         return (*found, *stray)
 
     def _set(self, number: int, corrected_at: datetime, changes: Mapping[str, Any]) -> Attempt:
-        """Other values for fields of an ended attempt, each that differs noted as a correction."""
+        """Give fields of an ended attempt other values; each that differs is noted as a correction."""
         with self.at_once() as connection:
             before = self.attempt(number)
             after = replace(before, **changes)

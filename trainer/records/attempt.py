@@ -1,4 +1,4 @@
-"""What the logbook holds, as plain values: one attempt, and a correction of one."""
+"""One attempt, and one correction of an attempt, as the logbook holds them."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from trainer.records.counting import TapsUnit as TapsUnit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attempt:
-    """One attempt; without `ended` it is under way. Words are taken for the enums. ValueError if it can't be."""
+    """One attempt; one without `ended` is under way. Enums may be given by their words. ValueError if it can't be."""
 
     session_id: int
     started_at: datetime  # with an offset from UTC
@@ -69,7 +69,7 @@ class Attempt:
 
 
 class Corrected(TypedDict, total=False):
-    """The fields of an attempt that can be set right, those of them that are."""
+    """Those fields of an attempt that are set right."""
 
     catches: int | None
     ended: Ended
@@ -79,7 +79,7 @@ class Corrected(TypedDict, total=False):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
-    """One field of an attempt set right afterwards; `before` and `after` are as the logbook stores them."""
+    """One field of an attempt that was set right. before, after: its values as the logbook stores them."""
 
     attempt_id: int
     corrected_at: datetime
@@ -89,6 +89,7 @@ class Correction:
 
 
 def take_words(record: object, kinds: Mapping[str, type[StrEnum]]) -> None:
+    """Turn the fields of a frozen record that were given by their words into enums; ValueError for another word."""
     for field, kind in kinds.items():
         value = getattr(record, field)
         if value is not None and type(value) is not kind:
@@ -96,5 +97,6 @@ def take_words(record: object, kinds: Mapping[str, type[StrEnum]]) -> None:
 
 
 def refuse_no_offset(at: datetime) -> None:
+    """ValueError for a moment without an offset from UTC."""
     if at.utcoffset() is None:
         raise ValueError("started_at has no offset from UTC")

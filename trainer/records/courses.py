@@ -1,4 +1,4 @@
-"""TODO."""
+"""What tries are made in a row for: a climb as it was set, and one run of a plan."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class LoggedClimb:
     """A climb as it was set; where it stands follows from its attempts, in their order. Words are taken for the enums.
 
     start, target: beats per minute, or objects. step: of the tempo, such as '5' or '3%'; of the objects, '1'.
-    goal: of one attempt, such as 'flash', 'qualify', '12 catches', '10 s'. threshold, spread: of a staircase that has
+    goal: of each attempt, such as 'flash', 'qualify', '12 catches', '10 s'. threshold, spread: of a staircase that has
     ended, in beats per minute.
     """
 
@@ -63,7 +63,7 @@ class LoggedClimb:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanRun:
-    """One time through a plan: which block it stands in, from 0, and how many seconds of it are done."""
+    """One time through a plan. block: where it stands, from 0. elapsed_s: seconds of that block that are done."""
 
     session_id: int
     started_at: datetime  # with an offset from UTC

@@ -11,7 +11,7 @@ from trainer.records.attempt import Attempt, CountedBy
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """What is kept apart: tries that differ in any of these are never mixed.
+    """What tries are summed up by: tries that differ in any of these are never mixed.
 
     name: of the pattern in the library, None for none. juggler: None where nobody was named.
     """
@@ -35,9 +35,10 @@ def figure_of(attempt: Attempt) -> Figure:
 
 @dataclass(frozen=True, slots=True)
 class Total:
-    """What fair tries with a known count come to. best: the most catches of one; seconds: from first throw to end.
+    """What fair tries with a known count come to.
 
-    drops: how many ended in one; the others were collected, or ended by a goal, the clock or their juggler.
+    best: the most catches of one. seconds: from each first throw to its end. drops: how many tries ended in a drop; the
+    others were collected, or ended by a goal, the clock or their juggler.
     """
 
     tries: int = 0
@@ -62,7 +63,7 @@ class Total:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """The tries of one figure on one day, of the place they were made at."""
+    """The tries of one figure on one day, by the date of the place they were made at."""
 
     figure: Figure
     day: date
@@ -71,7 +72,7 @@ class Tally:
 
 @dataclass(frozen=True, slots=True)
 class FigureTotal:
-    """How a figure stands: all its attempts and their seconds, and what the tries among them come to.
+    """The totals of a figure: all its attempts and their seconds, and what the tries among them come to.
 
     best_day: when its best was reached first; None without a try. last_day: when it was practised last.
     """
@@ -86,7 +87,7 @@ class FigureTotal:
 
 @dataclass(frozen=True, slots=True)
 class DayTotal:
-    """What was done on one day, of the places it was done at: all attempts, and what the tries among them come to."""
+    """The totals of one day, by the date of each place: all attempts, and what the tries among them come to."""
 
     day: date
     attempts: int

@@ -11,7 +11,7 @@ from trainer.screens.parts.browse import BrowseScreen
 
 
 class LookingBack(BrowseScreen):
-    """A screen about what was practised. figure: the one to begin with; None for the newest."""
+    """A screen about what was practised. figure: the one to show first; None for the one practised last."""
 
     def __init__(self, figure: Figure | None = None) -> None:
         super().__init__()
@@ -23,7 +23,7 @@ class LookingBack(BrowseScreen):
         raise NotImplementedError
 
     def begin(self) -> None:
-        """The logbook is open from here on, or a notice says why not; called when the screen is mounted."""
+        """Open the logbook, or tell why that can't be; called when the screen is mounted."""
         try:
             self.book = self.open_book()
         except LogbookError as error:
@@ -35,7 +35,7 @@ class LookingBack(BrowseScreen):
             self.book.close()
 
     def action_back(self) -> None:
-        """One thing at a time: what is typed first, then the screen."""
+        """Clear what is typed; with nothing typed, leave the screen."""
         query = self.query_one("#query", Input)
         if query.value:
             query.value = ""

@@ -25,7 +25,7 @@ from trainer.screens.parts.listing import Lines, Listing
 from trainer.screens.parts.queryline import QueryLine
 
 PAGE = 40
-"""Tries read at once; more where there is room for them, or the cursor or the mouse comes near their end."""
+"""How many tries are read at once. More are read to fill the list, and when its end comes near."""
 
 LONGEST_NOTE = 20_000
 SORTS = {
@@ -42,11 +42,11 @@ KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
 
 Deed = Callable[[Logbook, int, datetime], Attempt]
-"""What is done in the logbook to the attempt of a number; the attempt as it is then."""
+"""Changes the attempt of a number in the logbook, at a moment; returns the attempt as it is then."""
 
 
 class FilterLine(QueryLine):
-    """The line to filter by. Keys for the try under the cursor are not for the text."""
+    """The line to filter by. It leaves the keys for the try under the cursor to the screen."""
 
     BINDINGS = [Binding("enter", "submit", "note")]  # noqa: RUF012 (the library's own way to declare them)
 
@@ -151,7 +151,7 @@ class LogbookScreen(LookingBack):
             self.say("The try was removed. Ctrl+Z brings it back.")
 
     def action_take_back(self) -> None:
-        """Undo the last change made on this screen that is not undone yet."""
+        """Undo the last change made on this screen, one more each time."""
         if not self.changes:
             self.say("Nothing was changed here that could be taken back.")
             return
@@ -160,7 +160,7 @@ class LogbookScreen(LookingBack):
             self.say("The last change was taken back.")
 
     def action_back(self) -> None:
-        """The note being written first."""
+        """Leave the note that is being written; without one, clear the filter or leave the screen."""
         if self.query_one("#note").has_class("shown"):
             self._close_note()
         else:
@@ -177,7 +177,7 @@ class LogbookScreen(LookingBack):
             self.changes.append((attempt, undo))
 
     def _write(self, attempt: Attempt, deed: Deed) -> bool:
-        """Do it in the logbook, and show it; whether it could be done."""
+        """Change an attempt in the logbook and show it; whether that could be done."""
         assert self.book is not None
         assert attempt.id is not None
         try:
@@ -210,7 +210,7 @@ class LogbookScreen(LookingBack):
         page = self._page(rows)
         self.listed, self._end = list(page.attempts), page.end
         listing.show([to_row(attempt) for attempt in self.listed])
-        self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first, where that takes long
+        self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first
         places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 

@@ -25,7 +25,7 @@ MOST_TICKS: Final = 8
 
 
 class Plot(PlotWidget, can_focus=False):
-    """A plot that shows one thing and stays as it is: keys and wheel are for the list beside it."""
+    """A plot that takes no keys and no wheel: those are for the list beside it."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"plot--dot", "plot--line", "plot--band"}
 
@@ -40,12 +40,12 @@ class Plot(PlotWidget, can_focus=False):
         self.set_y_formatter(_Numbers())
 
     def show_curve(self, curve: Curve | NoCurve, tries: int) -> None:
-        """Catches a drop of the stretches over tries; the fitted line, dashed in a forecast; its band dotted."""
+        """Show catches a drop over tries, a dot a stretch; the fitted line, dashed where it is a forecast; its band, dotted."""
         self._draw = lambda: self._draw_curve(curve, tries)
         self._draw()
 
     def show_held(self, held: Sequence[HeldTempo]) -> None:
-        """The tempo held, week by week: a mark for the mean, a bar from the lowest climb to the highest."""
+        """Show the tempo held each week: a mark for the mean, a bar from the lowest climb to the highest."""
         self._draw = lambda: self._draw_held(held)
         self._draw()
 
@@ -81,11 +81,11 @@ class Plot(PlotWidget, can_focus=False):
         self.app.theme_changed_signal.subscribe(self, lambda _theme: self.call_after_refresh(self._restyle))
 
     def on_unmount(self) -> None:
-        self.app.theme_changed_signal.unsubscribe(self)  # what it calls there would keep the plot alive
+        self.app.theme_changed_signal.unsubscribe(self)  # a subscription would keep the plot alive
 
     def _restyle(self) -> None:
-        """Other colours: everything drawn anew, as each line has its own."""
-        Widget.notify_style_update(self)  # the library's plot leaves that out, and would go on with the old ones
+        """Draw everything again in the new colours: each line keeps the one it was drawn in."""
+        Widget.notify_style_update(self)  # the library's plot skips it, and would keep the old colours
         self._draw()
 
     def _style(self, name: str) -> str:
@@ -103,10 +103,10 @@ class Plot(PlotWidget, can_focus=False):
             self.scatter(xs, ys, marker="●", marker_style=self._style("plot--dot"))
 
     def _frame(self, left: float, right: float, bottom: float, top: float) -> None:
-        """Axes over these."""
+        """Show axes with these limits."""
         self._limits = left, right, bottom, top
         self._number()
-        self.call_after_refresh(self._number)  # its room may be about to change
+        self.call_after_refresh(self._number)  # once the plot has its new size
 
     def on_resize(self) -> None:
         self._number()

@@ -81,7 +81,7 @@ class ProgressScreen(LookingBack):
         self.all = self._figures()
         self.fill("")
         wanted = self.first_figure
-        if wanted is not None:  # itself, or the same pattern otherwise
+        if wanted is not None:  # that figure, or another one of the same pattern
             alike = [figure for figure in self.listed if (figure.pattern, figure.name) == (wanted.pattern, wanted.name)]
             if alike:
                 self.choose(self.listed.index(wanted if wanted in alike else alike[0]))
@@ -100,7 +100,7 @@ class ProgressScreen(LookingBack):
     # -- what keys do ---------------------------------------------------------------------------------------
 
     def action_practise(self) -> None:
-        """A pattern whose name the library has no more is practised by its throws."""
+        """Practise the pattern: the library's, or by its throws if the library has none of that name."""
         if self.progress is not None:
             figure, library = self.progress.figure, self.sitting.library
             entry = library.find(figure.name) if figure.name else None
@@ -141,7 +141,7 @@ class ProgressScreen(LookingBack):
             self._show()
 
     def _figures(self) -> tuple[Figure, ...]:
-        """Those that have tries, the one practised last first."""
+        """The figures that have tries, the one practised last first."""
         if self.book is None:
             return ()
         try:
@@ -151,7 +151,7 @@ class ProgressScreen(LookingBack):
             return ()
 
     def _read(self, figure: Figure) -> FigureProgress | None:
-        """The figure's progress as the logbook has it by now; None if it can't be read any more."""
+        """The figure's progress as the logbook has it now; None if it can't be read."""
         assert self.book is not None
         try:
             return progress_in(self.book, figure)
@@ -184,7 +184,7 @@ class ProgressScreen(LookingBack):
             plot.show_held(found.held)
 
     def _lines(self, found: FigureProgress, width: int) -> list[str]:
-        """The lines of the page; below a plot, what it says."""
+        """The lines of the page; of a page with a plot, what the plot says."""
         if self.page is ProgressPage.TEMPO:
             return tempo_lines(found.tempos, width)
         if self.page is ProgressPage.DAYS:

@@ -29,7 +29,7 @@ MARKS: Final[tuple[tuple[str, Callable[[Attempt], bool]], ...]] = (
     ("flash", lambda attempt: attempt.flash),
     ("given up", lambda attempt: attempt.ended is Ended.GIVEN_UP),
 )
-"""The first that holds stands in the row."""
+"""The first mark whose condition holds stands in the row."""
 
 COLUMNS: Final[tuple[tuple[str, int, Callable[[Attempt], str]], ...]] = (
     ("when", 14, lambda attempt: f"{attempt.started_at:%y-%m-%d %H:%M}"),
@@ -41,15 +41,16 @@ COLUMNS: Final[tuple[tuple[str, int, Callable[[Attempt], str]], ...]] = (
     ("by", 4, lambda attempt: attempt.counted_by.value),
     ("reached", 8, lambda attempt: next((mark for mark, holds in MARKS if holds(attempt)), "")),
 )
-"""Heading, columns (below 0: to the right), and what stands there. The note has the rest of the row."""
+"""The name of each column, its width (negative: flush right), and its text. The note has the rest of the row."""
 
 
 def heading() -> str:
+    """The names of the columns, above the rows."""
     return _row([name for name, _, _ in COLUMNS], "note")
 
 
 def to_row(attempt: Attempt) -> str:
-    """One line, of texts cut where they are too long."""
+    """An attempt as one line, its texts cut where they are too long."""
     return _row([one_line(cell(attempt)) for _, _, cell in COLUMNS], one_note(attempt.note))
 
 
@@ -66,7 +67,7 @@ def _fitted(text: str, width: int) -> str:
 
 
 def in_full(attempt: Attempt) -> list[str]:
-    """All there is to know of it, in three lines."""
+    """All there is to know of an attempt, in three lines."""
     reached = "qualify" if attempt.qualify else "flash" if attempt.flash else "no flash"
     catches = "no count" if attempt.catches is None else wording.number(attempt.catches, "catch", "catches")
     facts = [
