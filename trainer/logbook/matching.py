@@ -77,7 +77,7 @@ class Matching(LogbookConnection):
         self._held: tuple[int, dict[str, list[tuple[int, str]]]] = (0, {})
 
     def read_texts(self) -> None:
-        """Read the texts that are new in the file. Call it before the first key is typed, so that no key waits for it."""
+        """Read the texts that are new in the file: before the first key is typed, so that no key waits for it."""
         last_figure = self._figures[-1].number if self._figures else 0
         self._figures += [
             FigureTexts(number, pattern, prop, counted_by, juggler, _folded("\n".join(

@@ -40,7 +40,7 @@ class Plot(PlotWidget, can_focus=False):
         self.set_y_formatter(_Numbers())
 
     def show_curve(self, curve: Curve | NoCurve, tries: int) -> None:
-        """Show catches a drop over tries, a dot a stretch; the fitted line, dashed where it is a forecast; its band, dotted."""
+        """Show catches a drop over tries: a dot a stretch, the fitted line, dashed as a forecast, its band dotted."""
         self._draw = lambda: self._draw_curve(curve, tries)
         self._draw()
 
