@@ -13,7 +13,7 @@ bests are worked out inside the change that touches an attempt, so they always a
 
 *Decided:* each order of the list has an index that also holds figure and note; a page is one SELECT over it.
 *Because:* of a million attempts a key of the filter takes 10 to 50 ms, seldom 70; nothing is read ahead of it.
-*Given up:* 220 MB for a million attempts instead of 148, and 0.3 ms to write one instead of 0.2.
+*Given up:* 220 MB for a million attempts instead of 148, and a little more time to write one.
 
 *Decided:* at most 3,000 attempts that fit are found by figure and note, and sorted; more, in the index of the order.
 *Because:* the index is quick where many fit; for a few it would be looked through to its end.
