@@ -153,3 +153,12 @@ def test_any_pattern(sitting: Sitting, pattern: str) -> None:
     assert hall.said()[-1] == "Ready: press SPACE to start."
     hall.key("space")
     assert any(line.startswith("Go: ") for line in hall.wait(2))
+
+
+def test_a_tempo_is_tapped_by_the_seconds_of_its_taps(sitting: Sitting) -> None:
+    """Five taps half a second apart are 120 beats a minute, whenever they are handled."""
+    hall = Hall(sitting)
+    for tap in range(5):
+        hall.practice.take("t", 0.5 * tap)
+    assert hall.practice.session.chosen.tempo_bpm == 120
+    assert "120 beats/min by your taps." in hall.said()

@@ -72,6 +72,17 @@ async def test_the_banner_and_the_count_are_a_pedal_for_the_mouse(sitting: Sitti
         assert sitting.tries.attempts[-1].seconds == pytest.approx(5.0 - (2.0 + FIRST_BEAT_S))
 
 
+async def test_a_tempo_is_tapped_by_the_seconds_of_its_taps(sitting: Sitting, press: Press) -> None:
+    """Five taps half a second apart are 120 beats a minute, however late they are handled."""
+    async with practising(sitting, press) as hall:
+        await hall.to(5.0)
+        for tap in range(5):
+            await press(hall.pilot, "t", 1.0 + 0.5 * tap)
+        await hall.to(5.1)
+        assert hall.screen.session.chosen.tempo_bpm == 120
+        assert "120 beats/min by your taps." in hall.text
+
+
 @pytest.mark.parametrize(("pedal", "button"), [("mouse_left", 1), ("mouse_middle", 2), ("mouse_right", 3)])
 async def test_a_pedal_that_clicks_is_heard_wherever_the_mouse_is(
     sitting: Sitting, press: Press, pedal: str, button: int
