@@ -35,7 +35,6 @@ seen = {}
 for words in ([], ["531"]):
     sitting = open_sitting(places(), Settings(output="silent", tour=False), [])
     from trainer.screens.app import TrainerApp
-    from trainer.session.session import Session
 
     app = TrainerApp(sitting, words_to_choice(words) if words else None)
 
@@ -44,15 +43,28 @@ for words in ([], ["531"]):
         seen.setdefault(name, [app.screen.query_one("#keys").size.width, sorted(sys.modules)])
         app.exit()
 
-    sitting.open_output = Session.prepare = first_picture  # both come right after it, in any order
+    sitting.open_output = first_picture
+    if words:  # right after it as well, in any order
+        from trainer.session.session import Session
+
+        Session.prepare = first_picture
     app.run(headless=True)
     sitting.close()
 print(json.dumps(seen))
 """
 
+LIBRARIES = (
+    "numpy", "miniaudio", "_miniaudio", "simpleaudio", "tomlkit", "mido", "textual_plot", "resvg_py", "csv",
+)  # fmt: skip
+OURS = (
+    "trainer.logbook.exchange", "trainer.logbook.formats", "trainer.export", "trainer.progress",
+    "trainer.practice.climbs.",
+    "trainer.practice.plans.", "trainer.screens.help", "trainer.screens.lookback.", "trainer.screens.plans.",
+    "trainer.screens.climbs.", "trainer.screens.setup.",
+)  # fmt: skip
 USED_LATER = {
-    "list": ("numpy", "miniaudio", "_miniaudio", "simpleaudio", "tomlkit", "mido", "textual_plot", "resvg_py"),
-    "531": ("numpy", "miniaudio", "_miniaudio", "simpleaudio", "tomlkit", "mido", "textual_plot", "resvg_py"),
+    "list": (*LIBRARIES, *OURS, "trainer.session.session", "trainer.screens.practice."),
+    "531": (*LIBRARIES, *OURS),
 }
 """What the first picture of the list and of a practice has no use for, libraries and modules of our own."""
 

@@ -6,6 +6,7 @@ import re
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 from typing import Self
 
 from trainer.errors import TrainerError
@@ -150,3 +151,9 @@ def goal_to_aim(goal: str, goals: Goals) -> Aim:
     if found is None or not int(found[1]):
         raise TrainerError(f"“{goal}” was not a goal. Write flash, qualify, a number of catches, or seconds as “10 s”.")
     return Aim(seconds=float(found[1])) if (found[2] or "c")[0] == "s" else Aim(catches=int(found[1]))
+
+
+def minutes_left(seconds: float) -> str:
+    """Time left as minutes and seconds; the last second is shown until it is over."""
+    minutes, left = divmod(ceil(seconds), 60)
+    return f"{minutes}:{left:02}"

@@ -9,8 +9,6 @@ import signal
 import traceback
 from collections.abc import Callable
 from fractions import Fraction
-from pathlib import Path
-from typing import TYPE_CHECKING
 
 from textual import events
 from textual.binding import Binding
@@ -21,22 +19,12 @@ from trainer.keys.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keys.names import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.practice.pedal import Edge
-from trainer.records.courses import PlanRun
-from trainer.screens.help import HelpScreen
-from trainer.screens.lookback.base import LookingBack
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.parts.browse import BrowseScreen
-from trainer.screens.parts.private import FaultProofApp
 from trainer.screens.parts.themes import THEMES, WITHOUT_COLOUR
-from trainer.screens.patterns.screen import PatternsScreen
-from trainer.screens.practice.screen import PracticeScreen
+from trainer.screens.routes import Routes
 from trainer.screens.terminal.mended import mend
 from trainer.screens.terminal.presses import FootPress, Press, to_press
-from trainer.session.guided import Guided
 from trainer.session.sitting import Sitting
-
-if TYPE_CHECKING:
-    from trainer.practice.climbs.climb import Climb
 
 CALM_S = 0.5
 """So long without an event from outside is calm."""
@@ -47,7 +35,7 @@ ENOUGH_COLLECTIONS, MOST_COLLECTIONS = 10, 1000
 Opening = Callable[["TrainerApp"], None]
 
 
-class TrainerApp(FaultProofApp):
+class TrainerApp(Routes):
     """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns. opening: what then."""
 
     CSS_PATH = "app.tcss"
@@ -140,8 +128,10 @@ class TrainerApp(FaultProofApp):
         top = self.screen
         if isinstance(top, BaseScreen) and top.take(press):
             return True
-        below = next((screen for screen in self.screen_stack[:-1] if isinstance(screen, PracticeScreen)), None)
-        return below is not None and below.session.under_way and below.take(press)
+        for below in self.screen_stack[:-1]:
+            if isinstance(below, BaseScreen) and below.session is not None:
+                return below.session.under_way and below.take(press)
+        return False
 
     def on_load(self) -> None:
         """Before the terminal is changed: from here on it is always put back."""
@@ -163,9 +153,9 @@ class TrainerApp(FaultProofApp):
         if self.first_choice is not None:
             self.practise(self.first_choice, self.first_tempo_bpm)
         else:
-            self.push_screen(PatternsScreen())
+            self.open_patterns()
             if self.sitting.settings.tour and self.opening is None:
-                self._open_tour()
+                self.open_tour()
         if self.opening is not None:
             self.opening(self)
         self.call_after_refresh(self._settle)
@@ -209,119 +199,6 @@ class TrainerApp(FaultProofApp):
         if self.theme != self._styled_for:
             self._styled_for = self.theme
             super().refresh_css(animate)
-
-    def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
-        """Open the practice of a pattern; one that lies below ends, with what was opened from it."""
-        while any(isinstance(screen, PracticeScreen) for screen in self.screen_stack):
-            self.pop_screen()
-        self.push_screen(PracticeScreen(self.sitting.begin(choice, tempo_bpm)))
-
-    def climb(self, climb: Climb, goal: str, rung_by: str | None = None) -> None:
-        """Close the form and the practice it was opened from, and open the practice of a climb."""
-        from trainer.screens.climbs.form import ClimbScreen
-        from trainer.screens.climbs.screen import ClimbingScreen
-        from trainer.session.keepers import ClimbKeeper
-
-        if isinstance(self.screen, ClimbScreen):
-            self.pop_screen()
-        if isinstance(self.screen, PracticeScreen):
-            self.end_practice()
-        sitting, rung = self.sitting, climb.rung
-        keeper = ClimbKeeper(sitting.tries, sitting.now, sitting.settings.prop, goal, rung_by)
-        guided = Guided(climb, sitting.tries, keeper)
-        self.push_screen(ClimbingScreen(sitting.begin(rung.choice, rung.tempo_bpm, guided), guided))
-
-    def end_practice(self) -> None:
-        """Close the practice screen; the patterns are behind it, or are opened now."""
-        self.sitting.end_session()
-        if isinstance(self.screen_stack[-2], BaseScreen):
-            self.pop_screen()
-        else:
-            self.switch_screen(PatternsScreen())
-
-    def action_leave(self) -> None:
-        self.exit()
-
-    def action_show_help(self) -> None:
-        if not isinstance(self.screen, HelpScreen):
-            self.push_screen(HelpScreen(getattr(self.screen, "NAME", ""), self.sitting.settings))
-
-    def _open_tour(self) -> None:
-        from trainer.screens.setup.tour import TourScreen  # opened once
-
-        self.push_screen(TourScreen())
-
-    def action_open_setup(self) -> None:
-        from trainer.screens.setup.screen import SetupScreen  # opened seldom; the start is quicker without it
-
-        self.push_screen(SetupScreen())
-
-    def action_open_terms(self) -> None:
-        self.open_terms(self.screen.word_at_hand() if isinstance(self.screen, BaseScreen) else "")
-
-    def open_terms(self, word: str) -> None:
-        """Open the glossary at a word, or at its beginning."""
-        from trainer.screens.patterns.terms import TermsScreen  # opened seldom, as the setup
-
-        self.push_screen(TermsScreen(word))
-
-    def action_open_find(self) -> None:
-        from trainer.screens.patterns.find import FindScreen  # opened seldom, as the setup
-
-        self.push_screen(FindScreen())
-
-    def action_open_logbook(self) -> None:
-        from trainer.screens.lookback.logbook import LogbookScreen  # opened seldom, as the setup
-
-        self._look_back(LogbookScreen)
-
-    def action_open_progress(self) -> None:
-        from trainer.screens.lookback.progress import ProgressScreen  # opened seldom; it brings the plots along
-
-        self._look_back(ProgressScreen)
-
-    def _look_back(self, kind: type[LookingBack]) -> None:
-        """Open the logbook or the progress at the figure at hand; from one to the other and back they change places."""
-        figure = self.screen.figure_at_hand() if isinstance(self.screen, BaseScreen) else None
-        screen = kind(figure)
-        if isinstance(self.screen, LookingBack):
-            self.switch_screen(screen)
-        else:
-            self.push_screen(screen)
-
-    def action_open_plans(self) -> None:
-        from trainer.screens.plans.screen import PlansScreen  # opened seldom, as the setup
-
-        self.push_screen(PlansScreen())
-
-    def practise_plan(self, text: str, path: Path, run: PlanRun | None = None) -> None:
-        """Open the practice of a plan, from its start or where a run of it was left. Raises TrainerError."""
-        from trainer.session.plans import begin_plan  # opened seldom, as the setup
-
-        self.push_screen(PracticeScreen(begin_plan(self.sitting, text, path, run)))
-
-    def action_open_climb(self) -> None:
-        """Set up a climb of the pattern at hand."""
-        from trainer.screens.climbs.form import ClimbScreen  # opened seldom, as the setup
-
-        screen, sitting = self.screen, self.sitting
-        choice: Choice | None = getattr(screen, "choice", None)
-        if choice is not None:
-            chosen = screen.session.chosen if isinstance(screen, PracticeScreen) else sitting.to_chosen(choice)
-            self.push_screen(ClimbScreen(choice, chosen.tempo_bpm))
-        elif isinstance(screen, BaseScreen):
-            screen.say("Choose a pattern to climb first.")
-
-    def show_pattern(self, title: str) -> None:
-        """Leave the glossary for a pattern in the list; a practice it was opened from ends."""
-        while not isinstance(self.screen, PatternsScreen | PracticeScreen):
-            self.pop_screen()
-        if isinstance(self.screen, PracticeScreen):
-            self.end_practice()
-            while isinstance(self.screen, BrowseScreen) and not isinstance(self.screen, PatternsScreen):
-                self.pop_screen()
-        if isinstance(self.screen, PatternsScreen):
-            self.screen.look_for(title)
 
     def get_key_display(self, binding: Binding) -> str:
         """Keys as people call them, the same in the footer as everywhere."""

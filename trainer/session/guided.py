@@ -7,13 +7,15 @@ an undo all reach it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from trainer.errors import TrainerError
 from trainer.practice.guide import Aim, Guide, Task
 from trainer.records.attempt import Attempt
-from trainer.session.keepers import Keeper
 from trainer.session.tries import Tries
+
+if TYPE_CHECKING:  # it knows climbs and plans, which a session without a guide has no use for
+    from trainer.session.keepers import Keeper
 
 Led = TypeVar("Led", bound=Guide)
 

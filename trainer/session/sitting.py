@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from fractions import Fraction
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trainer import config
 from trainer.audio.kit import DEFAULT_KIT, Kit
@@ -16,8 +16,6 @@ from trainer.audio.kitfiles import list_kits
 from trainer.audio.outputs.choice import begin_output, make_output
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.outputs.output import LOST_NOTICE, Output
-from trainer.audio.player import Player
-from trainer.audio.synth import Bank
 from trainer.audio.transport import Transport
 from trainer.config import Settings
 from trainer.errors import TrainerError
@@ -29,10 +27,13 @@ from trainer.library.explanation import Explanation
 from trainer.library.reading import library_folders, read_library
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
-from trainer.session.guided import Guided
-from trainer.session.session import Session
 from trainer.session.tries import Tries
 from trainer.siteswap.grammar import parse
+
+if TYPE_CHECKING:
+    from trainer.audio.synth import Bank
+    from trainer.session.guided import Guided
+    from trainer.session.session import Session
 
 FULL_GAIN = 1.0
 
@@ -86,6 +87,9 @@ class Sitting:
 
     def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, guided: Guided[Any] | None = None) -> Session:
         """Begin a session with a pattern, or led by a guide that begins with it; a session under way is ended first."""
+        from trainer.audio.player import Player  # not at the top: the list of patterns has no use for a session
+        from trainer.session.session import Session
+
         self.end_session()
         chosen, player = self.to_chosen(choice, tempo_bpm), Player(self.transport, self.output)
         self.session = Session(chosen, self.settings, self.bank(), player, self.tries, self.now, guided)
@@ -107,6 +111,8 @@ class Sitting:
         if kit is None:
             kit = next((kit for kit in self.kits if kit.name == DEFAULT_KIT), self.kits[0])
         if kit.name not in self._banks:
+            from trainer.audio.synth import Bank  # as for `begin`
+
             self._banks[kit.name] = Bank(kit, RATE_HZ)
         return self._banks[kit.name]
 

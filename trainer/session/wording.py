@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.library.catalogue import Choice
-from trainer.practice.plans.run import minutes_left
+from trainer.practice.guide import minutes_left
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt, CountedBy, Ended
 from trainer.session.view import View

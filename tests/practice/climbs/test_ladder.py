@@ -14,16 +14,15 @@ from trainer.library.reading import read_library
 from trainer.practice.climbs.ladder import (
     MOST_RUNGS,
     PLAIN,
-    Demands,
     RungBy,
     TempoLadder,
     TempoStep,
     family_of,
     members,
     object_ladder,
-    rung_demands,
     text_to_step,
 )
+from trainer.practice.demands import Demands, rung_demands
 from trainer.practice.guide import Aim, goal_to_aim
 from trainer.siteswap.families import parse_any
 from trainer.timing.counting import Goals, throws_per_hand

@@ -11,12 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from math import ceil
 
 from trainer.practice.climbs import ladder as ladders
 from trainer.practice.climbs.climb import STAIRCASE, Climb, plain
 from trainer.practice.climbs.ladder import TempoLadder
-from trainer.practice.guide import Aim, Guide, Task, Told, goal_to_aim
+from trainer.practice.guide import Aim, Guide, Task, Told, goal_to_aim, minutes_left
 from trainer.practice.plans.judging import find_best
 from trainer.practice.plans.page import ends_words
 from trainer.practice.plans.plan import PAUSES, Block, BlockKind, Plan
@@ -206,12 +205,6 @@ class PlanGuide(Guide):
         if block.kind in (BlockKind.JUDGED, BlockKind.ENDURANCE) and (best := find_best(self.counted)):
             lines.append(f"best {best.catches} (try {best.number}), longest {best.longest_s:.1f} s")
         return lines
-
-
-def minutes_left(seconds: float) -> str:
-    """Time left as minutes and seconds; the last second is shown until it is over."""
-    minutes, left = divmod(ceil(seconds), 60)
-    return f"{minutes}:{left:02}"
 
 
 def begin(

@@ -15,7 +15,8 @@ from trainer.library.catalogue import Choice
 from trainer.library.terms import read_terms
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.climbs.form import Form, explain_climb, form_to_climb, usual_form
-from trainer.practice.climbs.ladder import RungBy, family_of, rung_demands
+from trainer.practice.climbs.ladder import RungBy, family_of
+from trainer.practice.demands import rung_demands
 from trainer.records.courses import ClimbKind, ClimbRule
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.bindings import bindings_of

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from trainer.practice.climbs.climb import Climb
-from trainer.practice.climbs.ladder import Demands, rung_demands
+from trainer.practice.demands import Demands, rung_demands
 from trainer.records.courses import ClimbKind
 from trainer.screens.climbs.rungs import Rungs, rungs_shown
 from trainer.screens.parts.bindings import bindings_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from textual.widgets import Static
 
@@ -15,6 +15,9 @@ from trainer.screens.parts.private import ClosableScreen
 from trainer.screens.terminal.presses import Press
 from trainer.session.sitting import Sitting
 
+if TYPE_CHECKING:
+    from trainer.session.session import Session
+
 NOTICE_S = 12.0
 RUN_GOES_ON = "The run goes on; {pedal} is its pedal here too."
 
@@ -23,6 +26,9 @@ class BaseScreen(ClosableScreen):
     """A screen of the trainer. NAME: as the table of commands calls it."""
 
     NAME = ""
+    session: Session | None = None
+    """What is practised on it; None on a screen for something else."""
+
     _notice_text = ""
     _notice_until_s = 0.0
     _tells_of_run = False

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from fractions import Fraction
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from trainer.library.catalogue import Choice
-from trainer.practice.climbs.climb import Climb
-from trainer.records.courses import PlanRun
 from trainer.session.sitting import Sitting
+
+if TYPE_CHECKING:
+    from trainer.practice.climbs.climb import Climb
+    from trainer.records.courses import PlanRun
 
 
 class Navigator(Protocol):

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from trainer.keys.commands import IN_A_PAUSE
 from trainer.keys.names import key_to_text
 from trainer.library.terms import read_terms
-from trainer.practice.climbs.ladder import Demands, rung_demands
+from trainer.practice.demands import Demands, rung_demands
 from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
