@@ -27,16 +27,16 @@ from trainer.screens.terminal.presses import FootPress, Press, to_press
 from trainer.session.sitting import Sitting
 
 CALM_S = 0.5
-"""So long without an event from outside is calm."""
+"""Calm is so long without an event from outside."""
 
 ENOUGH_COLLECTIONS, MOST_COLLECTIONS = 10, 1000
-"""Collections of what is young after which a full one is due in calm, as is usual in Python, and at any time."""
+"""After so many collections of young objects a full one is due: in calm, as Python does it, and at any time."""
 
 Opening = Callable[["TrainerApp"], None]
 
 
 class TrainerApp(Routes):
-    """Runs at a desk. choice: a pattern to practise at once; None opens the list of patterns. opening: what then."""
+    """The app of a sitting. choice: a pattern to practise at once; None opens the list. opening: called after that."""
 
     CSS_PATH = "app.tcss"
     TITLE = "throwbeat"
@@ -53,9 +53,8 @@ class TrainerApp(Routes):
         opening: Opening | None = None,
     ) -> None:
         mend()
-        self.sitting = sitting  # its settings choose the driver, which the library asks for at once
-        # Said before the library begins: it chooses once how to leave colours out.
-        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self.sitting = sitting  # before the library begins: it asks for the driver, which the settings choose
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)  # the library asks only once
         self.first_choice, self.first_tempo_bpm, self.opening = choice, tempo_bpm, opening
         self.footswitch = Footswitch(self._stepped, sitting.clock)
         self._up = self._leaving = self._pressed = False
@@ -96,7 +95,7 @@ class TrainerApp(Routes):
         return is_midi(self.sitting.settings.pedal) or is_midi(self.sitting.settings.end_pedal)
 
     def _stepped(self, name: str, edge: Edge, at_s: float) -> None:
-        """A footswitch's press, in the thread that reads it."""
+        """Post a footswitch's press; the thread that reads it calls this."""
         self.post_message(FootPress(Press(name, edge, at_s)))
 
     def on_unmount(self) -> None:
@@ -104,9 +103,9 @@ class TrainerApp(Routes):
         gc.set_threshold(*self._collects_after)
 
     async def on_event(self, event: events.Event) -> None:
-        """A press may be for a pedal; that is asked here, once for all screens, before the library shares it out.
+        """Offer a press to the pedal before the library shares it out.
 
-        So a press and its release come to the pedal in order, and a run goes on under whatever screen is open.
+        So a release can't overtake its press, and a run's pedal works under whatever screen is open.
         """
         press = to_press(event)
         if press is not None or isinstance(event, events.InputEvent | events.Paste):
@@ -119,12 +118,12 @@ class TrainerApp(Routes):
             await super().on_event(event)
 
     async def _top_is_open(self) -> None:
-        """What is pressed while a screen comes up is for that screen, once its widgets are there."""
+        """Wait until the top screen has its widgets: what is pressed while it comes up is for that screen."""
         while self.screen_stack and not self.screen.is_mounted:
             await asyncio.sleep(0)
 
     def _is_for_a_pedal(self, press: Press) -> bool:
-        """Whether the screen open takes the press, or else the practice under it while its run is under way."""
+        """Whether the top screen takes the press as a pedal's, or else the practice below if its run is under way."""
         top = self.screen
         if isinstance(top, BaseScreen) and top.take(press):
             return True
@@ -134,14 +133,14 @@ class TrainerApp(Routes):
         return False
 
     def on_load(self) -> None:
-        """Before the terminal is changed: from here on it is always put back."""
+        """Have signals leave the app, before the terminal is changed, so that it is always put back."""
         loop = asyncio.get_running_loop()
         for name in ("SIGTERM", "SIGHUP"):
             if hasattr(signal, name):
                 loop.add_signal_handler(getattr(signal, name), self._leave_by_signal)
 
     def _leave_by_signal(self) -> None:
-        """At once; while the first screen is still coming up, as soon as it has, as half a screen cannot be left."""
+        """Leave; while the first screen comes up, as soon as it is there: half a screen can't be left."""
         self._leaving = True
         if self._up:
             self.exit()
@@ -161,10 +160,7 @@ class TrainerApp(Routes):
         self.call_after_refresh(self._settle)
 
     def _settle(self) -> None:
-        """Nothing that lives now needs to be looked at again: a collection would hold up presses and sound.
-
-        What comes to live later is looked at when nobody types or juggles: 20 ms of it would be seen in a long list.
-        """
+        """Open the sound, and freeze what start-up made, so that no full collection interrupts sound or keys."""
         self.sitting.begin_sound()
         gc.collect()
         gc.freeze()
@@ -176,14 +172,14 @@ class TrainerApp(Routes):
             self.exit()
 
     def _tidy(self) -> None:
-        """Collect in full what is no longer used, if there may be some and nobody would notice."""
+        """Collect in full, if it is due and nobody types or juggles: it may take 20 ms."""
         calm = not self._pressed and not (self.sitting.session is not None and self.sitting.session.under_way)
         self._pressed = False
         if calm and gc.get_count()[2] >= ENOUGH_COLLECTIONS:
             gc.collect()
 
     def apply_keys(self) -> None:
-        """Put commands on the user's own keys, those that can be."""
+        """Put the commands on the keys that the settings name, where that can be."""
         settings = self.sitting.settings
         pedals = tuple(key for key in (settings.pedal, settings.end_pedal) if key)
         accepted, notices = check_remapped(settings.keys, pedals)
@@ -191,17 +187,17 @@ class TrainerApp(Routes):
         self.set_keymap(accepted)
 
     def apply_theme(self) -> None:
-        """Take on the look that the settings name; without colour there is but one."""
+        """Take on the look that the settings name; without colour there is only one."""
         self.theme = WITHOUT_COLOUR if self.no_color else self.sitting.settings.theme
 
     def refresh_css(self, animate: bool = True) -> None:
-        """The library's, for another look only: at the start it asks twice for the one there is, 25 ms each."""
+        """As in the library, but only for another look: at the start it is called twice for the same, 25 ms each."""
         if self.theme != self._styled_for:
             self._styled_for = self.theme
             super().refresh_css(animate)
 
     def get_key_display(self, binding: Binding) -> str:
-        """Keys as people call them, the same in the footer as everywhere."""
+        """A key as people call it."""
         return key_to_text(binding.key)
 
     def failure_details(self) -> str:

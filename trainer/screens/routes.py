@@ -30,7 +30,7 @@ class Routes(FaultProofApp):
     sitting: Sitting
 
     def practise(self, choice: Choice, tempo_bpm: Fraction | None = None) -> None:
-        """Open the practice of a pattern; one that lies below ends, with what was opened from it."""
+        """Open the practice of a pattern. A practice that is open ends, and screens opened from it close."""
         from trainer.screens.practice.screen import PracticeScreen
 
         while any(map(session_of, self.screen_stack)):
@@ -54,7 +54,7 @@ class Routes(FaultProofApp):
         self.push_screen(ClimbingScreen(sitting.begin(rung.choice, rung.tempo_bpm, guided), guided))
 
     def end_practice(self) -> None:
-        """Close the practice screen; the patterns are behind it, or are opened now."""
+        """Close the practice and show the patterns, which lie below it or are opened now."""
         self.sitting.end_session()
         if isinstance(self.screen_stack[-2], BaseScreen):
             self.pop_screen()
@@ -114,7 +114,7 @@ class Routes(FaultProofApp):
         self._look_back(ProgressScreen)
 
     def _look_back(self, kind: type[LookingBack]) -> None:
-        """Open the logbook or the progress at the figure at hand; from one to the other and back they change places."""
+        """Open the logbook or the progress at the figure at hand. One takes the place of the other."""
         from trainer.screens.lookback.base import LookingBack
 
         figure = self.screen.figure_at_hand() if isinstance(self.screen, BaseScreen) else None
@@ -150,7 +150,7 @@ class Routes(FaultProofApp):
             screen.say("Choose a pattern to climb first.")
 
     def show_pattern(self, title: str) -> None:
-        """Leave the glossary for a pattern in the list; a practice it was opened from ends."""
+        """Show a pattern in the list of patterns. A practice that is open ends."""
         from trainer.screens.patterns.screen import PatternsScreen
 
         while not isinstance(self.screen, PatternsScreen) and not session_of(self.screen):
