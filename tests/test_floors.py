@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import ast
+import json
 import os
 import subprocess
 import sys
 from collections.abc import Iterator
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -100,38 +102,118 @@ def test_the_core_is_given_time_files_and_chance(folder: str) -> None:
         assert not names & WORLDLY, file
 
 
-def test_the_core_pulls_in_nothing_heavy(tmp_path: Path) -> None:
+PROGRAM = """
+import contextlib, importlib, io, json, sys
+seen = {}
+
+def note(name, status=0):
+    seen[name] = [status, sorted(sys.modules)]
+
+for module in sys.argv[1].split():
+    importlib.import_module(module)
+note("the core")
+from trainer.commands.line import main
+for words in sys.argv[2].splitlines():
+    status = 0
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
+        try:
+            status = main(words.split())
+        except SystemExit as left:
+            status = left.code
+    note(words, status)
+import trainer.screens.app
+note("the first screen")
+print(json.dumps(seen))
+"""
+
+SILENT = {"--help": 0, "explain --help": 0, "explain 531": 0, "explain 531 --json": 0, "explain 543": 2}
+"""Commands that make no sound, and what they leave with."""
+
+
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> dict[str, tuple[int, set[str]]]:
+    """What one fresh interpreter has loaded after one thing and the next, and what that left with: lightest first."""
     modules = [
         ".".join(file.relative_to(ROOT).with_suffix("").parts)
         for folder in ("siteswap", "timing")
         for file in sources(folder)
         if file.name != "__init__.py"
     ]
-    program = f"import {', '.join(modules)}, sys; print(*sorted(name.split('.')[0] for name in sys.modules))"
-    outcome = run("-c", program, home=tmp_path)
+    outcome = run("-c", PROGRAM, " ".join(modules), "\n".join(SILENT), home=tmp_path_factory.mktemp("home"))
     assert outcome.returncode == 0, outcome.stderr
-    loaded = set(outcome.stdout.split())
-    assert "trainer" in loaded
-    assert not loaded & HEAVY
+    return {name: (status, set(names)) for name, (status, names) in json.loads(outcome.stdout).items()}
 
 
-def test_the_first_screen_waits_for_no_plots_and_pictures(tmp_path: Path) -> None:
-    program = "import trainer.screens.app, sys; print(*sys.modules)"
-    outcome = run("-c", program, home=tmp_path)
-    assert outcome.returncode == 0, outcome.stderr
-    assert not {"textual_plot", "resvg_py", "trainer.screens.lookback.progress"} & set(outcome.stdout.split())
+def test_the_core_pulls_in_nothing_heavy(loaded: dict[str, tuple[int, set[str]]]) -> None:
+    _, names = loaded["the core"]
+    assert "trainer.timing.score" in names
+    assert not names & HEAVY
 
 
-@pytest.mark.parametrize(
-    "words",
-    [["--help"], ["explain", "--help"], ["explain", "531"], ["explain", "531", "--json"], ["explain", "543"]],
-    ids=" ".join,
-)
-def test_a_silent_command_pulls_in_nothing_heavy(words: list[str], tmp_path: Path) -> None:
-    """What the interpreter itself says it imported, of the very command a user types."""
-    outcome = run("-X", "importtime", "-m", "trainer.commands.line", *words, home=tmp_path)
-    assert outcome.returncode == (2 if "543" in words else 0), outcome.stderr
-    lines = [line for line in outcome.stderr.splitlines() if line.startswith("import time:")]
-    loaded = {line.rsplit("|", 1)[1].strip().split(".")[0] for line in lines}
-    assert "argparse" in loaded
-    assert not loaded & HEAVY
+@pytest.mark.parametrize("words", SILENT)
+def test_a_silent_command_pulls_in_nothing_heavy(words: str, loaded: dict[str, tuple[int, set[str]]]) -> None:
+    status, names = loaded[words]
+    assert (status or 0) == SILENT[words]
+    assert "argparse" in names
+    assert not names & HEAVY
+
+
+def test_the_first_screen_waits_for_no_plots_and_pictures(loaded: dict[str, tuple[int, set[str]]]) -> None:
+    _, names = loaded["the first screen"]
+    assert "textual" in names
+    assert not {"textual_plot", "resvg_py", "trainer.screens.lookback.progress"} & names
+
+
+# -- the shape of the house ---------------------------------------------------------------------------------------
+
+MOST_ROOMS, MOST_FLOORS, MOST_LOOSE, MOST_LINES = 18, 8, 4, 400
+
+
+def name_of(file: Path) -> str:
+    return ".".join(file.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def arrows() -> dict[str, set[str]]:
+    """Each module of ours with those it imports anywhere in it, for the type checker too."""
+    files = {name_of(file): file for file in sources()}
+    found: dict[str, set[str]] = {name: set() for name in files}
+    for name, file in files.items():
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                found[name].update(alias.name for alias in node.names if alias.name in files)
+            elif isinstance(node, ast.ImportFrom) and node.module in files:
+                full = [f"{node.module}.{alias.name}" for alias in node.names]
+                found[name].update(each if each in files else node.module for each in full)
+        found[name].discard(name)
+    return found
+
+
+def rooms() -> dict[str, set[str]]:
+    """Each package and loose module of trainer/ with those it imports from."""
+    found: dict[str, set[str]] = {}
+    for name, others in arrows().items():
+        if name != "trainer":
+            room = name.split(".")[1]
+            found.setdefault(room, set()).update({each.split(".")[1] for each in others - {"trainer"}} - {room})
+    return found
+
+
+def test_there_are_few_rooms_and_fewer_floors() -> None:
+    house = rooms()
+    assert "siteswap" in house["timing"]
+    assert len(house) <= MOST_ROOMS
+    floor: dict[str, int] = {}
+    for room in TopologicalSorter(house).static_order():
+        floor[room] = 1 + max((floor[each] for each in house[room]), default=0)
+    assert max(floor.values()) <= MOST_FLOORS
+
+
+def test_no_files_import_each_other_in_a_circle() -> None:
+    files = arrows()
+    assert "trainer.siteswap.pattern" in files["trainer.timing.score"]
+    assert len(list(TopologicalSorter(files).static_order())) == len(files)
+
+
+def test_few_modules_stand_loose_and_no_file_is_long() -> None:
+    assert len([file for file in TRAINER.glob("*.py") if file.name != "__init__.py"]) <= MOST_LOOSE
+    assert [file for file in sources() if len(file.read_text(encoding="utf-8").splitlines()) > MOST_LINES] == []

@@ -135,7 +135,7 @@ def test_the_beat_at_a_beats_frame_is_that_beat_to_half_a_frame(tempo_bpm: Fract
 # -- blocks ---------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(
     st.sampled_from(PATTERNS),
     st.integers(40, 600),

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tests.audio.manual_output import ManualOutput
-from tests.audio.test_numbers import speaking_kit
+from tests.audio.speaking import speaking_kit
 from tests.session.hall import BANK, LATENCY_S, Hall
 from trainer.audio.kitfiles import load_kit
 from trainer.audio.outputs.frameclock import RATE_HZ

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.commands.test_log import START, attempt
+from tests.commands.attempts import START, attempt
 from trainer.files.places import Places
 from trainer.logbook import opening
 from trainer.logbook.store import Logbook

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.commands.attempts import START, attempt
 from tests.commands.conftest import Cli
-from tests.commands.test_log import START, attempt
 from trainer.files.places import Places
 from trainer.logbook.store import Logbook
 from trainer.records.courses import PlanRun

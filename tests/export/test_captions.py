@@ -15,8 +15,8 @@ import pytest
 import srt
 import webvtt
 
+from tests.export.passages import passage
 from tests.export.reckoned import KINDS, Reckoned, random_pattern
-from tests.export.test_midi import passage
 from trainer.export.captions import ms_to_text, write_srt, write_vtt
 from trainer.export.passage import Passage
 from trainer.files.whole import Existing

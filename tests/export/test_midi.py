@@ -11,37 +11,17 @@ from random import Random
 import mido
 import pytest
 
+from tests.export.passages import passage
 from tests.export.reckoned import KINDS, Reckoned, random_pattern
-from trainer.audio.hearing import Hear, Hearing
-from trainer.audio.kitfiles import list_kits, load_kit
-from trainer.audio.performance import Performance
-from trainer.audio.synth import Bank
+from trainer.audio.hearing import Hear
+from trainer.audio.kitfiles import list_kits
 from trainer.export.midi import MOST_TICKS, Grid, quarter_ticks, role_to_notes, tempo_steps, to_grid, write_midi
 from trainer.export.passage import Passage
 from trainer.files.places import bundled
 from trainer.files.whole import Existing
-from trainer.siteswap.grammar import parse
-from trainer.timing.counting import Goals
-from trainer.timing.score import Score
 from trainer.timing.tempo import TempoMap
 
 KITS, _ = list_kits([bundled("sounds")])
-KITCHEN = load_kit(bundled("sounds") / "kitchen.toml")
-
-
-def passage(text: str, tempo: Fraction, dwell: Fraction, count_in: int, beats: int, hear: Hear = Hear.BOTH) -> Passage:
-    score = Score(parse(text), dwell)
-    goals = Goals.of(score)
-    performance = Performance(
-        score,
-        TempoMap.steady(tempo, -count_in),
-        Bank(KITCHEN, 44_100),
-        count_in * 60 / tempo,
-        count_in,
-        ((goals.flash, "flash"), (goals.qualify, "qualify")),
-        hearing=Hearing(hear),
-    )
-    return Passage(performance, Fraction(beats), text)
 
 
 @dataclass(frozen=True, slots=True)

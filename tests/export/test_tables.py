@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
+from tests.export.passages import passage
 from tests.export.reckoned import KINDS, random_pattern
-from tests.export.test_midi import passage
 from trainer.export.passage import Passage
 from trainer.export.tables import COLUMNS, event_to_json, second_to_text, write_csv, write_json
 from trainer.files.whole import Existing

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.export.test_midi import passage
+from tests.export.passages import passage
 from trainer.audio.wav import Depth
 from trainer.errors import TrainerError
 from trainer.export.files import ENDINGS, path_to_ending, write_handout

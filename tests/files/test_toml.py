@@ -202,6 +202,8 @@ def test_a_misspelt_key_is_named_with_the_nearest_known_one() -> None:
 def test_a_file_without_unknown_keys_is_not_refused() -> None:
     table = parse("a = 1\n[b]\nc = 2", "kit.toml")
     table.whole("a")
+    with pytest.raises(DataError):
+        table.refuse_unknown()
     table.table("b").whole("c")
     table.refuse_unknown()
 

@@ -259,7 +259,7 @@ def test_a_spoilt_file_is_read_or_refused_with_its_line_and_never_by_halves(
     read, refused = 0, []
     with Logbook.open(tmp_path / "other.sqlite") as other:
         before = list(other.connection.iterdump())
-        for _ in range(150):
+        for _ in range(75):
             path.write_bytes(mutated(whole, chance))
             try:
                 try_import(other, path, ending)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 
-from tests.screens.conftest import DAWN
+from tests.dawn import DAWN
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb

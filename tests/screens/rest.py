@@ -17,6 +17,7 @@ import textual.app
 import textual.pilot
 import textual.screen
 from textual.app import App
+from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 
 PATIENCE_S = 30.0
@@ -61,7 +62,7 @@ async def turn(times: int) -> None:
 
 
 def install() -> None:
-    """Have every wait of the library's pilot be for rest."""
+    """Have every wait of the library's pilot be for rest, and styles parsed once for all apps."""
 
     async def wait_for_screen(pilot: Pilot[Any], timeout: float = PATIENCE_S) -> bool:
         await come_to_rest(pilot.app)
@@ -70,7 +71,17 @@ def install() -> None:
     async def wait_for_idle(min_sleep: float = 0, max_sleep: float = PATIENCE_S) -> None:
         await come_to_rest(textual.app.active_app.get())
 
+    parse_rules, parsed = Stylesheet._parse_rules, dict[Any, Any]()
+
+    def parse_once(sheet: Stylesheet, css: str, read_from: Any, *given: Any, **named: Any) -> Any:
+        """Every app of the tests has the same styles, as long as its colours are the same."""
+        key = (css, read_from, given, *named.items(), *sheet._variables.items())
+        if key not in parsed:
+            parsed[key] = parse_rules(sheet, css, read_from, *given, **named)
+        return parsed[key]
+
     for owner, name, put in (
+        (Stylesheet, "_parse_rules", parse_once),
         (textual.pilot.Pilot, "_wait_for_screen", wait_for_screen),
         (textual.pilot, "wait_for_idle", wait_for_idle),
         (textual.app, "wait_for_idle", wait_for_idle),

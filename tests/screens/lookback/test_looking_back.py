@@ -10,7 +10,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from tests.screens.conftest import DAWN
+from tests.dawn import DAWN
 from tests.screens.picture import assert_as_pictured, shown
 from tests.screens.practised import MESS, PLAIN, practised
 from trainer.logbook.filters import Sort

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.screens.conftest import DAWN
+from tests.dawn import DAWN
 from tests.screens.picture import assert_as_pictured
 from tests.screens.planned import TUESDAY, Press, plans
 from trainer.config import Settings

@@ -102,7 +102,8 @@ def test_a_number_that_is_no_character_is_passed_over(sent: str) -> None:
 def test_no_bytes_stop_the_reading(noise: str, text: str) -> None:
     parser = KeyboardParser()
     for part in (noise, text, "\x1b[32;;32u" * 40):
-        list(parser.feed(part or " "))
+        read = list(parser.feed(part or " "))
+    assert read, "it reads on behind them"
 
 
 def test_the_proof_is_passed_by_this_parser_and_by_no_other() -> None:
