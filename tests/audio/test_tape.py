@@ -76,14 +76,15 @@ def test_the_tape_begins_silent_and_is_always_written_ahead(plays: Plays) -> Non
 
 def test_a_writer_that_came_too_late_leaves_silence_not_old_sound(plays: Plays) -> None:
     clock, pull = Hand(), Counting()
-    output = Output(SimpleaudioDevice(clock, tape_s=20.0), clock)
+    device = SimpleaudioDevice(clock, tape_s=20.0)
+    output = Output(device, clock)
     output.open(pull)
     for _ in range(50):
         clock.now_s += 0.02
-        output._device.step()  # type: ignore[attr-defined]
+        device.step()
     assert output.hiccups == 0
     clock.now_s += 1.5
-    output._device.step()  # type: ignore[attr-defined]
+    device.step()
     assert output.hiccups == 1
     assert output.heard_at_s(pull.frame) == pytest.approx(clock.now_s + LEAD_S, abs=0.05)
     output.close()

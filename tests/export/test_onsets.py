@@ -11,7 +11,7 @@ import pytest
 import soundfile
 from scipy.io import wavfile
 
-from tests.bench.onsets import FIVE, KIT, Job, Outcome, examine, random_job
+from tests.export.jobs import FIVE, KIT, Job, Outcome, examine, random_job
 from tests.export.onsets import Walk
 from tests.export.reckoned import KINDS
 from trainer.audio.synth import Bank
@@ -24,7 +24,7 @@ def _home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_every_onset_is_found_again(kind: str, tmp_path: Path) -> None:
-    """Fewer files than tests/bench/onsets.py, the same search."""
+    """Fewer files than tests/export/jobs.py, the same search."""
     random = Random(f"onsets of {kind}")
     outcomes = [examine(random_job(random, kind, 24), tmp_path / "x.wav") for _ in range(4)]
     assert sum(each.onsets for each in outcomes) > 60

@@ -47,7 +47,7 @@ class Terminal:
         self.fd, far_end = pty.openpty()
         fcntl.ioctl(far_end, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self.settings_before = termios.tcgetattr(far_end)
-        self._far_end = far_end  # kept open: the terminal's settings can be looked at when the program is gone
+        self.far_end = far_end  # kept open: the terminal's settings can be looked at when the program is gone
         self.process = subprocess.Popen(
             command,
             stdin=far_end,
@@ -124,7 +124,7 @@ class Terminal:
 
     def is_restored(self) -> bool:
         """Tell whether the terminal's settings are what they were before the program."""
-        return termios.tcgetattr(self._far_end) == self.settings_before
+        return termios.tcgetattr(self.far_end) == self.settings_before
 
     def terminate(self) -> None:
         """Send SIGTERM."""
@@ -134,10 +134,10 @@ class Terminal:
         """Close the terminal under the program, as closing its window does."""
         self._over.set()
         self._reader.join()
-        for fd in (self._far_end, self.fd):
+        for fd in (self.far_end, self.fd):
             if fd >= 0:
                 os.close(fd)
-        self._far_end = self.fd = -1
+        self.far_end = self.fd = -1
 
     def __enter__(self) -> "Terminal":
         return self

@@ -1,11 +1,11 @@
-"""Practising trainers killed at random moments; tests/bench/kill_nine.py kills two hundred."""
+"""Practising trainers killed at random moments; tests/live/kill_nine.py kills two hundred."""
 
 import random
 from pathlib import Path
 
 import pytest
 
-from tests.bench.kill_nine import Findings, kill_one
+from tests.live.kill_nine import Findings, kill_one
 
 pytestmark = pytest.mark.live
 
@@ -14,3 +14,4 @@ def test_ten_killed_in_the_middle_of_practice_lose_nothing_announced(tmp_path: P
     findings = Findings()
     while findings.kills < 10 or not findings.announced:
         kill_one(tmp_path / "logbook.sqlite", random.Random(findings.kills), findings)
+    assert findings.announced

@@ -70,6 +70,6 @@ def test_a_terminal_is_left_as_it_was(tmp_path: Path, ending: str) -> None:
             terminal.process.send_signal(signal.SIGTERM)
         assert terminal.wait_ended() == 0
         assert b"\x1b" not in bytes(terminal.raw)
-        assert termios.tcgetattr(terminal._far_end) == terminal.settings_before
+        assert termios.tcgetattr(terminal.far_end) == terminal.settings_before
         assert "Left after 1 try." in terminal.text
     assert [row["ended"] for row in logged(tmp_path)] == ["given-up"]

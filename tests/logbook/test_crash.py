@@ -87,5 +87,5 @@ def test_a_dozen_killed_in_the_middle(tmp_path: Path) -> None:
 
 @pytest.mark.live
 def test_forty_killed_in_the_middle(tmp_path: Path) -> None:
-    """tests/bench/kill_nine.py does it two hundred times."""
+    """tests/live/kill_nine.py kills practising trainers."""
     nothing_is_lost(tmp_path / "logbook.sqlite", rounds=10, writers=4, chance=random.Random(2027))

@@ -251,7 +251,6 @@ def test_a_full_disk_in_the_middle_of_an_import_leaves_nothing_of_it(full: Logbo
 def test_a_spoilt_file_is_read_or_refused_with_its_line_and_never_by_halves(
     full: Logbook, tmp_path: Path, ending: str
 ) -> None:
-    """A few of those that tests/bench/import_fuzz.py makes ten thousand of."""
     chance = random.Random(2026)
     full.set_note(len(ODD), "short", corrected_at=AT)  # a long text only makes it slow
     whole = written(full, tmp_path / f"out{ending}").read_bytes()

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.session.begun import REACTION_S, catches_due
 from tests.session.hall import LATENCY_S, Hall
-from tests.session.test_session import REACTION_S, catches_due
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.config import Settings
 from trainer.errors import TrainerError

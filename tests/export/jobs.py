@@ -1,6 +1,6 @@
 """Finds every onset of rendered files again: random patterns at random tempi, and one file of an hour.
 
-Run: python tests/bench/onsets.py [PATTERNS] [SECONDS]. Each pattern is rendered by the command itself, the file read
+Run: python tests/export/jobs.py [PATTERNS] [SECONDS]. Each pattern is rendered by the command itself, the file read
 by scipy, its onsets found without being told when to look (tests/audio/onsets.py) and held against the frames that
 the notation's rules give (tests/audio/reckoned.py): exact second × rate, rounded half up.
 """

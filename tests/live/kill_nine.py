@@ -1,6 +1,6 @@
 """Kills practising trainers with SIGKILL at random moments: nothing announced as saved is missing, no row is half.
 
-    python tests/bench/kill_nine.py [KILLS]
+    python tests/live/kill_nine.py [KILLS]
 
 Each is a process of its own with a whole session (pedal, run, counting, stage, journal, logbook) on an output and a
 clock moved by hand, so that it begins and ends some hundred tries a second; all write to one logbook. What a try comes
