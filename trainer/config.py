@@ -15,7 +15,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, Literal, NamedTuple, get_args
 
-from trainer.files.toml import DataError, MissingFile, Source, Table, fraction_to_toml, read
+from trainer.files.toml import DataError, MissingFile, Source, Table, fraction_to_toml, noting, read
 from trainer.records.counting import CountedBy, TapsUnit
 from trainer.siteswap.throws import Hand
 
@@ -308,10 +308,8 @@ def from_table(table: Table) -> tuple[Settings, tuple[DataError, ...]]:
     found: dict[str, Any] = {"keys": MappingProxyType(_remapped(table, notices))}
     for name, setting in SETTINGS.items():
         if name != "keys" and table.has(name):
-            try:
+            with noting(notices):
                 found[name] = setting.read(table, name)
-            except DataError as error:
-                notices.append(error)
     settings = Settings(**found)
     if settings.end_pedal == settings.pedal:
         notices.append(table.error("end_pedal", f'"{settings.pedal}" was the pedal already. Choose another key.'))
@@ -322,18 +320,12 @@ def from_table(table: Table) -> tuple[Settings, tuple[DataError, ...]]:
 def _remapped(table: Table, notices: list[DataError]) -> dict[str, str]:
     """The table `keys`, entry by entry, so that one wrong key leaves the others."""
     found: dict[str, str] = {}
-    try:
+    with noting(notices):
         keys = table.table("keys", default=None)
-    except DataError as error:
-        notices.append(error)
-        return found
-    if keys is None:
-        return found
-    for command in keys.names():
-        try:
-            found[command] = _key(keys, command)
-        except DataError as error:
-            notices.append(error)
+        if keys is not None:
+            for command in keys.names():
+                with noting(notices):
+                    found[command] = _key(keys, command)
     return found
 
 

@@ -18,7 +18,7 @@ KIT = '''\
 # a made-up kit
 name = "Alder"          # name = 3
 decay_ms = 5000
-volumes = [0.5,
+volumes = ["half",
   # between
   nan, 2]
 about = """
@@ -59,10 +59,9 @@ def said_by(ask: Callable[[Table], object], text: str = KIT) -> str:
             lambda t: t.number("decay_ms", low=1, high=2000),
             "kit.toml:3: decay_ms: 5000 was out of range. Give a number at least 1 and at most 2000.",
         ),
-        (lambda t: t.numbers("volumes"), "kit.toml:6: volumes[2]: nan was not a finite number. Give one."),
         (
             lambda t: t.texts("volumes"),
-            "kit.toml:4: volumes[1]: 0.5 was not a text. Put it in quotation marks.",
+            "kit.toml:6: volumes[2]: nan was not a text. Put it in quotation marks.",
         ),
         (lambda t: t.texts("name"), 'kit.toml:2: name: "Alder" was not a list. Put it in square brackets.'),
         (
@@ -81,7 +80,7 @@ def said_by(ask: Callable[[Table], object], text: str = KIT) -> str:
         ),
         (lambda t: t.table("name"), 'kit.toml:2: name: "Alder" was not a table.'),
         (lambda t: t.tables("voice"), "kit.toml:11: voice: a table was not a list."),
-        (lambda t: t.tables("volumes"), "kit.toml:4: volumes[1]: 0.5 was not a table."),
+        (lambda t: t.tables("volumes"), 'kit.toml:4: volumes[1]: "half" was not a table.'),
         # A missing field has the line of the table it is missing from.
         (
             lambda t: t.tables("pattern")[1].text("name"),

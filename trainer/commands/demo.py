@@ -9,7 +9,7 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 
-from trainer.commands.madeup import GROUP, SEED, SIGN, Facts, evenings
+from trainer.commands.madeup import GROUP, SEED, SIGN, evenings
 from trainer.commands.start import open_trainer, require_terminal
 from trainer.commands.words import parser_of
 from trainer.config import Settings, load
@@ -17,7 +17,6 @@ from trainer.files.places import bundled, places
 from trainer.library.chosen import choose
 from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
-from trainer.timing.counting import Goals
 
 
 def words() -> argparse.ArgumentParser:
@@ -44,10 +43,12 @@ def as_one_of_them(settings: Settings) -> Settings:
 
 def fill(path: Path, now: datetime) -> int:
     """Write the made-up group's logbook at `path`, up to `now`; returns how many attempts it has."""
-    facts = _facts()
+    library = read_library((bundled("patterns"),))
+    patterns = {drill.pattern for juggler in GROUP for drill in juggler.drills}
+    drilled = {name: choose(library.to_choice(name), Settings()) for name in patterns}
     with Logbook.open(path, now=now) as book, book.at_once():
         attempts = []
-        for evening in evenings(Random(SEED), now, facts):
+        for evening in evenings(Random(SEED), now, drilled):
             session_id = book.begin_session(evening.began)
             attempts += [replace(attempt, session_id=session_id) for attempt in evening.attempts]
             for climbed in evening.climbs:
@@ -59,14 +60,3 @@ def fill(path: Path, now: datetime) -> int:
                 )  # fmt: skip
                 attempts += [replace(each, session_id=session_id, climb_id=number) for each in climbed.attempts]
         return book.add_all(attempts)
-
-
-def _facts() -> dict[str, Facts]:
-    """What the library says of every pattern the group practises."""
-    library = read_library((bundled("patterns"),))
-    facts = {}
-    for name in {drill.pattern for juggler in GROUP for drill in juggler.drills}:
-        chosen = choose(library.to_choice(name), Settings())
-        goals = Goals.of(chosen.score)
-        facts[name] = Facts(chosen.choice, chosen.tempo_bpm, chosen.score.dwell, goals.flash, goals.qualify)
-    return facts

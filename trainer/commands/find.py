@@ -6,10 +6,11 @@ import argparse
 import signal
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from itertools import islice
 from math import inf
+from threading import Event
 from types import FrameType
 
 from trainer.commands.words import add_json, parser_of
@@ -46,7 +47,11 @@ def run(asked: argparse.Namespace) -> int:
     if asked.count:
         return _print_count(query, limit, asked)
     with _asked_to_stop() as stop:
-        return _print_all(query, limit, stop, _Json() if asked.json else _Lines())
+        count = (_print_json if asked.json else _print_lines)(query, limit, stop)
+    if stop.is_set():
+        print(f"throwbeat: Stopped; {count:,} found so far.", file=sys.stderr)
+        return STOPPED
+    return 0
 
 
 def to_query(asked: argparse.Namespace) -> SearchQuery:
@@ -72,21 +77,14 @@ def _print_count(query: SearchQuery, limit: int | None, asked: argparse.Namespac
     return 0
 
 
-@dataclass
-class Stop:
-    """Whether a user has asked to stop."""
-
-    asked: bool = False
-
-
 @contextmanager
-def _asked_to_stop() -> Iterator[Stop]:
+def _asked_to_stop() -> Iterator[Event]:
     """Let the first Ctrl-C ask, so that what is being written is written to its end; a second one interrupts."""
-    stop = Stop()
+    stop = Event()
     before = signal.getsignal(signal.SIGINT)
 
     def ask(_signal: int, _frame: FrameType | None) -> None:
-        stop.asked = True
+        stop.set()
         signal.signal(signal.SIGINT, before)
 
     signal.signal(signal.SIGINT, ask)
@@ -96,60 +94,45 @@ def _asked_to_stop() -> Iterator[Stop]:
         signal.signal(signal.SIGINT, before)
 
 
-class _Lines:
-    """Prints a pattern a line; how the search ended goes to standard error."""
-
-    def begin(self) -> None:
-        pass
-
-    def add(self, text: str, number: int) -> None:
-        print(text, flush=True)
-
-    def wait(self) -> None:
-        if sys.stderr.isatty():
-            print("Nothing found yet; still searching. Ctrl-C stops.", file=sys.stderr)
-
-    def end(self, count: int, stop: Stop) -> None:
-        if not count and not stop.asked:
-            print("There is no such pattern.", file=sys.stderr)
-        elif sys.stdout.isatty() and not stop.asked:
-            print(f"{count:,} pattern{'s' if count != 1 else ''}", file=sys.stderr)
-
-
-class _Json:
-    """Prints one JSON object, pattern by pattern; if the search is stopped, it is whole and says that it was."""
-
-    def begin(self) -> None:
-        print('{"patterns": [', end="", flush=True)
-
-    def add(self, text: str, number: int) -> None:
-        print(f'{"," if number > 1 else ""}\n  "{text}"', end="", flush=True)
-
-    def wait(self) -> None:
-        pass
-
-    def end(self, count: int, stop: Stop) -> None:
-        stopped = ', "stopped": true' if stop.asked else ""
-        print(f'\n], "count": {count}{stopped}}}', flush=True)
-
-
-def _print_all(query: SearchQuery, limit: int | None, stop: Stop, page: _Lines | _Json) -> int:
-    count = 0
+def _found(query: SearchQuery, stop: Event, wait: Callable[[], None]) -> Iterator[str]:
+    """The patterns until the user asks to stop. wait: called once if nothing is found for long."""
     patience_until_s = time.monotonic() + PATIENCE_S
-    page.begin()
     for text in survey(query):
-        if stop.asked:
-            break
+        if stop.is_set():
+            return
         if text is not None:
-            count += 1
-            page.add(text, count)
-            if count == limit:
-                break
-        elif not count and time.monotonic() > patience_until_s:
             patience_until_s = inf
-            page.wait()
-    page.end(count, stop)
-    if stop.asked:
-        print(f"throwbeat: Stopped; {count:,} found so far.", file=sys.stderr)
-        return STOPPED
-    return 0
+            yield text
+        elif time.monotonic() > patience_until_s:
+            patience_until_s = inf
+            wait()
+
+
+def _print_lines(query: SearchQuery, limit: int | None, stop: Event) -> int:
+    """Print a pattern a line, and to standard error how the search ended; how many there were."""
+    count = 0
+    for text in islice(_found(query, stop, _say_to_wait), limit):
+        count += 1
+        print(text, flush=True)
+    if not count and not stop.is_set():
+        print("There is no such pattern.", file=sys.stderr)
+    elif sys.stdout.isatty() and not stop.is_set():
+        print(f"{count:,} pattern{'s' if count != 1 else ''}", file=sys.stderr)
+    return count
+
+
+def _say_to_wait() -> None:
+    if sys.stderr.isatty():
+        print("Nothing found yet; still searching. Ctrl-C stops.", file=sys.stderr)
+
+
+def _print_json(query: SearchQuery, limit: int | None, stop: Event) -> int:
+    """Print one JSON object, pattern by pattern, which is whole and says so if the search is stopped; how many."""
+    count = 0
+    print('{"patterns": [', end="", flush=True)
+    for text in islice(_found(query, stop, lambda: None), limit):
+        count += 1
+        print(f'{"," if count > 1 else ""}\n  "{text}"', end="", flush=True)
+    stopped = ', "stopped": true' if stop.is_set() else ""
+    print(f'\n], "count": {count}{stopped}}}', flush=True)
+    return count

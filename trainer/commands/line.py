@@ -23,7 +23,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")
     try:
-        return _dispatch(list(sys.argv[1:] if argv is None else argv))
+        name, words = _split(list(sys.argv[1:] if argv is None else argv))
+        command = import_module(f"trainer.commands.{name}")
+        status: int = command.run(command.words().parse_args(words))
+        return status
     except TrainerError as error:
         _print_error(error)
     except BrokenPipeError:
@@ -51,13 +54,6 @@ def _keep_fault(error: Exception) -> None:
         f"throwbeat: Something went wrong in the trainer itself: {error!r}. It is told in full in {file.name}.",
         file=sys.stderr,
     )
-
-
-def _dispatch(line: list[str]) -> int:
-    name, words = _split(line)
-    command = import_module(f"trainer.commands.{name}")
-    status: int = command.run(command.words().parse_args(words))
-    return status
 
 
 def _split(line: list[str]) -> tuple[str, list[str]]:

@@ -132,7 +132,7 @@ def to_lines(bridge: Bridge) -> list[str]:
         "",
         *_told(bridge),
     ]
-    return [line for paragraph in lines for line in _fit(paragraph)]
+    return [line for text in lines for line in textwrap.wrap(text, WIDTH, subsequent_indent="      ") or [""]]
 
 
 def _way_lines(title: str, way: Route, start: Pattern, goal: Pattern) -> list[str]:
@@ -181,12 +181,6 @@ def _told(bridge: Bridge) -> list[str]:
         quoted = f'"{whole}"' if not whole.isalnum() else whole
         lines.append(f"All of it is one pattern too: throwbeat {quoted}")
     return lines
-
-
-def _fit(paragraph: str) -> list[str]:
-    if len(paragraph) <= WIDTH:
-        return [paragraph]
-    return textwrap.wrap(paragraph, WIDTH, subsequent_indent="      ")
 
 
 def _cut(text: str) -> str:

@@ -6,7 +6,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
-from trainer.commands.log_figures import add_figure, now, read_progress, refuse_none
+from trainer.commands.log_progress import add_figure, now, read_progress, refuse_none
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.whole import open_whole

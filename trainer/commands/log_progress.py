@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import argparse
+from datetime import datetime
 from typing import Any
 
-from trainer.commands.log_figures import add_figure, now, read_progress, refuse_none
+from trainer.commands.asked import require_one_of, words_to_choice
 from trainer.commands.words import add_json, add_pattern, parser_of, print_json
+from trainer.errors import TrainerError
+from trainer.files.places import places
+from trainer.logbook.store import Logbook
 from trainer.progress import wording
 from trainer.progress.estimates import Rate
-from trainer.progress.figure import FigureProgress
+from trainer.progress.figure import FigureProgress, progress
 from trainer.progress.learning import Curve, NoCurve
 from trainer.progress.lines import calendar_lines, tempo_lines
+from trainer.records.attempt import CountedBy
 
 WIDTH = 78
 IN_FULL = 3
@@ -37,6 +42,47 @@ def run(asked: argparse.Namespace) -> int:
     if count > IN_FULL:
         print("\nName a pattern, or give --prop, --count or --juggler, to see curves, tempos and days.")
     return 0
+
+
+def add_figure(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--prop", metavar="PROP", help="only with this prop")
+    parser.add_argument("--count", metavar="WAY", help="only counted this way: beat, taps or hand")
+    parser.add_argument("--juggler", metavar="NAME", help="only of this juggler")
+
+
+def read_progress(asked: argparse.Namespace, limit: int | None = None) -> tuple[tuple[FigureProgress, ...], int]:
+    """The progress of the figures asked for, the one practised last first, at most `limit`; and how many there were."""
+    pattern = words_to_choice(asked.pattern).pattern.text if asked.pattern else None
+    counted_by = None if asked.count is None else require_one_of(asked.count, "--count", tuple(CountedBy))
+    with Logbook.open_to_read(places().logbook) as book:
+        found = [
+            figure
+            for figure in book.tried()
+            if pattern in (None, figure.pattern)
+            and counted_by in (None, figure.counted_by)
+            and asked.prop in (None, figure.prop)
+            and asked.juggler in (None, figure.juggler)
+        ]
+        return tuple(
+            progress(figure, book.tallies(figure), book.tempos(figure), book.thresholds(figure))
+            for figure in found[:limit]
+        ), len(found)
+
+
+def refuse_none(found: int, asked: argparse.Namespace) -> None:
+    """TrainerError if there is nothing to tell of."""
+    if not found:
+        narrowed = any(each for each in (asked.pattern, asked.prop, asked.count, asked.juggler))
+        raise TrainerError(
+            "No tries of that were in the logbook; “throwbeat log progress” lists what there is."
+            if narrowed
+            else "No tries were in the logbook yet. Open “throwbeat” and make the first, or look at “throwbeat demo”."
+        )
+
+
+def now() -> datetime:
+    """The time of day with its offset."""
+    return datetime.now().astimezone()
 
 
 def numbers(found: FigureProgress) -> list[str]:

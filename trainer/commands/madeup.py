@@ -14,7 +14,7 @@ from math import exp
 from random import Random
 from typing import Final
 
-from trainer.library.catalogue import Choice
+from trainer.library.chosen import Chosen
 from trainer.practice.climbs.climb import STAIRCASE, Climb
 from trainer.practice.climbs.ladder import TempoLadder, TempoStep
 from trainer.practice.guide import Aim
@@ -84,21 +84,6 @@ GROUP: Final = (
 
 
 @dataclass(frozen=True, slots=True)
-class Facts:
-    """What is known of a drill's pattern. tempo: usual beats per minute; goals in catches."""
-
-    choice: Choice
-    tempo: Fraction
-    dwell: Fraction
-    flash: int
-    qualify: int
-
-    @property
-    def name(self) -> str | None:
-        return self.choice.entry.title if self.choice.entry else None
-
-
-@dataclass(frozen=True, slots=True)
 class Climbed:
     """A staircase from its start to what it found, and its tries."""
 
@@ -115,8 +100,8 @@ class Evening:
     climbs: tuple[Climbed, ...] = ()
 
 
-def evenings(chance: Random, now: datetime, facts: dict[str, Facts]) -> Iterator[Evening]:
-    """The whole group's practice up to `now` (with its offset), oldest first. facts: of every pattern in GROUP."""
+def evenings(chance: Random, now: datetime, drilled: dict[str, Chosen]) -> Iterator[Evening]:
+    """The whole group's practice up to `now` (with its offset), oldest first. drilled: every pattern in GROUP."""
     practice = {(juggler.name, drill): 0.0 for juggler in GROUP for drill in juggler.drills}
     weeks = max(drill.weeks for juggler in GROUP for drill in juggler.drills)
     for back in range(7 * weeks, -1, -1):
@@ -128,14 +113,14 @@ def evenings(chance: Random, now: datetime, facts: dict[str, Facts]) -> Iterator
                 if back == 7 * to_week:  # what a break takes
                     practice.update({key: 0.7 * done for key, done in practice.items() if key[0] == juggler.name})
                 continue
-            attempts = tuple(_evening(chance, juggler, began, back, practice, facts))
+            attempts = tuple(_evening(chance, juggler, began, back, practice, drilled))
             if attempts and began + timedelta(hours=2) <= now:
-                yield Evening(began, attempts, tuple(_climbs(chance, juggler, began, back, facts)))
+                yield Evening(began, attempts, tuple(_climbs(chance, juggler, began, back, drilled)))
 
 
 def _evening(
     chance: Random, juggler: Juggler, began: datetime, back: int,
-    practice: dict[tuple[str, Drill], float], facts: dict[str, Facts],
+    practice: dict[tuple[str, Drill], float], drilled: dict[str, Chosen],
 ) -> Iterator[Attempt]:  # fmt: skip
     shape = chance.lognormvariate(0, 0.15) * (0.55 if chance.random() < 0.08 else 1)
     at = began
@@ -146,63 +131,65 @@ def _evening(
             practice[juggler.name, drill] += 1
             mean = shape * drill.first * practice[juggler.name, drill] ** drill.exponent
             steps = (7 * drill.weeks - back) // 42  # every six weeks
-            tempo = facts[drill.pattern].tempo + drill.step_bpm * steps
-            attempt = _attempt(chance, juggler, drill, at, mean, facts[drill.pattern], tempo)
+            tempo = drilled[drill.pattern].tempo_bpm + drill.step_bpm * steps
+            attempt = _attempt(chance, juggler, drill, at, mean, drilled[drill.pattern], tempo)
             at += timedelta(seconds=25 + (attempt.seconds or 0))
             yield attempt
 
 
 def _attempt(
-    chance: Random, juggler: Juggler, drill: Drill, at: datetime, mean: float, facts: Facts, tempo: Fraction
+    chance: Random, juggler: Juggler, drill: Drill, at: datetime, mean: float, chosen: Chosen, tempo: Fraction
 ) -> Attempt:
     catches = int(chance.expovariate(1 / mean) + 0.5)
     given_up = chance.random() < 0.02
-    clean = catches >= facts.qualify and chance.random() < 0.25
+    clean = catches >= chosen.goals.qualify and chance.random() < 0.25
     return Attempt(
         session_id=0,
         started_at=at,
-        pattern=facts.choice.pattern.text,
-        name=facts.name,
-        objects=facts.choice.pattern.objects,
+        pattern=chosen.choice.pattern.text,
+        name=chosen.choice.name,
+        objects=chosen.choice.pattern.objects,
         tempo=tempo,
-        dwell=facts.dwell,
-        flash_at=facts.flash,
-        qualify_at=facts.qualify,
+        dwell=chosen.score.dwell,
+        flash_at=chosen.goals.flash,
+        qualify_at=chosen.goals.qualify,
         prop=drill.prop,
         counted_by=drill.counted_by,
         taps_unit=TapsUnit.CATCH if drill.counted_by is TAPS else None,
         juggler=juggler.name,
         catches=None if given_up else catches,
-        seconds=round(60 / float(tempo) * (catches + facts.choice.pattern.objects), 2),
+        seconds=round(60 / float(tempo) * (catches + chosen.choice.pattern.objects), 2),
         ended=Ended.GIVEN_UP if given_up else Ended.COLLECTED if clean else Ended.DROP,
         note=chance.choice(juggler.notes) if chance.random() < 0.015 else "",
         fair=chance.random() > 0.01,
     )
 
 
-def _climbs(chance: Random, juggler: Juggler, began: datetime, back: int, facts: dict[str, Facts]) -> Iterator[Climbed]:
+def _climbs(
+    chance: Random, juggler: Juggler, began: datetime, back: int, drilled: dict[str, Chosen]
+) -> Iterator[Climbed]:
     """Every three weeks, on one of the days with practice, a staircase of each drill that has a course of tempo."""
     for drill in juggler.drills:
         week = back // 7
         if drill.step_bpm and week <= drill.weeks and week % 3 == 1 and began.weekday() == juggler.days[1]:
             weeks_on = drill.weeks - week
-            held_bpm = float(facts[drill.pattern].tempo) * (0.9 + 0.004 * weeks_on) + chance.gauss(0, 4)
-            yield _climb(chance, juggler, drill, began + timedelta(hours=1), held_bpm, facts[drill.pattern])
+            held_bpm = float(drilled[drill.pattern].tempo_bpm) * (0.9 + 0.004 * weeks_on) + chance.gauss(0, 4)
+            yield _climb(chance, juggler, drill, began + timedelta(hours=1), held_bpm, drilled[drill.pattern])
 
 
-def _climb(chance: Random, juggler: Juggler, drill: Drill, began: datetime, held_bpm: float, facts: Facts) -> Climbed:
+def _climb(chance: Random, juggler: Juggler, drill: Drill, began: datetime, held_bpm: float, chosen: Chosen) -> Climbed:
     """A staircase carried out try by try; held_bpm: the tempo made up to be held 70.7 times in 100."""
     start_bpm = Fraction(round(held_bpm) - 15)
-    aim = Aim(catches=facts.qualify)
-    climb = Climb(TempoLadder(facts.choice, start_bpm, TempoStep(Fraction(5)), aim), STAIRCASE, drill.counted_by)
+    aim = Aim(catches=chosen.goals.qualify)
+    climb = Climb(TempoLadder(chosen.choice, start_bpm, TempoStep(Fraction(5)), aim), STAIRCASE, drill.counted_by)
     attempts: list[Attempt] = []
     at = began
     while not climb.done:
         tempo = climb.rung.tempo_bpm
         held = chance.random() < 1 / (1 + exp((float(tempo) - held_bpm) / 8 - 0.88))
-        caught = facts.qualify if held else chance.randrange(facts.qualify)
+        caught = chosen.goals.qualify if held else chance.randrange(chosen.goals.qualify)
         attempt = replace(
-            _attempt(chance, juggler, drill, at, 1, facts, tempo),
+            _attempt(chance, juggler, drill, at, 1, chosen, tempo),
             catches=caught, ended=Ended.GOAL if held else Ended.DROP, note="", fair=True,
         )  # fmt: skip
         attempts.append(attempt)
@@ -212,7 +199,7 @@ def _climb(chance: Random, juggler: Juggler, drill: Drill, began: datetime, held
     return Climbed(
         LoggedClimb(
             session_id=0, started_at=began, kind=ClimbKind.TEMPO, rule=STAIRCASE.kind,
-            pattern=facts.choice.pattern.text, name=facts.name, prop=drill.prop, counted_by=drill.counted_by,
+            pattern=chosen.choice.pattern.text, name=chosen.choice.name, prop=drill.prop, counted_by=drill.counted_by,
             start=start_bpm, step="5", goal="qualify", up_after=STAIRCASE.up_after, down_after=STAIRCASE.down_after,
             threshold=found.tempo_bpm if found else None, spread=found.spread if found else None, ended_at=at,
         ),

@@ -14,7 +14,7 @@ from trainer.commands.bar import shown, stoppable
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import AlreadyThere
 from trainer.export.files import write_handout
-from trainer.export.pack import page_path, plan_to_sheets, sheets_to_page
+from trainer.export.pack import INDEX, plan_to_sheets, sheets_to_page
 from trainer.files.places import bundled, make_folder, places
 from trainer.files.whole import Existing, open_whole
 from trainer.library.lookup import look_up
@@ -40,7 +40,7 @@ def run(asked: argparse.Namespace) -> int:
     kit = find_kit(asked.kit or settings.kit, (kept.sounds, bundled("sounds")))
     sheets = plan_to_sheets(plan, Bank(kit, RATE_HZ), settings.dwell, settings.count_in_beats)
     folder = Path(asked.out)
-    page = page_path(folder)
+    page = folder / INDEX
     _refuse_what_is_there([page, *(folder / sheet.name for sheet in sheets if sheet.name)], asked.existing)
     make_folder(folder)
     with stoppable():

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from queue import Empty, SimpleQueue
 from threading import Thread
 
@@ -33,7 +34,7 @@ def practise(sitting: Sitting, choice: Choice, tempo_bpm: Fraction | None) -> No
     keys: SimpleQueue[Stamped] = SimpleQueue()
     footswitch = Footswitch(lambda name, edge, at_s: keys.put((name, at_s, edge)), sitting.clock)
     use_a_pedal_that_is_heard(sitting, footswitch)
-    practice = PlainPractice(sitting, sitting.begin(choice, tempo_bpm), _write_line)
+    practice = PlainPractice(sitting, sitting.begin(choice, tempo_bpm), partial(print, flush=True))
     with stoppable(), keys_at_once(), closing(footswitch):
         try:
             practice.begin()
@@ -71,10 +72,6 @@ def use_a_pedal_that_is_heard(sitting: Sitting, footswitch: Footswitch) -> None:
     if why_not:
         sitting.settings = replace(sitting.settings, pedal="space")
         sitting.notices.append(f"{why_not} SPACE is the pedal this time.")
-
-
-def _write_line(text: str) -> None:
-    print(text, flush=True)
 
 
 def _read_keys(keys: SimpleQueue[Stamped]) -> None:

@@ -22,8 +22,7 @@ from trainer.export.passage import Passage
 from trainer.export.tables import event_to_json
 from trainer.files.places import bundled, places
 from trainer.library.chosen import Chosen
-from trainer.timing.counting import Goals
-from trainer.timing.tempo import TempoError, TempoMap, format_number, text_to_fraction
+from trainer.timing.tempo import TempoError, format_number, text_to_fraction
 
 USUAL_S = 60
 LONGEST_S = 6 * 3600
@@ -121,20 +120,9 @@ def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings
     beats = _length_beats(asked, chosen)
     rate_hz = int(require_one_of(asked.rate or str(RATES_HZ[0]), "--rate", tuple(map(str, RATES_HZ))))
     hear = require_one_of(asked.hear or settings.heard, "--hear", tuple(Hear))
-    kit = find_kit(asked.kit or settings.kit, (places().sounds, bundled("sounds")))
-    goals = Goals.of(chosen.score)
-    return (
-        Performance(
-            chosen.score,
-            TempoMap.steady(chosen.tempo_bpm, -count_in),
-            Bank(kit, rate_hz),
-            count_in * 60 / chosen.tempo_bpm,
-            count_in,
-            ((goals.flash, "flash"), (goals.qualify, "qualify")),
-            hearing=Hearing(Hear(hear)),
-        ),
-        beats,
-    )
+    bank = Bank(find_kit(asked.kit or settings.kit, (places().sounds, bundled("sounds"))), rate_hz)
+    hearing = Hearing(Hear(hear))
+    return Performance.steady(chosen.score, chosen.tempo_bpm, bank, count_in, chosen.goals.named, hearing), beats
 
 
 def _length_beats(asked: argparse.Namespace, chosen: Chosen) -> Fraction:

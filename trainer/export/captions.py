@@ -95,11 +95,9 @@ def throws_to_lines(events: Iterable[Event], pattern: Pattern) -> tuple[str, ...
 def _hand_to_text(hand: Hand | None, events: list[Event], pattern: Pattern) -> str:
     values = [_value_to_text(event, pattern) for event in events]
     side = HANDS[hand] if hand is not None else "hand"
-    return f"{side} {values[0] + AFTERWARDS.get(events[0].kind, '') if len(values) == 1 else _bracketed(values)}"
-
-
-def _bracketed(values: list[str]) -> str:
-    return f"[{''.join(values)}]"
+    if len(values) > 1:
+        return f"{side} [{''.join(values)}]"
+    return f"{side} {values[0]}{AFTERWARDS.get(events[0].kind, '')}"
 
 
 def _value_to_text(event: Event, pattern: Pattern) -> str:

@@ -5,13 +5,28 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final
 
-from trainer.audio.wav import Depth
+from trainer.audio.render import PlacedSound, blocks
+from trainer.audio.wav import Depth, open_wav
 from trainer.errors import TrainerError
 from trainer.export.captions import write_srt, write_vtt
 from trainer.export.passage import Passage, Tell, untold
-from trainer.export.sound import write_wav
 from trainer.export.tables import write_csv, write_json
 from trainer.files.whole import Existing
+
+
+def _write_wav(path: Path, passage: Passage, depth: Depth, existing: Existing, tell: Tell) -> None:
+    """Stereo PCM, block by block, to the end of the last beat, and on until the last sound has rung out."""
+    bank = passage.performance.bank
+    stop_frame = passage.stop_frame
+    heard = (
+        PlacedSound(placed.at_frame, placed.voice, placed.gain)
+        for placed in passage.placed_events()
+        if placed.voice is not None
+    )
+    with open_wav(path, bank.rate_hz, depth, existing) as file:
+        for block in blocks(heard, bank, 0, stop_frame):
+            file.write(block)
+            tell(file.frames / stop_frame)
 
 
 def _write_midi(path: Path, passage: Passage, existing: Existing, tell: Tell) -> None:
@@ -48,6 +63,6 @@ def write_handout(path: Path, passage: Passage, depth: Depth, existing: Existing
     """
     ending = path_to_ending(path)
     if ending == SOUND:
-        write_wav(path, passage, depth, existing, tell)
+        _write_wav(path, passage, depth, existing, tell)
     else:
         WRITERS[ending](path, passage, existing, tell)

@@ -15,7 +15,7 @@ closer than a semitone, the notes lie a semitone apart, so that a higher throw s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, partial
@@ -28,7 +28,6 @@ from typing import Final
 from mido import Message, MetaMessage, MidiFile
 
 from trainer.audio.kit import HIGHEST_VALUE, MIDDLE_VALUE, Kit, Strike, value_to_semitones
-from trainer.audio.synth import Voice
 from trainer.export.passage import EVENTS_BETWEEN_TELLING, Passage, Tell, untold
 from trainer.files.whole import Existing, open_whole
 from trainer.siteswap.throws import Hand
@@ -146,11 +145,6 @@ def tempo_steps(tempo: TempoMap, first_beat: int, stop_beat: Fraction, grid: Gri
             beat += beats
 
 
-def value_to_note(kit: Kit, voice: Voice) -> int:
-    """The note, 0 to 127, of a sound of the kit."""
-    return role_to_notes(kit, voice.role, voice.juggler)[voice.value]
-
-
 def role_to_notes(kit: Kit, role: str, juggler: int) -> tuple[int, ...]:
     """The note of each throw value from 0 on, rising where the kit's pitch rises, even by less than a semitone."""
     sound = kit.sounds[role]
@@ -186,7 +180,7 @@ def _tempo_track(passage: Passage, grid: Grid) -> Iterator[MetaMessage]:
 def _notes(passage: Passage, part: Track, grid: Grid, tell: Tell) -> Iterator[tuple[int, int, int]]:
     """(tick, note, velocity) of what a part plays, the ends of notes with velocity 0, in order."""
     performance = passage.performance
-    to_note = cache(partial(value_to_note, performance.bank.kit))
+    to_notes = cache(partial(role_to_notes, performance.bank.kit))
     length = max(1, int(NOTE_BEATS * grid.beat_ticks))
     ends: list[tuple[int, int]] = []
     first, beats = performance.first_beat, passage.stop_beat - performance.first_beat
@@ -200,7 +194,7 @@ def _notes(passage: Passage, part: Track, grid: Grid, tell: Tell) -> Iterator[tu
         tick = grid.tick_at(event.beat)
         while ends and ends[0][0] <= tick:
             yield *heappop(ends), 0
-        note = to_note(voice)
+        note = to_notes(voice.role, voice.juggler)[voice.value]
         heappush(ends, (tick + length, note))
         yield tick, note, max(1, round(gain * VELOCITY.get(event.kind, USUAL_VELOCITY)))
     while ends:
@@ -226,25 +220,16 @@ def part_to_pan(part: Track, passage: Passage) -> int:
     return PAN_MIDDLE + round(PAN_REACH * min(max(side, -1.0), 1.0))
 
 
-class _Track:
-    """A track whose messages are made as they are written, so that an hour takes no more memory than its bytes."""
-
-    def __init__(self, make: Callable[[], Iterator[Message | MetaMessage]]) -> None:
-        self._make = make
-
-    def __iter__(self) -> Iterator[Message | MetaMessage]:
-        return self._make()
-
-
 def write_midi(path: Path, passage: Passage, existing: Existing, tell: Tell = untold) -> None:
     """The tempo map, then count-in, cues, each hand's throws and each hand's catches; errors as in open_whole."""
     grid = to_grid(passage)
     parts = to_parts(passage.performance.score.pattern.jugglers)
     file = MidiFile(type=1, ticks_per_beat=grid.quarter_ticks)
-    file.tracks.append(_Track(partial(_tempo_track, passage, grid)))
+    # Generators: the messages are made as they are written, so an hour takes no more memory than its bytes.
+    file.tracks.append(_tempo_track(passage, grid))
     for place, part in enumerate(parts):
         tell_part = partial(_tell_part, tell, place, len(parts))
-        file.tracks.append(_Track(partial(_part_track, passage, part, grid, tell_part)))
+        file.tracks.append(_part_track(passage, part, grid, tell_part))
     with open_whole(path, existing) as whole:
         file.save(file=whole)
 

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import html
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from pathlib import Path
 
-from trainer.audio.hearing import THROWS_HEARD
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.config import Settings
@@ -60,21 +58,12 @@ def _to_passage(block: Block, bank: Bank, dwell: Fraction, count_in_beats: int) 
         return None
     chosen = choose(block.choice, Settings(dwell=dwell), block.tempo_bpm)
     score, tempo_bpm = chosen.score, chosen.tempo_bpm
-    tempo = TempoMap.steady(tempo_bpm, -count_in_beats)
+    performance = Performance.steady(score, tempo_bpm, bank, count_in_beats, chosen.goals.named)
     if block.kind is BlockKind.CLIMB and block.rule is ClimbRule.PLAIN:
-        tempo, beats = _climb(tempo, block, score.pattern.round)
+        tempo, beats = _climb(performance.tempo, block, score.pattern.round)
+        performance = replace(performance, tempo=tempo)
     else:
         beats = (block.minutes or USUAL_MINUTES) * tempo_bpm
-    goals = Goals.of(score)
-    performance = Performance(
-        score,
-        tempo,
-        bank,
-        count_in_beats * 60 / tempo_bpm,
-        count_in_beats,
-        ((goals.flash, "flash"), (goals.qualify, "qualify")),
-        hearing=THROWS_HEARD,
-    )
     return Passage(performance, beats, f"{block.title}, {format_number(tempo_bpm)} beats/min")
 
 
@@ -164,8 +153,3 @@ def _facts(sheet: PackPage) -> str:
         times = f", {block.times} times" if block.times else ""
         facts.append((f"goal: {block.goal} catches" if block.goal.isdigit() else f"goal: {block.goal}") + times)
     return "; ".join(facts) or "As long as you like."
-
-
-def page_path(folder: Path) -> Path:
-    """Where the index page of a pack lies."""
-    return folder / INDEX

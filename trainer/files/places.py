@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
@@ -42,17 +43,11 @@ def places(environ: Mapping[str, str] = os.environ) -> Places:
     import platformdirs  # only here: it costs a fast command more than the rest of this module
 
     usual = platformdirs.PlatformDirs(APP, appauthor=False)
-    try:
+    with suppress(RuntimeError):  # newer versions of the library raise; older ones hand out a folder named "~"
         folders = (usual.user_config_path, usual.user_data_path, usual.user_log_path)
-    except RuntimeError:  # newer versions of the library raise; older ones hand out a folder named "~"
-        raise _no_home() from None
-    if not all(folder.is_absolute() for folder in folders):
-        raise _no_home()
-    return _in_folders(*folders)
-
-
-def _no_home() -> TrainerError:
-    return TrainerError(f"No home folder was found. Set {HOME_VARIABLE} to a folder for what the trainer keeps.")
+        if all(folder.is_absolute() for folder in folders):
+            return _in_folders(*folders)
+    raise TrainerError(f"No home folder was found. Set {HOME_VARIABLE} to a folder for what the trainer keeps.")
 
 
 def _in_folders(settings: Path, data: Path, log: Path) -> Places:

@@ -26,8 +26,11 @@ def write_changes(path: Path, changes: Mapping[str, Any]) -> None:
     A file that is not there yet is made, with its folder. DataError if it could not be read or written.
     """
     path = Path(os.path.realpath(path))  # a link to the file stays a link
-    before = _text_of(path)
-    text = FIRST_LINE if before is None else before
+    before = None
+    try:
+        before = text = read_text(path)
+    except MissingFile:
+        text = FIRST_LINE
     parse(text, path)  # refuses with the line of what is wrong
     try:
         document = tomlkit.parse(text)
@@ -49,13 +52,6 @@ def write_changes(path: Path, changes: Mapping[str, Any]) -> None:
             file.write_text(after)
     except TrainerError as error:
         raise _not_written(path, getattr(error.__cause__, "strerror", None) or str(error)) from None
-
-
-def _text_of(path: Path) -> str | None:
-    try:
-        return read_text(path)
-    except MissingFile:
-        return None
 
 
 def _as_text(values: Mapping[str, Any]) -> str:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import os
 import re
 import stat
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final, TypeVar
@@ -36,6 +37,15 @@ class MissingFile(DataError):
     """There was no such file: for some files the user need not have one."""
 
 
+@contextmanager
+def noting(errors: list[DataError]) -> Iterator[None]:
+    """Add a DataError that ends the block to `errors`, and go on after the block."""
+    try:
+        yield
+    except DataError as error:
+        errors.append(error)
+
+
 class _Required:
     """The default of a field that must be there."""
 
@@ -49,8 +59,8 @@ Trail = tuple[str | int, ...]  # the way to a value: keys, and places in lists c
 class Table:
     """One table of a file: every accessor hands out one checked value or raises DataError.
 
-    A field without `default` must be there. Of the bounds, `low` and `high` are allowed values, `above` and
-    `below` are not.
+    A field without `default` must be there. Of the bounds of a number, `low` and `high` are allowed values, `above`
+    and `below` are not.
     """
 
     def __init__(self, source: Source, found: Mapping[str, Any], trail: Trail) -> None:
@@ -101,40 +111,25 @@ class Table:
         """One of a few words."""
         return self._one(key, default, lambda it: values.choice(it, options))
 
-    def number(
-        self, key: str, *, low: float | None = None, high: float | None = None, above: float | None = None,
-        below: float | None = None, default: Default | _Required = REQUIRED,
-    ) -> float | Default:  # fmt: skip
+    def number(self, key: str, *, default: Default | _Required = REQUIRED, **bounds: float) -> float | Default:
         """A finite number, whole or not."""
-        return self._one(key, default, lambda it: float(values.within(values.number(it), low, high, above, below)))
+        return self._one(key, default, lambda it: float(values.within(values.number(it), **bounds)))
 
-    def whole(
-        self, key: str, *, low: int | None = None, high: int | None = None,
-        default: Default | _Required = REQUIRED,
-    ) -> int | Default:  # fmt: skip
+    def whole(self, key: str, *, default: Default | _Required = REQUIRED, **bounds: int) -> int | Default:
         """A whole number; 3.0 is not one."""
-        return self._one(key, default, lambda it: values.within(values.whole(it), low, high))
+        return self._one(key, default, lambda it: values.within(values.whole(it), **bounds))
 
     def fraction(
-        self, key: str, *, low: Fraction | int | None = None, high: Fraction | int | None = None,
-        above: Fraction | int | None = None, below: Fraction | int | None = None,
-        default: Default | _Required = REQUIRED,
-    ) -> Fraction | Default:  # fmt: skip
+        self, key: str, *, default: Default | _Required = REQUIRED, **bounds: Fraction | int
+    ) -> Fraction | Default:
         """An exact number: 0.6 (six tenths, exactly), 2, or a text such as "2/3"."""
-        return self._one(key, default, lambda it: values.within(values.fraction(it), low, high, above, below))
+        return self._one(key, default, lambda it: values.within(values.fraction(it), **bounds))
 
     def texts(
         self, key: str, *, longest: int = 200, default: Default | _Required = REQUIRED
     ) -> tuple[str, ...] | Default:
         """A list of texts of one line each."""
         return self._each(key, default, lambda it: values.line_of_text(it, 1, longest))
-
-    def numbers(
-        self, key: str, *, low: float | None = None, high: float | None = None,
-        default: Default | _Required = REQUIRED,
-    ) -> tuple[float, ...] | Default:  # fmt: skip
-        """A list of finite numbers."""
-        return self._each(key, default, lambda it: float(values.within(values.number(it), low, high)))
 
     def table(self, key: str, *, default: Default | _Required = REQUIRED) -> Table | Default:
         """A table within this one."""

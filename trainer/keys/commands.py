@@ -209,6 +209,13 @@ COMMANDS = (
     Command("next_block", ("n",), "next block", "Go on with the next block of the plan.", ("practice",), hidden=True),
 )
 
+CARE = (
+    "Care: look up and around before you throw: lights, ceiling, people, pets. Start quiet; headphones gentle. "
+    "Rest when hands or shoulders tire; stop at pain and see a professional. Heavy or spinning props want shoes, "
+    "clear space and care for eyes and teeth. Fire and blades only with a qualified teacher and by local rules."
+)
+"""The words of care that stand under the keys of each screen."""
+
 
 def commands_of(screen: str) -> tuple[Command, ...]:
     """The commands of a screen, in the order of the footer."""
@@ -223,6 +230,16 @@ def keys_of(command: Command, remapped: Mapping[str, str]) -> tuple[str, ...]:
     """The keys a command is on, the user's own before those out of the box."""
     own = remapped.get(command.name)
     return (own,) if own and not command.fixed else command.keys
+
+
+def key_rows(screen: str, settings: Settings) -> list[tuple[str, str]]:
+    """Each key of a screen as people call it, and what it does."""
+    pedal = "The pedal: starts a try and ends it, twice quickly if you collect."
+    rows = [(key_to_text(settings.pedal), pedal)] if screen in PRACTISING else []
+    for command in commands_of(screen):
+        keys = " ".join(key_to_text(key) for key in keys_of(command, settings.keys)[:2])
+        rows.append((keys, command.help))
+    return rows
 
 
 def check_remapped(remapped: Mapping[str, str], pedals: tuple[str, ...]) -> tuple[dict[str, str], list[str]]:

@@ -8,6 +8,7 @@ which has no release. A control that is moved and not switched, as an expression
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from trainer.errors import TrainerError
@@ -76,7 +77,7 @@ class Footswitch:
             import mido
 
             for name in mido.get_input_names():
-                self._ports.append(mido.open_input(name, callback=self._heard_by(Switches())))
+                self._ports.append(mido.open_input(name, callback=partial(self._hear, Switches())))
         except ImportError:
             raise FootswitchError(NOT_INSTALLED) from None
         except OSError as error:
@@ -90,11 +91,8 @@ class Footswitch:
         while self._ports:
             self._ports.pop().close()
 
-    def _heard_by(self, switches: Switches) -> Callable[[Any], None]:
-        def heard(message: Any) -> None:
-            at_s = self._clock()
-            press = switches.to_press(message)
-            if press is not None:
-                self._told(*press, at_s)
-
-        return heard
+    def _hear(self, switches: Switches, message: Any) -> None:
+        at_s = self._clock()
+        press = switches.to_press(message)
+        if press is not None:
+            self._told(*press, at_s)

@@ -99,14 +99,13 @@ class Library:
 
         qualified: titles. Entries that build on nothing are listed only while nothing is qualified.
         """
-        wanted = [
+        return tuple(
             entry
             for entry in self._sorted
             if entry.title not in qualified
             and all(title in qualified for title in entry.builds_on)
             and bool(entry.builds_on) is bool(qualified)
-        ]
-        return tuple(wanted)
+        )
 
     def filter(self, query: str) -> tuple[Entry, ...]:
         """Return the entries that fit a query, the best fit first and then the easiest; all for an empty query.

@@ -57,12 +57,10 @@ def _paragraphs(explained: Explanation, width: int) -> Iterator[str]:
 
 
 def _fit(paragraph: str, width: int) -> list[str]:
-    """Cut a paragraph into lines; one that fits stays as it is."""
-    if len(paragraph) <= width:
-        return [paragraph]
+    """Cut a paragraph into lines; an empty one is one empty line."""
     held = NUMBER_AND_UNIT.sub(rf"\1{HELD}", paragraph)
     lines = textwrap.wrap(held, width, subsequent_indent=" " * 6 if paragraph.startswith(" ") else "")
-    return [line.replace(HELD, " ") for line in lines]
+    return [line.replace(HELD, " ") for line in lines] or [""]
 
 
 def _heading(explained: Explanation) -> list[str]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from trainer.files import places
-from trainer.files.toml import DataError, Table, read_text
+from trainer.files.toml import DataError, Table, noting, read_text
 from trainer.files.toml import parse as parse_file
 from trainer.library.catalogue import Library
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, THROW_CUES, Cue, Entry
@@ -90,31 +90,19 @@ def _files(folder: Path, errors: list[DataError]) -> list[Path]:
 
 def _read_file(path: Path, sieve: Sieve, errors: list[DataError]) -> list[Draft]:
     drafts: list[Draft] = []
-    try:
+    with noting(errors):
         text = sieve(read_text(path))
         if text is None:
             return drafts
         table = parse_file(text, path)
-    except DataError as error:
-        errors.append(error)
-        return drafts
-    category = ""
-    try:
-        category = table.choice("category", tuple(CATEGORIES), default="")
-    except DataError as error:
-        errors.append(error)
-    table.has("pattern")
-    errors += table.unknown()
-    try:
-        rows = table.tables("pattern")
-    except DataError as error:
-        errors.append(error)
-        return drafts
-    for row in rows:
-        try:
-            drafts.append(_read_draft(row, category))
-        except DataError as error:
-            errors.append(error)
+        category = ""
+        with noting(errors):
+            category = table.choice("category", tuple(CATEGORIES), default="")
+        table.has("pattern")
+        errors += table.unknown()
+        for row in table.tables("pattern"):
+            with noting(errors):
+                drafts.append(_read_draft(row, category))
     return drafts
 
 

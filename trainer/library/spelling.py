@@ -8,17 +8,7 @@ from collections.abc import Iterable
 from typing import Final
 
 NEAR_ENOUGH: Final = 0.7  # likeness, 0 to 1, from which on a name is suggested
-SPELT_OUT: Final = {
-    "one": 1,
-    "two": 2,
-    "three": 3,
-    "four": 4,
-    "five": 5,
-    "six": 6,
-    "seven": 7,
-    "eight": 8,
-    "nine": 9,
-}
+SPELT_OUT: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 PROPS: Final = frozenset(
     f"{word}{end}" for word in ("ball", "club", "ring", "bag", "beanbag", "object", "prop") for end in ("", "s")
 )
@@ -44,7 +34,7 @@ def to_number(word: str) -> int | None:
     """Return the number of objects that a word says, from 1 to 99; None for any other word."""
     if word.isascii() and word.isdigit() and len(word) <= 2:
         return int(word) or None
-    return SPELT_OUT.get(word)
+    return SPELT_OUT.index(word) + 1 if word in SPELT_OUT else None
 
 
 def split_number(words: tuple[str, ...]) -> tuple[int, tuple[str, ...]] | None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
@@ -90,11 +89,18 @@ class Terms:
 
         Of names that overlap the longest counts; it may run over the end of a line. Everyday names are left out.
         """
-        return tuple(self._mentions(text))
+        words, found = list(WORD.finditer(text)), []
+        place = 0
+        while place < len(words):
+            mention, used = self._longest(text, words[place : place + self._most_words])
+            if mention is not None:
+                found.append(mention)
+            place += used
+        return tuple(found)
 
     def at(self, text: str, place: int) -> Term | None:
         """Return the term that the character at `place` of a text belongs to."""
-        return next((found.term for found in self._mentions(text) if found.start <= place < found.stop), None)
+        return next((found.term for found in self.in_text(text) if found.start <= place < found.stop), None)
 
     def about(self, choice: Choice) -> Term | None:
         """Return the term to show with a pattern: from its title, its category, how it is done, or else its kind."""
@@ -105,7 +111,7 @@ class Terms:
         return self._first_in(entry.title) or self.find(entry.category) or self._first_in(entry.how)
 
     def _first_in(self, text: str) -> Term | None:
-        return next((mention.term for mention in self._mentions(text)), None)
+        return next((mention.term for mention in self.in_text(text)), None)
 
     @cached_property
     def _keys(self) -> dict[str, Term]:
@@ -124,15 +130,6 @@ class Terms:
     def _hay(self) -> tuple[tuple[Term, str, str], ...]:
         """Each term with its names, one a line, and its text; in lower case, with a space before each word."""
         return tuple((term, "\n".join(map(_spaced, term.names)), _spaced(term.text)) for term in self.terms)
-
-    def _mentions(self, text: str) -> Iterator[Mention]:
-        words = list(WORD.finditer(text))
-        place = 0
-        while place < len(words):
-            mention, used = self._longest(text, words[place : place + self._most_words])
-            if mention is not None:
-                yield mention
-            place += used
 
     def _longest(self, text: str, words: list[re.Match[str]]) -> tuple[Mention | None, int]:
         """Find the longest name that begins at the first word, and return how many words to go on (at least 1)."""

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from trainer.keys.commands import commands_of, keys_of
-from trainer.keys.help import CARE, key_rows
+from trainer.keys.commands import CARE, commands_of, key_rows, keys_of
 from trainer.keys.names import key_to_text
 from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState

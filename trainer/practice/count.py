@@ -116,7 +116,7 @@ class Counter:
     def roles(self, best: int | None) -> tuple[tuple[int, str], ...]:
         """Pairs of a catch and the kit's role heard at it: flash, qualify, one more than the best so far, the aim."""
         goals = self.goals
-        named = [(goals.flash, "flash"), (goals.qualify, "qualify")]
+        named = [*goals.named]
         if best:
             named.append((best + 1, "best"))
         if self.aim is not None and self.aim.catches not in (None, goals.flash, goals.qualify):

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Final, Protocol
+from typing import Final
 
 from trainer.progress.estimates import Rate, wilson
 from trainer.progress.learning import Curve, NoCurve, PracticeDay, learning_curve
@@ -62,19 +62,6 @@ class FigureProgress:
     tempos: tuple[AtTempo, ...]
     curve: Curve | NoCurve
     held: tuple[HeldTempo, ...] = ()
-
-
-class TotalsBook(Protocol):
-    """A logbook that adds up the tries of a figure."""
-
-    def tallies(self, figure: Figure) -> tuple[Tally, ...]: ...
-    def tempos(self, figure: Figure) -> dict[Fraction, Total]: ...
-    def thresholds(self, figure: Figure) -> tuple[DayThreshold, ...]: ...
-
-
-def progress_in(book: TotalsBook, figure: Figure) -> FigureProgress:
-    """Return a figure's progress in a logbook. Raises ValueError if it has no try of it."""
-    return progress(figure, book.tallies(figure), book.tempos(figure), book.thresholds(figure))
 
 
 def progress(

@@ -40,7 +40,8 @@ At = Callable[[float, float], tuple[float, float]]
 
 def picture(progress: FigureProgress, today: date, sign: str = "") -> str:
     """Return the picture as SVG text. sign: a sentence at its foot, such as that all is made up."""
-    body = "\n".join((*_head(progress), *_curve(progress), *_days(progress, today), *_foot(sign)))
+    foot = _text(50, HEIGHT - 20, sign or "made with throwbeat", 15, f'fill="{FAINT}"')
+    body = "\n".join((*_head(progress), *_curve(progress), *_days(progress, today), foot))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}" '
         f'font-family="{FAMILY}" fill="{INK}">\n<title>{_clean(wording.heading(progress.figure))}</title>\n'
@@ -149,7 +150,3 @@ def _square(x: float, y: float, level: int) -> str:
     side = (CELL - 3) * level / LEVELS if level else 3.0
     fill = DAY if level else GRID
     return f'<rect x="{x - side / 2:.1f}" y="{y - side / 2:.1f}" width="{side:.1f}" height="{side:.1f}" fill="{fill}"/>'
-
-
-def _foot(sign: str) -> Iterator[str]:
-    yield _text(50, HEIGHT - 20, sign or "made with throwbeat", 15, f'fill="{FAINT}"')

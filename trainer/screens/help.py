@@ -14,7 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from trainer.config import Settings
-from trainer.keys.help import CARE, key_rows
+from trainer.keys.commands import CARE, key_rows
 from trainer.library.terms import read_terms
 from trainer.screens.parts.navigation import Navigator
 

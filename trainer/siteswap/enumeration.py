@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from itertools import combinations
 from math import comb
+from operator import sub
 
 from trainer.siteswap.query import Only, SearchError, SearchQuery
 from trainer.siteswap.search import Move, find_patterns, ground_masks, moves
@@ -151,7 +152,9 @@ def _through_ground(query: SearchQuery, table: tuple[tuple[Move, ...], ...], ste
     """
     grounds = sorted(ground_masks(query))
     rows = [_from_ground(ground, grounds, table, steps) for ground in grounds]
-    series = rows[0][0] if len(rows) == 1 else _minus(_times(rows[0][0], rows[1][1]), _times(rows[0][1], rows[1][0]))
+    series = rows[0][0]
+    if len(rows) == 2:
+        series = list(map(sub, _times(rows[0][0], rows[1][1]), _times(rows[0][1], rows[1][0])))
     walks: Counts = {}
     for n in range(1, steps + 1):
         walks[n] = n * series[n] - sum(walks[k] * series[n - k] for k in range(1, n))
@@ -173,7 +176,3 @@ def _from_ground(start: int, goals: list[int], table: tuple[tuple[Move, ...], ..
 
 def _times(one: list[int], other: list[int]) -> list[int]:
     return [sum(one[k] * other[n - k] for k in range(n + 1)) for n in range(len(one))]
-
-
-def _minus(one: list[int], other: list[int]) -> list[int]:
-    return [a - b for a, b in zip(one, other, strict=True)]

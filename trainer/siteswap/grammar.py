@@ -126,7 +126,9 @@ class _Reader:
             rhythm, period = self.read_line(0)
             if rhythm is Rhythm.SYNC and self.peek() == "*":
                 self.at += 1
-                self.throws += [_mirrored(throw, period) for throw in self.throws]
+                self.throws += [
+                    replace(t, beat=t.beat + period, hand=t.hand.other, to_hand=t.to_hand.other) for t in self.throws
+                ]
                 period *= 2
         if self.at < len(self.signs):
             self.fail(f"{self.shown()} was not expected here.")
@@ -250,10 +252,6 @@ class _Reader:
             )
         self.at += 1
         return receiver
-
-
-def _mirrored(throw: Throw, beats_later: int) -> Throw:
-    return replace(throw, beat=throw.beat + beats_later, hand=throw.hand.other, to_hand=throw.to_hand.other)
 
 
 def _require_balance(text: str, body: list[Sign], pattern: Pattern, style: str) -> None:

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import islice
 from typing import NamedTuple
 
 from trainer.siteswap.query import Only, SearchQuery
@@ -51,18 +50,18 @@ def _moves(query: SearchQuery, hand: int) -> Iterator[Move]:
                 yield Move(2 * value + 1, value - 1 if hand else value + 1, value, digit + "x")
 
 
-def find_patterns(query: SearchQuery, limit: int | None = None) -> Iterator[str]:
+def find_patterns(query: SearchQuery) -> Iterator[str]:
     """Yield the text of each pattern once, as its highest rotation, in rising order.
 
     The patterns are found as they are asked for. Rotations by whole steps are one pattern; a sync pattern and its
-    mirror image are two. limit: most patterns to yield.
+    mirror image are two.
     """
-    return islice((text for text in survey(query) if text is not None), limit)
+    return (text for text in survey(query) if text is not None)
 
 
 def survey(query: SearchQuery) -> Iterator[str | None]:
     """Yield what find_patterns yields, and None from time to time, so that the caller can stop a long search."""
-    return _Search(query).run()
+    return _Search(query).lay(_Stage(0, 0, query.objects, query.objects * query.period, query.hands, False))
 
 
 class _Stage(NamedTuple):
@@ -100,10 +99,6 @@ class _Search:
         self.laid_in_all = 0
         reaches = [move.reach for hand in self.moves for move in hand]
         self.nearest, self.farthest = min(reaches, default=0), max(reaches, default=0)
-
-    def run(self) -> Iterator[str | None]:
-        objects = self.query.objects
-        return self.lay(_Stage(0, 0, objects, objects * self.places, self.hands, False))
 
     def lay(self, stage: _Stage) -> Iterator[str | None]:
         """Yield every pattern that begins with the throws laid."""

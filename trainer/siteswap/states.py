@@ -42,13 +42,8 @@ def state_before(pattern: Pattern, beat: int) -> State:
     return tuple(_to_row(counts) for counts in due)
 
 
-def states(pattern: Pattern) -> tuple[State, ...]:
-    """Return the states before each step of the period."""
-    return tuple(_run(pattern))
-
-
-def _run(pattern: Pattern) -> Iterator[State]:
-    """Yield the states in turn, each made from the one before, so that long patterns take linear time."""
+def states(pattern: Pattern) -> Iterator[State]:
+    """Yield the state before each step of the period, made from the one before: long patterns take linear time."""
     step = pattern.beat_step
     order = {channel: index for index, channel in enumerate(channels(pattern))}
     landings: dict[int, list[tuple[int, int]]] = defaultdict(list)
@@ -94,7 +89,7 @@ def is_ground(pattern: Pattern) -> bool:
 
 def ground_beat(pattern: Pattern) -> int | None:
     """Return the first beat of the period with a ground state; None for an excited pattern."""
-    for index, state in enumerate(_run(pattern)):
+    for index, state in enumerate(states(pattern)):
         if is_ground_state(state):
             return index * pattern.beat_step
     return None
@@ -102,7 +97,7 @@ def ground_beat(pattern: Pattern) -> int | None:
 
 def is_prime(pattern: Pattern) -> bool:
     """Tell whether no state comes twice in a period."""
-    visited = states(pattern)
+    visited = tuple(states(pattern))
     return len(set(visited)) == len(visited)
 
 

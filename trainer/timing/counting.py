@@ -32,10 +32,14 @@ class Goals:
         flash = max(score.pattern.objects, in_round)
         return cls(in_round, flash, 2 * flash)
 
+    @property
+    def named(self) -> tuple[tuple[int, str], ...]:
+        """The catches that flash and qualify take, each with its name."""
+        return (self.flash, "flash"), (self.qualify, "qualify")
+
     def reached(self, catches: int) -> tuple[str, ...]:
         """Return the names of the goals that so many catches reach."""
-        named = (("flash", self.flash), ("qualify", self.qualify))
-        return tuple(name for name, needed in named if needed and catches >= needed)
+        return tuple(name for needed, name in self.named if needed and catches >= needed)
 
 
 def catches_by(score: Score, beat: Fraction) -> int:

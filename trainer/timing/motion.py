@@ -124,7 +124,8 @@ class Motion:
 
     def apex_m(self, value: int, beat: float = 0.0) -> float:
         """Return the height above the hands of a toss of that value made on a beat."""
-        bpm = self.tempo.tempo_at(Fraction(round(beat))) if len(self.tempo.segments) > 1 else self._last_bpm
+        segments = self.tempo.segments
+        bpm = self.tempo.tempo_at(Fraction(round(beat))) if len(segments) > 1 else segments[0].tempo_bpm
         apex_m = self._apexes.get((value, bpm))
         if apex_m is None:
             seconds = flight.flight_s(value, self.score.dwell, bpm)
@@ -191,10 +192,6 @@ class Motion:
     @cached_property
     def _apexes(self) -> dict[tuple[int, Fraction], float]:
         return {}
-
-    @cached_property
-    def _last_bpm(self) -> Fraction:
-        return self.tempo.segments[-1].tempo_bpm
 
     @cached_property
     def _lengths(self) -> tuple[float, ...]:

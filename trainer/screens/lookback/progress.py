@@ -15,7 +15,7 @@ from trainer.library.spelling import to_words
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 from trainer.progress import wording
-from trainer.progress.figure import FigureProgress, progress_in
+from trainer.progress.figure import FigureProgress, progress
 from trainer.progress.learning import Curve, NoCurve
 from trainer.progress.lines import calendar_lines, day_lines, tempo_lines
 from trainer.records.totals import Figure
@@ -154,7 +154,7 @@ class ProgressScreen(LookingBack):
         """The figure's progress as the logbook has it now; None if it can't be read."""
         assert self.book is not None
         try:
-            return progress_in(self.book, figure)
+            return progress(figure, self.book.tallies(figure), self.book.tempos(figure), self.book.thresholds(figure))
         except LogbookError as error:
             self.say(str(error))
             return None
