@@ -34,7 +34,7 @@ def test_a_short_job_shows_nothing() -> None:
     bar = Bar("x.wav", stream, clock(0.0, 0.1, PATIENCE_S - 0.01))
     bar(0.2)
     bar(0.9)
-    bar.finish()
+    bar.close()
     assert stream.getvalue() == ""
 
 
@@ -43,7 +43,7 @@ def test_a_long_job_shows_how_far_it_is_and_takes_the_bar_away() -> None:
     bar = Bar("[odd] name.wav", stream, clock(10.0, 10.2, 10.6, 10.7, 10.71))
     for share in (0.1, 0.2, 0.3, 0.4):
         bar(share)
-    bar.finish()
+    bar.close()
     shows = stream.getvalue()
     assert "[odd] name.wav" in shows
     assert "30%" in shows

@@ -6,9 +6,9 @@ import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from types import FrameType
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
     from rich.progress import Progress
@@ -42,7 +42,7 @@ class Bar:
             self._progress.add_task(self._what, total=1.0)
         self._progress.update(self._progress.task_ids[0], completed=share)
 
-    def finish(self) -> None:
+    def close(self) -> None:
         """Take the bar away again."""
         if self._progress is not None:
             self._progress.stop()
@@ -63,11 +63,8 @@ def shown(what: str, stream: TextIO | None = None) -> Iterator[Callable[[float],
     if not stream.isatty():
         yield lambda _share: None
         return
-    bar = Bar(what, stream)
-    try:
+    with closing(Bar(what, stream)) as bar:
         yield bar
-    finally:
-        bar.finish()
 
 
 @contextmanager
@@ -76,15 +73,14 @@ def stoppable() -> Iterator[None]:
 
     Signals after the first are ignored until the block ends. One that was ignored from outside (nohup) stays so.
     """
-    before: dict[signal.Signals, Any] = {}
+    there = [getattr(signal, name) for name in STOPPING if hasattr(signal, name)]
+    before = {each: signal.getsignal(each) for each in there if signal.getsignal(each) is not signal.SIG_IGN}
 
     def stop(_number: int, _frame: FrameType | None) -> None:
         for each in before:
             signal.signal(each, signal.SIG_IGN)
         raise KeyboardInterrupt
 
-    wanted = [getattr(signal, name) for name in STOPPING if hasattr(signal, name)]
-    before.update({each: signal.getsignal(each) for each in wanted if signal.getsignal(each) is not signal.SIG_IGN})
     for each in before:
         signal.signal(each, stop)
     try:

@@ -217,14 +217,12 @@ def _sound(here: Here) -> Iterator[Finding]:
     if wanted == "silent":
         yield Finding("sound", Verdict.NOTE, "the output is set to silent, so nothing is heard")
     elif not results[wanted].works:
-        yield _runs_silent(setting, [name for name in results if results[name].works and name != "silent"])
-
-
-def _runs_silent(setting: str, others: list[str]) -> Finding:
-    if others:
-        advice = f"The output “{setting}” does not work, and {others[0]} does: set the output to {others[0]} in Setup."
-        return Finding("sound", Verdict.FIX, advice)
-    return Finding("sound", Verdict.NOTE, "The trainer runs silent here, and everything but sound works.")
+        other = next((name for name in results if results[name].works and name != "silent"), None)
+        if other is None:
+            yield Finding("sound", Verdict.NOTE, "The trainer runs silent here, and everything but sound works.")
+        else:
+            advice = f"The output “{setting}” does not work, and {other} does: set the output to {other} in Setup."
+            yield Finding("sound", Verdict.FIX, advice)
 
 
 def shortened(said: str) -> str:
@@ -240,8 +238,8 @@ def _kits(here: Here) -> Iterator[Finding]:
 
     kits, errors = list_kits((here.kept.sounds, bundled("sounds")))
     names = [kit.name for kit in kits]
-    of_own = _of_own(sum(kit.path.parent == here.kept.sounds for kit in kits), here.kept.sounds)
-    yield Finding("kits", Verdict.OK if kits else Verdict.FIX, f"{len(kits)}: {', '.join(names) or 'none'}{of_own}")
+    text = f"{len(kits)}: {', '.join(names) or 'none'}"
+    yield _read("kits", text, [kit.path.parent for kit in kits], here.kept.sounds)
     if here.settings.kit not in names:
         text = f"There was no kit “{here.settings.kit}”, which the settings ask for. Choose one in Setup."
         yield Finding("kits", Verdict.FIX, text)
@@ -252,10 +250,8 @@ def _library(here: Here) -> Iterator[Finding]:
     from trainer.library.reading import library_folders, read_library
 
     library = read_library(library_folders(here.kept))
-    own = sum(entry.path is not None and entry.path.parent == here.kept.patterns for entry in library.entries)
-    verdict = Verdict.OK if library.entries else Verdict.FIX
-    text = f"{number(len(library.entries), 'pattern')}{_of_own(own, here.kept.patterns)}"
-    yield Finding("library", verdict, text)
+    text = number(len(library.entries), "pattern")
+    yield _read("library", text, [entry.path.parent for entry in library.entries], here.kept.patterns)
     yield from _listed("library", [str(error) for error in library.errors])
 
 
@@ -265,9 +261,7 @@ def _plans(here: Here) -> Iterator[Finding]:
 
     plan_folder = open_plan_folder(here.kept, read_library(library_folders(here.kept)).to_choice)
     plans, errors = plan_folder.plans()
-    own = sum(plan_folder.is_own(plan.path) for plan in plans)
-    text = f"{number(len(plans), 'plan')}{_of_own(own, plan_folder.own)}"
-    yield Finding("plans", Verdict.OK if plans else Verdict.FIX, text)
+    yield _read("plans", number(len(plans), "plan"), [plan.path.parent for plan in plans], plan_folder.own)
     yield from _listed("plans", [str(error) for error in errors])
 
 
@@ -330,6 +324,8 @@ def _unwritable(thing: str, path: Path) -> Iterator[Finding]:
             yield Finding(thing, Verdict.FIX, f"{each} could not be written. Make it writable.")
 
 
-def _of_own(count: int, folder: Path) -> str:
-    """How many are the user's own, and the folder they are in or would be."""
-    return f"; {count} of your own in {folder}" if count else f"; your own would be in {folder}"
+def _read(thing: str, text: str, folders: list[Path], own: Path) -> Finding:
+    """What was read from these folders, how much of it is the user's own, and where that is or would be."""
+    count = folders.count(own)
+    of_own = f"{count} of your own in {own}" if count else f"your own would be in {own}"
+    return Finding(thing, Verdict.OK if folders else Verdict.FIX, f"{text}; {of_own}")

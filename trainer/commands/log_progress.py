@@ -93,8 +93,7 @@ def numbers(found: FigureProgress) -> list[str]:
 def page(found: FigureProgress) -> list[str]:
     """All that is known of the figure."""
     held = [
-        f"  week of {wording.day(week.week)}  {week.mean_bpm:.0f} beats a minute held"
-        f" ({wording.number(week.climbs, 'climb')})"
+        f"  week of {week.week}  {week.mean_bpm:.0f} beats a minute held ({wording.number(week.climbs, 'climb')})"
         for week in found.held
     ]
     return [

@@ -7,11 +7,12 @@ import json
 from fractions import Fraction
 from math import floor
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, Final
 
 from trainer.audio.performance import PlacedEvent
 from trainer.export.passage import Moment, Passage, Tell, untold
-from trainer.files.whole import Existing, WholeFile, open_whole
+from trainer.files.whole import Existing, open_whole
 from trainer.timing.score import EventKind
 
 PLACES: Final = 9
@@ -63,17 +64,10 @@ def second_to_text(second: Fraction) -> str:
     return f"{whole}.{decimals:0{PLACES}d}"
 
 
-class _Lines:
-    """What the csv module writes to."""
-
-    def __init__(self, file: WholeFile) -> None:
-        self.write = file.write_text
-
-
 def write_csv(path: Path, passage: Passage, existing: Existing, tell: Tell = untold) -> None:
     """A row of COLUMNS, then a row for each event; errors as in open_whole."""
     with open_whole(path, existing) as file:
-        rows = csv.DictWriter(_Lines(file), COLUMNS)
+        rows = csv.DictWriter(SimpleNamespace(write=file.write_text), COLUMNS)
         rows.writeheader()
         for moment in passage.moments(tell):
             rows.writerow(moment_to_row(moment))

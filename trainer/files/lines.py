@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from bisect import bisect_right
 from collections.abc import Iterator
 
-Trail = tuple[str | int, ...]
+from trainer.files.toml import Trail
 
 BLANK = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
 KEY_PART = re.compile(r"""[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[A-Za-z0-9_-]+)[ \t]*""")
@@ -55,7 +56,7 @@ class _Walk:
         """The parts of the dotted key that begins here, without quotes."""
         while True:
             part = self._skip(KEY_PART)[1]
-            yield _unquoted(part)
+            yield next(iter(tomllib.loads(f"{part} = 0"))) if part[0] in "'\"" else part
             if self._text[self._at] != ".":
                 return
             self._at += 1
@@ -103,13 +104,3 @@ class _Walk:
                 self._value((*trail, place))
                 place += 1
         self._at += 1
-
-
-def _unquoted(part: str) -> str:
-    if part[0] == "'":
-        return part[1:-1]
-    if part[0] == '"':
-        import tomllib  # only here: it knows every escape
-
-        return str(tomllib.loads(f"key = {part}")["key"])
-    return part

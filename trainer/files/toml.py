@@ -225,10 +225,9 @@ def read_text(path: Path | str) -> str:
             content = file.read(MAX_BYTES + 1)
     except FileNotFoundError as error:
         raise MissingFile(path, None, "", f"The file could not be read: {error.strerror}.") from None
-    except OSError as error:
-        raise DataError(path, None, "", f"The file could not be read: {error.strerror or error}.") from None
-    except ValueError as error:  # a name no file can have
-        raise DataError(path, None, "", f"The file could not be read: {error}.") from None
+    except (OSError, ValueError) as error:  # ValueError: a name no file can have
+        reason = getattr(error, "strerror", None) or error
+        raise DataError(path, None, "", f"The file could not be read: {reason}.") from None
     if len(content) > MAX_BYTES:
         raise DataError(path, None, "", f"The file was larger than {MAX_BYTES // 1000:,} kB.")
     try:

@@ -196,18 +196,14 @@ def _usual_category(pattern: Pattern) -> str:
 
 def _check_links(drafts: list[Draft], errors: list[DataError]) -> None:
     """Turn the links of entries into titles, and drop links to no entry and links that close a loop."""
-    titles: dict[str, str] = {}
+    titles = {key: draft.entry.title for draft in reversed(drafts) for key in draft.keys}  # the first of a name counts
     for draft in drafts:
-        for key in draft.keys:
-            titles.setdefault(key, draft.entry.title)
-    for draft in drafts:
-        if draft.entry.builds_on:
-            found = tuple(titles.get(to_key(name)) for name in draft.entry.builds_on)
-            missing = [name for name, title in zip(draft.entry.builds_on, found, strict=True) if title is None]
-            errors += [draft.table.error("builds_on", f"No pattern was called “{name}”.") for name in missing]
-            links = tuple(title for title in found if title is not None)
-            if links != draft.entry.builds_on:
-                draft.entry = replace(draft.entry, builds_on=links)
+        names = draft.entry.builds_on
+        missing = [name for name in names if to_key(name) not in titles]
+        errors += [draft.table.error("builds_on", f"No pattern was called “{name}”.") for name in missing]
+        links = tuple(titles[to_key(name)] for name in names if name not in missing)
+        if links != names:
+            draft.entry = replace(draft.entry, builds_on=links)
     _drop_loops({draft.entry.title: draft for draft in drafts}, errors)
 
 

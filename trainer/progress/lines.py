@@ -55,7 +55,7 @@ def day_lines(days: Mapping[date, Total], most: int) -> list[str]:
     rows = sorted(days.items(), reverse=True)[:most]
     width = max((len(f"{total.tries:,}") for _, total in rows), default=0)
     return [
-        f"{wording.day(day)}  {total.tries:{width},} {'try  ' if total.tries == 1 else 'tries'}  "
+        f"{day}  {total.tries:{width},} {'try  ' if total.tries == 1 else 'tries'}  "
         f"mean {wording.catches(total.catches / total.tries):>4}  best {total.best}"
         for day, total in rows
     ]

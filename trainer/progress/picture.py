@@ -65,7 +65,7 @@ def _head(progress: FigureProgress) -> Iterator[str]:
     rests_on = filter(None, (text, figure.prop, COUNTED[figure.counted_by], figure.juggler))
     yield _text(50, 114, " · ".join(rests_on), 20, f'fill="{FAINT}"')
     numbers = (
-        (f"{total.best:,}", "catches at best", f"first on {wording.day(progress.best_day)}"),
+        (f"{total.best:,}", "catches at best", f"first on {progress.best_day}"),
         (f"{100 * progress.flash.share:.0f} %", "flashed", _interval(progress.flash.low, progress.flash.high)),
         (f"{100 * progress.qualify.share:.0f} %", "qualified", _interval(progress.qualify.low, progress.qualify.high)),
         (f"{total.tries:,}", "tries", f"on {wording.number(len(progress.days), 'day')}"),
@@ -104,14 +104,11 @@ def _curve(progress: FigureProgress) -> Iterator[str]:
     for stretch in curve.stretches:
         x, y = at(stretch.practice, stretch.mean)
         yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5.5" fill="{DOT}"/>'
-    for row, line in enumerate(wrap(_said(curve), LONGEST_LINE)):
-        yield _text(50, BOTTOM + 52 + 21 * row, line, 16)
-
-
-def _said(curve: Curve | NoCurve) -> str:
+    said = "line: the power law that fits; dashed: a forecast; around it: where 95 of 100 stretches lie"
     if isinstance(curve, NoCurve):
-        return wording.curve(curve)[0]
-    return "line: the power law that fits; dashed: a forecast; around it: where 95 of 100 stretches lie"
+        (said,) = wording.curve(curve)
+    for row, line in enumerate(wrap(said, LONGEST_LINE)):
+        yield _text(50, BOTTOM + 52 + 21 * row, line, 16)
 
 
 def _fitted(curve: Curve, at: At) -> Iterator[str]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from trainer.progress.estimates import Rate
 from trainer.progress.figure import COUNTED, FigureProgress
 from trainer.progress.learning import Curve, NoCurve
@@ -40,11 +38,6 @@ def share(rate: Rate) -> str:
     return f"{100 * rate.share:.0f} % ({100 * rate.low:.0f} to {100 * rate.high:.0f} %)"
 
 
-def day(at: date) -> str:
-    """Write a day as ISO 8601 has it."""
-    return at.isoformat()
-
-
 def catches(mean: float) -> str:
     """Write a mean of catches, below 10 with one decimal."""
     return f"{mean:.1f}" if mean < 10 else f"{mean:.0f}"
@@ -69,8 +62,8 @@ def lines(progress: FigureProgress) -> tuple[tuple[str, str], ...]:
     total, figure = progress.total, progress.figure
     return (
         ("rests on", f"{figure.prop}, {COUNTED[figure.counted_by]}"),
-        ("best", f"{number(total.best, 'catch', 'catches')}, first on {day(progress.best_day)}"),
+        ("best", f"{number(total.best, 'catch', 'catches')}, first on {progress.best_day}"),
         ("flash", f"{share(progress.flash)} of {tries(total.tries)}"),
         ("qualify", share(progress.qualify)),
-        ("practice", f"{number(len(progress.days), 'day')} since {day(progress.days[0][0])}"),
+        ("practice", f"{number(len(progress.days), 'day')} since {progress.days[0][0]}"),
     )

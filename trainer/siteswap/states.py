@@ -6,7 +6,7 @@ Polster, The Mathematics of Juggling, Springer 2003.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -33,12 +33,11 @@ def state_before(pattern: Pattern, beat: int) -> State:
     """Return the state just before the throws of a beat, of a pattern that has run for ever."""
     step = pattern.beat_step
     order = {channel: index for index, channel in enumerate(channels(pattern))}
-    due: list[dict[int, int]] = [{} for _ in order]
+    due: list[Counter[int]] = [Counter() for _ in order]
     for throw in pattern.throws:
         juggler, hand, _ = pattern.landing_slot(throw)
-        counts = due[order[(juggler, hand)]]
-        for offset in range((throw.lands - beat) % pattern.period, throw.value, pattern.period):
-            counts[offset // step] = counts.get(offset // step, 0) + 1
+        offsets = range((throw.lands - beat) % pattern.period, throw.value, pattern.period)
+        due[order[(juggler, hand)]].update(offset // step for offset in offsets)
     return tuple(_to_row(counts) for counts in due)
 
 

@@ -42,10 +42,8 @@ def surplus(pattern: Pattern) -> Counter[Slot]:
     Balanced slots are left out: a valid pattern has none. Source: Buhler, Eisenbud, Graham & Wright, Amer. Math.
     Monthly 101 (1994) 507-519.
     """
-    balance: Counter[Slot] = Counter()
-    for throw in _thrown(pattern):
-        balance[pattern.landing_slot(throw)] += 1
-        balance[pattern.leaving_slot(throw)] -= 1
+    balance = Counter(map(pattern.landing_slot, _thrown(pattern)))
+    balance.subtract(map(pattern.leaving_slot, _thrown(pattern)))
     return Counter({slot: count for slot, count in balance.items() if count})
 
 

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import accumulate
 from typing import NamedTuple
 
 from trainer.timing import flight
@@ -161,14 +162,13 @@ class Motion:
         bow = 4 * done * (1 - done)
         x_m = start.x_m + (stop.x_m - start.x_m) * done + trip.aside * SPREAD_M * bow
         y_m = start.y_m + (stop.y_m - start.y_m) * done
-        bounce = self._bounces.get(trip.value)
-        if bounce is None:
-            return Spot(x_m, y_m + self.apex_m(trip.value, trip.start) * bow)
-        return Spot(x_m, y_m + self._bounced_m(bounce, trip, beat))
+        if trip.value in self._bounces:
+            return Spot(x_m, y_m + self._bounced_m(trip, beat))
+        return Spot(x_m, y_m + self.apex_m(trip.value, trip.start) * bow)
 
-    def _bounced_m(self, bounce: Bounce, trip: Trip, beat: float) -> float:
+    def _bounced_m(self, trip: Trip, beat: float) -> float:
         """Return the height of a bouncing object, which hits the floor on the beat that the score gives."""
-        floor = self._floor_beats[trip.value]
+        bounce, floor = self._bounces[trip.value]
         since = beat - trip.start
         if since < floor:
             at_s = since / floor * bounce.floor_s
@@ -181,13 +181,10 @@ class Motion:
         return HandPaths(self.score, self.manner)
 
     @cached_property
-    def _bounces(self) -> dict[int, Bounce]:
-        heard = dict(self.score.floor_beats)
-        return {value: bounce for value, bounce in self.bounces if value in heard}
-
-    @cached_property
-    def _floor_beats(self) -> dict[int, float]:
-        return {value: float(beats) for value, beats in self.score.floor_beats}
+    def _bounces(self) -> dict[int, tuple[Bounce, float]]:
+        """Value → its bounce, and the beats from the throw to the floor."""
+        floor_beats = dict(self.score.floor_beats)
+        return {value: (bounce, float(floor_beats[value])) for value, bounce in self.bounces if value in floor_beats}
 
     @cached_property
     def _apexes(self) -> dict[tuple[int, Fraction], float]:
@@ -203,11 +200,8 @@ class Motion:
         throws = self.score.pattern.throws
         found = []
         for orbit in self.score.pattern.orbits():
-            legs, at = [], 0
-            for index in orbit:
-                legs.append(_Leg(at, index))
-                at += throws[index].value
-            found.append((tuple(legs), at))
+            *starts, length = accumulate((throws[index].value for index in orbit), initial=0)
+            found.append((tuple(map(_Leg, starts, orbit)), length))
         return tuple(found)
 
     @cached_property

@@ -191,7 +191,7 @@ class ProgressScreen(LookingBack):
             days = dict(found.days)
             return [*calendar_lines(days, self.sitting.now().date(), width), "", *day_lines(days, MOST_DAYS)]
         if self.page is ProgressPage.WEEKS:
-            said = f"Beats a minute held, weeks since {wording.day(found.held[0].week)}" if found.held else NO_CLIMBS
+            said = f"Beats a minute held, weeks since {found.held[0].week}" if found.held else NO_CLIMBS
             return textwrap.wrap(said, width)
         return [line for said in curve_sentences(found.curve) for line in textwrap.wrap(said, width)]
 
