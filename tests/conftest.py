@@ -9,6 +9,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from tests.audio.manual_output import ManualOutput
 from tests.dawn import DAWN
@@ -23,6 +24,9 @@ from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
 from trainer.session.sitting import Sitting
 from trainer.session.tries import Tries
+
+settings.register_profile("no clock", deadline=None)  # how long an example takes is the machine's matter
+settings.load_profile("no clock")
 
 
 def pytest_xdist_auto_num_workers() -> int:

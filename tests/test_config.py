@@ -263,7 +263,7 @@ STATEMENTS = (
 FILES = st.lists(st.sampled_from(STATEMENTS), max_size=8)
 
 
-@settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(FILES, st.sampled_from(["", "\n"]))
 def test_whatever_the_layout_exactly_the_changes_are_made(tmp_path: Path, lines: list[str], end: str) -> None:
     text = "\n".join(lines) + end

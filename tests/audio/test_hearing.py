@@ -100,7 +100,7 @@ def test_catches_alone() -> None:
     st.integers(0, 3),
     st.integers(0, 4),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_any_cutting_gives_the_same_frames(cuts: list[int], pattern: str, silent: int, fade: int) -> None:
     performance = perform(pattern, Hearing(Hear.BOTH, heard_rounds=1, silent_rounds=silent, fade_rounds=fade), 480)
     whole = performance.render(30_000, sum(cuts))

@@ -40,7 +40,7 @@ placed_sounds = st.lists(
 )
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(placed_sounds, st.lists(st.integers(0, LENGTH), max_size=12))
 def test_any_cutting_gives_the_same_frames_to_the_bit(placed: list[PlacedSound], cuts: list[int]) -> None:
     edges = [0, *sorted(cuts), LENGTH]
@@ -48,7 +48,7 @@ def test_any_cutting_gives_the_same_frames_to_the_bit(placed: list[PlacedSound],
     assert np.concatenate(pieces).tobytes() == mix(placed, BANK, 0, LENGTH).tobytes()
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(placed_sounds, st.integers(1, LENGTH), st.integers(-20_000, 20_000))
 def test_a_stream_has_the_frames_of_one_mix(placed: list[PlacedSound], block_frames: int, start: int) -> None:
     placed = sorted(placed, key=lambda sound: sound.at_frame)
@@ -57,7 +57,7 @@ def test_a_stream_has_the_frames_of_one_mix(placed: list[PlacedSound], block_fra
     assert whole.tobytes() == mix(placed, BANK, start, LENGTH).tobytes()
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(placed_sounds, st.integers(0, LENGTH - 4096))
 def test_only_sounds_within_the_longest_matter(placed: list[PlacedSound], start: int) -> None:
     near = [p for p in placed if start - BANK.longest_frames < p.at_frame < start + 4096]

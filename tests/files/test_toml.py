@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.files.lines import lines_of
@@ -328,7 +328,6 @@ PAIRS = st.tuples(st.lists(KEYS, min_size=1, max_size=2), WHITE, VALUES, st.samp
 )
 
 
-@settings(deadline=None)
 @given(st.lists(HEADS | PAIRS, max_size=8))
 def test_every_key_of_any_valid_text_is_found_on_the_line_that_starts_it(statements: list[str]) -> None:
     valid: list[str] = []

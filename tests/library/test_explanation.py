@@ -181,7 +181,7 @@ def test_no_line_is_wider_than_the_page(pattern: str, width: int) -> None:
     assert max(map(len, to_lines(explained(pattern), width))) <= width
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.sampled_from(PATTERNS), st.integers(30, 80), st.integers(1, 2000))
 def test_no_line_is_wider_at_any_tempo_and_no_number_is_parted_from_its_unit(
     pattern: str, width: int, tempo_bpm: int

@@ -107,7 +107,7 @@ def by_hand(attempts: list[Attempt]) -> list[bool]:
     ]  # fmt: skip
 
 
-@settings(deadline=None, max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(DOINGS, max_size=20))
 def test_whatever_is_done_totals_and_bests_are_those_of_the_attempts(
     tmp_path_factory: pytest.TempPathFactory, doings: list[tuple[str, int, int | None, int]]

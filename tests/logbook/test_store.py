@@ -103,7 +103,7 @@ def test_a_best_beats_every_earlier_fair_attempt_of_its_figure(book: Logbook) ->
     assert book.best_catches("3", "rings", "beat") is None
 
 
-@settings(deadline=None, max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(
         st.tuples(

@@ -61,7 +61,7 @@ def test_every_way_of_counting_has_scripts_with_and_without_releases() -> None:
 Step = tuple[str, float, Edge]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     st.sampled_from(list(CountedBy)),
     st.lists(

@@ -199,7 +199,7 @@ def test_a_bound_on_the_link_lets_the_patterns_themselves_throw_higher() -> None
 
 
 @given(st.data())
-@settings(deadline=None, max_examples=50, database=None)
+@settings(max_examples=50, database=None)
 def test_all_of_it_in_a_row_is_one_pattern(patterns: st.SearchStrategy[str], data: st.DataObject) -> None:
     """From where the one is joined to where it is left, a link, the other likewise, and the link back."""
     one = parse(data.draw(patterns.filter(lambda text: "<" not in text)))

@@ -47,7 +47,7 @@ def is_symmetric_by_trial(pattern: Pattern) -> bool:
 
 
 @given(data=st.data())
-@settings(deadline=None, max_examples=100, database=None)
+@settings(max_examples=100, database=None)
 def test_symmetry_is_what_a_mirror_shows(data: st.DataObject, patterns: st.SearchStrategy[str]) -> None:
     pattern = parse(data.draw(patterns))
     assert pattern.symmetric == is_symmetric_by_trial(pattern)
@@ -75,7 +75,7 @@ def test_symmetry(text: str, symmetric: bool) -> None:
 
 
 @given(data=st.data())
-@settings(deadline=None, max_examples=100, database=None)
+@settings(max_examples=100, database=None)
 def test_orbits_share_out_the_throws_and_the_objects(data: st.DataObject, patterns: st.SearchStrategy[str]) -> None:
     pattern = parse(data.draw(patterns))
     orbits = pattern.orbits()

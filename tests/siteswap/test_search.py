@@ -57,7 +57,7 @@ def everything() -> dict[tuple[Rhythm, int, int], dict[str, tuple[int, bool, boo
     only=st.frozensets(st.sampled_from(Only)),
     contains=st.lists(st.integers(0, 6), max_size=2),
 )
-@settings(deadline=None, max_examples=150, database=None)
+@settings(max_examples=150, database=None)
 def test_found_and_counted_as_if_everything_had_been_filtered(
     everything: dict[tuple[Rhythm, int, int], dict[str, tuple[int, bool, bool]]],
     table: tuple[Rhythm, int, int],

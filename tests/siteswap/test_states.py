@@ -219,7 +219,7 @@ def test_links_as_text() -> None:
 
 
 @given(st.data())
-@settings(deadline=None, max_examples=60, database=None)
+@settings(max_examples=60, database=None)
 def test_a_link_text_between_two_patterns_reads_as_their_bridge(data: st.DataObject) -> None:
     """A round of one, the link, a round of the other and the link back are one pattern together."""
     objects = data.draw(st.integers(2, 4))

@@ -83,7 +83,7 @@ def test_goals_are_reached_at_their_number() -> None:
 
 
 @given(scores, st.fractions(-3, 60, max_denominator=12))
-@settings(deadline=None, max_examples=60, database=None)
+@settings(max_examples=60, database=None)
 def test_catches_by_a_beat_are_those_in_the_score(score: Score, beat: F) -> None:
     heard = [event.beat for event in score.events(0, 70) if event.kind is EventKind.CATCH]
     assert catches_by(score, beat) == sum(at <= beat for at in heard)
@@ -92,7 +92,7 @@ def test_catches_by_a_beat_are_those_in_the_score(score: Score, beat: F) -> None
 
 
 @given(scores)
-@settings(deadline=None, max_examples=60, database=None)
+@settings(max_examples=60, database=None)
 def test_the_beat_of_a_catch_is_that_in_the_score(score: Score) -> None:
     heard = [event.beat for event in score.events(0, 90) if event.kind is EventKind.CATCH]
     assert [beat_of_catch(score, number) for number in range(1, len(heard) + 1)] == heard
@@ -133,7 +133,7 @@ def windows_from_events(score: Score) -> list[tuple[F, F]]:
 
 
 @given(scores)
-@settings(deadline=None, max_examples=120, database=None)
+@settings(max_examples=120, database=None)
 def test_all_up_is_when_no_hand_holds_anything(score: Score) -> None:
     period = score.pattern.period
     expected = sorted((begin % period, end - begin) for begin, end in windows_from_events(score))
@@ -148,7 +148,7 @@ def test_all_up_by_hand() -> None:
 
 
 @given(scores)
-@settings(deadline=None, max_examples=120, database=None)
+@settings(max_examples=120, database=None)
 def test_all_up_in_a_run_is_when_everything_was_thrown_and_nothing_is_back(score: Score) -> None:
     stop = 3 * score.pattern.period + score.pattern.highest
     held = dict.fromkeys(range(score.pattern.objects), True)

@@ -29,7 +29,7 @@ HANDS = 2
 
 
 @given(st.integers(2, 35), dwells)
-@settings(deadline=None, max_examples=60, database=None)
+@settings(max_examples=60, database=None)
 def test_shannons_theorem(objects: int, dwell: F) -> None:
     """(F + D) H = (V + D) N. Source: Shannon, Scientific Aspects of Juggling, in Collected Papers, IEEE Press 1993."""
     in_flight, held = flight_beats(objects, dwell), dwell_beats(objects, dwell)
@@ -39,7 +39,7 @@ def test_shannons_theorem(objects: int, dwell: F) -> None:
 
 @pytest.mark.parametrize("objects", [3, 5, 7])
 @given(dwell=dwells)
-@settings(deadline=None, max_examples=25, database=None)
+@settings(max_examples=25, database=None)
 def test_shannons_theorem_measured_in_the_score(objects: int, dwell: F) -> None:
     """The same, from the beats at which one hand and one object do something. Source: as above."""
     events = [event for event in Score(parse(str(objects)), dwell).events(40, 100) if event.kind is not EventKind.ROUND]
@@ -62,7 +62,7 @@ def test_skilled_jugglers_vacant_time_and_dwell_ratio() -> None:
 
 
 @given(st.integers(2, 12), dwells)
-@settings(deadline=None, max_examples=50, database=None)
+@settings(max_examples=50, database=None)
 def test_objects_in_flight_a_hand(objects: int, dwell: F) -> None:
     """ω = N/H - r = F/τ with τ the hand cycle. Source: Kalvan, How Many Objects Can Be Juggled, 1997."""
     assert flight_beats(objects, dwell) / HANDS == F(objects, HANDS) - dwell
@@ -82,7 +82,7 @@ def test_sixteen_inches() -> None:
 
 
 @given(st.floats(0.01, 20))
-@settings(deadline=None, max_examples=50, database=None)
+@settings(max_examples=50, database=None)
 def test_height_and_speed_from_the_equations_of_falling(seconds: float) -> None:
     """v = g t / 2 up, h = v² / 2 g. Any textbook of mechanics."""
     speed = 9.80665 * seconds / 2
@@ -91,7 +91,7 @@ def test_height_and_speed_from_the_equations_of_falling(seconds: float) -> None:
 
 
 @given(st.integers(1, 35), dwells, st.integers(20, 600))
-@settings(deadline=None, max_examples=50, database=None)
+@settings(max_examples=50, database=None)
 def test_tempo_and_dwell_for_a_height_lead_back(value: int, dwell: F, tempo_bpm: int) -> None:
     height_m = apex_m(flight_s(value, dwell, F(tempo_bpm)))
     assert apex_to_tempo(value, dwell, height_m) == pytest.approx(tempo_bpm)

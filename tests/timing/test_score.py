@@ -79,7 +79,7 @@ def settled(pattern: Pattern) -> int:
 
 
 @given(scores, st.lists(st.fractions(0, 40, max_denominator=12), max_size=8))
-@settings(deadline=None, max_examples=70, database=None)
+@settings(max_examples=70, database=None)
 def test_any_cutting_gives_the_whole(score: Score, cuts: list[F]) -> None:
     edges = [F(0), *sorted(cuts), F(40)]
     pieces = [event for start, stop in pairwise(edges) for event in score.events(start, stop)]
@@ -95,7 +95,7 @@ def test_without_an_end_it_goes_on() -> None:
 
 
 @given(scores)
-@settings(deadline=None, max_examples=90, database=None)
+@settings(max_examples=90, database=None)
 def test_every_object_is_thrown_caught_and_thrown_on_from_there(score: Score) -> None:
     stop = settled(score.pattern) + 4 * score.pattern.highest
     stories: dict[int, list[Event]] = {}
@@ -119,7 +119,7 @@ def test_every_object_is_thrown_caught_and_thrown_on_from_there(score: Score) ->
 
 
 @given(scores)
-@settings(deadline=None, max_examples=100, database=None)
+@settings(max_examples=100, database=None)
 def test_every_hand_acts_when_it_should(score: Score) -> None:
     """Async hands take turns for ever, whatever the period; sync hands act together every second beat."""
     pattern = score.pattern
@@ -134,7 +134,7 @@ def test_every_hand_acts_when_it_should(score: Score) -> None:
 
 
 @given(scores)
-@settings(deadline=None, max_examples=60, database=None)
+@settings(max_examples=60, database=None)
 def test_the_objects_in_the_air_average_what_the_flights_say(score: Score) -> None:
     """Every throw of a period is in the air for its flight: Little's law, counted over one settled period."""
     pattern = score.pattern

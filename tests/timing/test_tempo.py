@@ -24,7 +24,7 @@ def changed(first: F, later: list[tuple[F, F]]) -> TempoMap:
 
 
 @given(tempos, changes, beats)
-@settings(deadline=None, max_examples=80, database=None)
+@settings(max_examples=80, database=None)
 def test_a_beat_and_its_second_lead_back_to_each_other(first: F, later: list[tuple[F, F]], beat: F) -> None:
     tempo = changed(first, later)
     assert tempo.beat_at(tempo.second_at(beat)) == beat
@@ -32,7 +32,7 @@ def test_a_beat_and_its_second_lead_back_to_each_other(first: F, later: list[tup
 
 
 @given(tempos, changes, st.lists(beats, min_size=2, max_size=8))
-@settings(deadline=None, max_examples=80, database=None)
+@settings(max_examples=80, database=None)
 def test_time_rises_without_a_jump(first: F, later: list[tuple[F, F]], some: list[F]) -> None:
     """Between two beats no less time passes than at the fastest tempo of the map, and no more than at the slowest."""
     tempo = changed(first, later)
@@ -43,7 +43,7 @@ def test_time_rises_without_a_jump(first: F, later: list[tuple[F, F]], some: lis
 
 
 @given(tempos, changes, beats, tempos, beats)
-@settings(deadline=None, max_examples=80, database=None)
+@settings(max_examples=80, database=None)
 def test_a_change_moves_no_beat_before_it(first: F, later: list[tuple[F, F]], at: F, tempo_bpm: F, beat: F) -> None:
     tempo = changed(first, later)
     after = tempo.with_tempo(at, tempo_bpm)
@@ -65,7 +65,7 @@ def test_a_change_during_or_right_after_the_count_in() -> None:
 
 
 @given(tempos, st.integers(0, 500_000), st.sampled_from([8000, 44100, 48000]))
-@settings(deadline=None, max_examples=200, database=None)
+@settings(max_examples=200, database=None)
 def test_frames_are_the_exact_second_rounded_half_up(tempo_bpm: F, beat: int, rate_hz: int) -> None:
     exact = F(beat) * 60 / tempo_bpm * rate_hz
     frame = TempoMap.steady(tempo_bpm).frame_at(F(beat), rate_hz)

@@ -175,7 +175,7 @@ class Performance:
 
     def with_tempo(self, tempo_bpm: Fraction, at_frame: int) -> Performance:
         """The same at another tempo from the first whole beat at or after a frame on; no earlier beat moves."""
-        beat = ceil(self.beat_at(at_frame))
+        beat = ceil(self.beat_at(at_frame)) - 1  # a beat that was rounded to this very frame is still to be rendered
         while self.frame_at(beat) < at_frame:
             beat += 1
         return replace(self, tempo=self.tempo.with_tempo(Fraction(max(beat, self.first_beat)), tempo_bpm))

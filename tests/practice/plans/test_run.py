@@ -166,7 +166,7 @@ HAPPENINGS = st.lists(st.tuples(st.floats(0.1, 40), st.none() | st.integers(0, 9
 
 
 @given(HAPPENINGS)
-@settings(deadline=None, max_examples=100, database=None)
+@settings(max_examples=100, database=None)
 def test_a_run_taken_up_from_what_was_kept_stands_where_it_stood(happenings: list[tuple[float, int | None]]) -> None:
     """After each thing that happens, block, elapsed_s and the block's tries give the run back, as after a kill -9."""
     run, now_s = running(*BLOCKS), 0.0

@@ -111,7 +111,7 @@ EDITS = st.lists(
 
 
 @given(EDITS)
-@settings(deadline=None, max_examples=150, database=None)
+@settings(max_examples=150, database=None)
 def test_any_changes_give_the_data_they_say_and_keep_the_comments_of_what_is_left(
     edits: list[tuple[str, int, int | str]],
 ) -> None:
