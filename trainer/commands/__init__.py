@@ -4,11 +4,11 @@
 patterns and numbers, `start` opens the trainer. Nothing imports this room. A command imports only what it needs: those
 without sound load neither numpy nor the library of the screens nor the logbook's (`tests/test_floors.py`).
 
-Decided: a command's words stand beside its code, as `words()` and `run(asked)`, and its module is found by its name.
-Because: what help says and what is done change together, and only the module of the command asked for is imported.
-Given up: an introduction made from the commands themselves; it would import all of them, and its sentences differ.
+Decided: A command's words stand beside its code, as `words()` and `run(asked)`, and its module is found by its name.
+Because: What help says and what is done change together, and only the module of the command asked for is imported.
+Given up: An introduction made from the commands themselves; it would import all of them, and its sentences differ.
 
-Decided: the demo writes a seeded group into a temporary folder and signs every screen (`Sitting.sign`).
-Because: whoever looks around sees bests, climbs and curves at once; their own logbook and settings stay untouched.
-Given up: whatever is practised in the demo; it goes when the trainer is left.
+Decided: The demo writes a seeded group into a temporary folder and signs every screen (`Sitting.sign`).
+Because: Whoever looks around sees bests, climbs and curves at once; their own logbook and settings stay untouched.
+Given up: Whatever is practised in the demo; it goes when the trainer is left.
 """

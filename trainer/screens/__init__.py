@@ -1,6 +1,7 @@
 """The full screen: one folder for each thing it shows, the parts they share, and what they do with the terminal.
 
-Always so: only what is in here imports textual, and no screen knows the app; each asks a `Navigator` for others.
+What always holds: only what is in here imports textual, and no screen knows the app; each asks a `Navigator` for
+others.
 
 Decided: A press is offered to the pedal before the library shares it out (`TrainerApp.on_event`).
 Because: A release can't overtake its press, and the pedal of a run works under whatever screen lies over it.
@@ -10,7 +11,8 @@ Decided: Python collects in full only when nobody has typed for half a second an
 Because: With a long list open it takes 20 ms, and every thirtieth key of the filter had that in it.
 Given up: Up to a thousand collections' worth of what is no longer used stays until then.
 
-Decided: The sound is opened, and numpy loaded, after the first picture; seldom opened screens are imported when opened.
+Decided: The sound is opened, and numpy loaded, after the first picture; seldom opened screens are imported when
+  opened.
 Because: From start to first picture is at most 2.2 times `import textual.app` (tests/bench/start.py).
 Given up: A device that can't be opened is told a moment after the picture; a few imports stand within functions.
 

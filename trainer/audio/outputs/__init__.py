@@ -4,12 +4,12 @@ An output pulls one endless stream of frames from a thread of its own, silence i
 frame is heard. What always holds: a device is opened once and left open, and when it is lost the clock goes on pulling.
 Import from the modules: this one imports nothing, so that nobody loads a device's code who asks for a constant.
 
-Decided: what is heard now comes from the output's own clock: the least (second of a request − frames before it / rate)
-of recent requests, plus the latency.
-Because: a request can come late but never early, and a screen that counted beats itself would drift from the sound.
-Given up: knowing which frame is heard before the first request.
+Decided: What is heard now comes from the output's own clock: the least (second of a request − frames before it /
+  rate) of recent requests, plus the latency.
+Because: A request can come late but never early, and a screen that counted beats itself would drift from the sound.
+Given up: Knowing which frame is heard before the first request.
 
 Decided: simpleaudio is refused, and not imported, on Python 3.12 and newer.
-Because: its version 1.0.4 ends the process there as soon as a sound ends.
-Given up: a second output on those versions of Python.
+Because: Its version 1.0.4 ends the process there as soon as a sound ends.
+Given up: A second output on those versions of Python.
 """

@@ -4,13 +4,12 @@ What always holds: where a climb stands is a fold over its attempts in their ord
 up, or made otherwise than on the rung leave it as it is.
 
 Decided: The logbook keeps how a climb was set and, at its end, the threshold; an end that is undone goes again.
-Because: where it stands follows from its attempts. Given up: a stored state.
+Because: Where it stands follows from its attempts.
+Given up: A stored state.
 
 Decided: A staircase's threshold comes from all its tries (likelihood, logistic curve), with the mean of the last
-reversals (Levitt 1971) told beside it. Because: over 16 kinds of jugglers, 500 runs each, it was at most 1.8 % off and
-its interval held the truth 93 to 100 times in 100; the mean was up to 4.3 % off and its interval held it 28 to 86 times
-(`tests/bench/climbs.py`). Given up: the simpler figure alone.
-
-Decided: Same hand speed is the same number of throws a second of the busier hand, held 2s left out. Because: the path
-of a hand is about as long for every throw. Given up: a model of the hand's path.
+  reversals (Levitt 1971) told beside it.
+Because: Over 16 kinds of jugglers, 500 runs each, it was at most 1.8 % off and its interval held the truth 93 to 100
+  times in 100; the mean was up to 4.3 % off and its interval held it 28 to 86 times (`tests/bench/climbs.py`).
+Given up: The simpler figure alone.
 """

@@ -1,6 +1,6 @@
 """What several screens are made of: widgets, the base of all screens, looks, and what a screen may ask of the app.
 
-Always so: nothing in here knows a particular screen, and private names of textual are used in `private` alone.
+What always holds: nothing in here knows a particular screen, and private names of textual are used in `private` alone.
 
 Decided: All that reaches into textual's private names is in one module, and does without where a name is gone.
 Because: A newer version may rename any of them, and the trainer should still start and play.

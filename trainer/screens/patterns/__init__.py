@@ -1,6 +1,6 @@
 """Choosing what to practise: the list of patterns, the search for new ones, and the glossary of the trade's words.
 
-Always so: letters go to the line that is typed in, and arrows to the list, wherever the cursor is.
+What always holds: letters go to the line that is typed in, and arrows to the list, wherever the cursor is.
 
 Decided: q leaves the list of patterns only while nothing is typed.
 Because: With something typed it is a letter, as in “square”.

@@ -1,6 +1,7 @@
 """The settings and keys, the tour of a first start, and the two exercises that measure: latency and reaction.
 
-Always so: a value that is taken is in the settings file at once, and what is wrong with it is told on the same screen.
+What always holds: a value that is taken is in the settings file at once, and what is wrong with it is told on the
+same screen.
 
 Decided: The exercises show what to do as one large word and what was measured as a number as large as its room.
 Because: Whoever presses stands where they practise, some metres away.

@@ -1,18 +1,10 @@
 """What comes from the terminal: presses of keys, mouse and footswitch under one kind of name, and the library mended.
 
-Always so: a press is stamped where its bytes are read, in the reader's thread, so late handlers change nothing.
+What always holds: a press is stamped where its bytes are read, in the reader's thread, so late handlers change nothing.
 
 Decided: Where a terminal tells releases, nothing is guessed: it is asked for the kitty keyboard protocol (`CSI ? u`).
 Because: Without releases a held pedal looks like a tap, a pause and a stream, and must be found out afterwards.
 Given up: A driver and a parser of our own. The parser proves itself on known bytes, or the library's reads.
-
-Decided: A pedal is believed only after a release of it was seen.
-Because: A terminal that promises releases and does not keep it is then filtered as any other.
-Given up: The first press of a pedal is filtered as where nothing is told.
-
-Decided: A pedal is a name: the library's name of a key, `mouse_right`, `midi_control_64`.
-Because: Whatever can be pressed can then be learned, set and shown in one way.
-Given up: Names of keys are those of the library.
 
 Decided: A cache that the library keeps for each widget is made one for all (`mended`).
 Because: It held on to all that was ever shown, half a megabyte for each look at the help.
