@@ -6,12 +6,17 @@ import json
 import re
 from fractions import Fraction
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from trainer.config import Settings
 from trainer.files.places import bundled
+from trainer.library.catalogue import Choice
+from trainer.library.chosen import choose
+from trainer.library.entries import Entry
 from trainer.library.explanation import Explanation, start_hands, to_json
 from trainer.library.page import to_lines
 from trainer.library.reading import read_library
@@ -33,7 +38,7 @@ GRAVITY_M_S2 = 9.80665
 
 
 def explained(pattern: str, tempo_bpm: int = 200, dwell: Fraction = Fraction(2, 3)) -> Explanation:
-    return Explanation(Score(parse_any(pattern), dwell), Fraction(tempo_bpm))
+    return Explanation(choose(Choice(parse_any(pattern)), Settings(), Fraction(tempo_bpm), dwell), 0.8)
 
 
 # -- figures --------------------------------------------------------------------------------------------------
@@ -169,8 +174,7 @@ def test_the_page_fits_a_screen(pattern: str) -> None:
 def test_the_page_of_each_pattern_in_the_library_fits_a_screen() -> None:
     library = read_library((bundled("patterns"),))
     for entry in library.entries:
-        shown = Explanation(Score(entry.pattern), Fraction(200), entry.names, entry.how)
-        lines = to_lines(shown)
+        lines = to_lines(Explanation(choose(Choice(entry.pattern, entry), Settings(), Fraction(200)), 0.8))
         assert len(lines) <= 24, entry.title
         assert max(map(len, lines)) <= 80, entry.title
 
@@ -194,7 +198,9 @@ def test_no_line_is_wider_at_any_tempo_and_no_number_is_parted_from_its_unit(
 
 def test_the_page_says_what_a_learner_asks() -> None:
     """You should see: whether it works, the drawing, each throw's height and time, how to begin, both goals."""
-    page = " ".join(" ".join(to_lines(Explanation(Score(parse_any("531")), Fraction(200), ("tower",)))).split())
+    tower = Entry(("tower",), parse_any("531"), "In turn.", (), 1.0, "siteswap", (), "", "", None, Path("mine.toml"))
+    chosen = choose(Choice(tower.pattern, tower), Settings(), Fraction(200))
+    page = " ".join(" ".join(to_lines(Explanation(chosen, 0.8))).split())
     for told in (
         "531 · tower", "It works", "3 objects", "At 200 beats a minute", "5 to the other hand", "m up", "s in the air",
         "handed quickly across", "How to begin: hold 2 in the right hand, 1 in the left", "The right hand throws first",

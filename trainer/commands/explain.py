@@ -6,8 +6,7 @@ import argparse
 
 from trainer.commands.asked import settings_of_command, to_chosen, words_to_choice
 from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of, print_json
-from trainer.library.chosen import explain
-from trainer.library.explanation import to_json
+from trainer.library.explanation import Explanation, to_json
 from trainer.library.page import to_lines
 
 
@@ -22,7 +21,7 @@ def words() -> argparse.ArgumentParser:
 def run(asked: argparse.Namespace) -> int:
     settings = settings_of_command()
     chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
-    explained = explain(chosen, settings)
+    explained = Explanation(chosen, settings.stride_m)
     if asked.json:
         print_json(to_json(explained))
     else:

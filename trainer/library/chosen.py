@@ -1,4 +1,4 @@
-"""What is practised: a choice as the settings have it carried out, in another tempo, dwell or entry, and explained."""
+"""What is practised: a choice as the settings have it carried out, in another tempo, dwell or entry."""
 
 from __future__ import annotations
 
@@ -7,8 +7,7 @@ from fractions import Fraction
 
 from trainer.config import Settings
 from trainer.errors import TrainerError
-from trainer.library.catalogue import Choice, difficulty_of
-from trainer.library.explanation import Explanation
+from trainer.library.catalogue import Choice
 from trainer.siteswap import states
 from trainer.timing.arrangement import JugglerPlace, arrange
 from trainer.timing.bounce import BounceStyle
@@ -78,21 +77,6 @@ def choose(
     twos = Twos.ACTIVE if settings.active_twos else Twos.HELD
     score = Score(choice.pattern, dwell, settings.start_hand, twos)
     return Chosen(choice, carriage.apply(score, tempo_bpm), tempo_bpm, carriage)
-
-
-def explain(chosen: Chosen, settings: Settings) -> Explanation:
-    """What there is to know of a choice, with all that the library says of it."""
-    entry = chosen.choice.entry
-    return Explanation(
-        chosen.score,
-        chosen.tempo_bpm,
-        entry.names if entry else (),
-        entry.how if entry else "",
-        chosen.carriage,
-        settings.stride_m,
-        difficulty_of(chosen.choice),
-        tuple(map(str, entry.cues)) if entry else (),
-    )
 
 
 def choice_to_carriage(choice: Choice, hand_m: float = HAND_HEIGHT_M, restitution: float = RESTITUTION) -> Carriage:

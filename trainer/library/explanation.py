@@ -6,59 +6,43 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from trainer.library.difficulty import Difficulty
+from trainer.library.catalogue import difficulty_of
+from trainer.library.chosen import Chosen
 from trainer.siteswap import states
-from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.throws import Hand, Throw
 from trainer.timing import flight
-from trainer.timing.carrying import Carriage
-from trainer.timing.counting import Goals, all_up
+from trainer.timing.counting import all_up
 from trainer.timing.score import Score
 
-TOSSED = Carriage()
 
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Explanation:
-    """A pattern juggled at a tempo, and what the library says of it.
+    """A choice as it is practised, with all that the library says of it. stride_m: length of a step on the run."""
 
-    names, how, cues: empty where the library has none. stride_m: length of a step on the run. difficulty: None to
-    leave it out.
-    """
-
-    score: Score
-    tempo_bpm: Fraction
-    names: tuple[str, ...] = ()
-    how: str = ""
-    carriage: Carriage = TOSSED
-    stride_m: float = 0.8
-    difficulty: Difficulty | None = None
-    cues: tuple[str, ...] = ()
-
-    @property
-    def pattern(self) -> Pattern:
-        return self.score.pattern
+    chosen: Chosen
+    stride_m: float
 
     def beats_to_s(self, beats: Fraction | int) -> float:
         """Return how many seconds some beats last."""
-        return float(beats * 60 / self.tempo_bpm)
+        return float(beats * 60 / self.chosen.tempo_bpm)
 
     def flight_s(self, throw: Throw) -> float:
         """Return the seconds that a throw is in the air; 0 for a held 2 and an empty hand."""
-        return self.beats_to_s(self.score.flight(throw))
+        return self.beats_to_s(self.chosen.score.flight(throw))
 
     def dwell_s(self, throw: Throw) -> float:
         """Return the seconds that the object then rests in the hand; of a held 2, all the time that it stays there."""
-        return self.beats_to_s(throw.value - self.score.flight(throw))
+        return self.beats_to_s(throw.value - self.chosen.score.flight(throw))
 
 
 def to_json(explained: Explanation) -> dict[str, Any]:
     """Return the figures with the keys that the README lists: beats from 0, jugglers from 1, seconds and metres."""
-    pattern, score = explained.pattern, explained.score
-    goals = Goals.of(score)
+    choice, score = explained.chosen.choice, explained.chosen.score
+    pattern, entry, goals = choice.pattern, choice.entry, explained.chosen.goals
+    difficulty = difficulty_of(choice)
     return {
         "pattern": pattern.text,
-        "names": list(explained.names),
+        "names": list(entry.names) if entry else [],
         "kind": pattern.kind.value,
         "jugglers": pattern.jugglers,
         "objects": pattern.objects,
@@ -70,7 +54,7 @@ def to_json(explained: Explanation) -> dict[str, Any]:
         "symmetric": pattern.symmetric,
         "flash": goals.flash,
         "qualify": goals.qualify,
-        "tempo": _to_number(explained.tempo_bpm),
+        "tempo": _to_number(explained.chosen.tempo_bpm),
         "dwell": float(score.dwell),
         "throws": [_throw_to_json(explained, throw) for throw in pattern.throws],
         "orbits": [list(orbit) for orbit in pattern.orbits()],
@@ -82,14 +66,14 @@ def to_json(explained: Explanation) -> dict[str, Any]:
             }
             for window in all_up(score)
         ],
-        **({"cues": list(explained.cues)} if explained.cues else {}),
+        **({"cues": list(map(str, entry.cues))} if entry and entry.cues else {}),
         **_carried_to_json(explained),
-        **_difficulty_to_json(explained),
+        "difficulty": {"points": difficulty.points, "parts": {part.name: part.points for part in difficulty.parts}},
     }
 
 
 def _throw_to_json(explained: Explanation, throw: Throw) -> dict[str, Any]:
-    score = explained.score
+    score = explained.chosen.score
     seconds = explained.flight_s(throw)
     return {
         "beat": throw.beat,
@@ -110,16 +94,9 @@ def _to_number(value: Fraction) -> int | float:
     return int(value) if value.denominator == 1 else float(value)
 
 
-def _difficulty_to_json(explained: Explanation) -> dict[str, Any]:
-    if explained.difficulty is None:
-        return {}
-    parts = {part.name: part.points for part in explained.difficulty.parts}
-    return {"difficulty": {"points": explained.difficulty.points, "parts": parts}}
-
-
 def _carried_to_json(explained: Explanation) -> dict[str, Any]:
     """Return the figures of floor and feet; none for a pattern that is tossed standing."""
-    carriage, tempo_bpm = explained.carriage, explained.tempo_bpm
+    score, tempo_bpm, carriage = explained.chosen.score, explained.chosen.tempo_bpm, explained.chosen.carriage
     figures: dict[str, Any] = {}
     if carriage.bounce is not None:
         figures["bounce"] = {
@@ -134,9 +111,9 @@ def _carried_to_json(explained: Explanation) -> dict[str, Any]:
                     "caught": bounce.caught.value,
                     "top_m": bounce.top_m,
                 }
-                for value, bounce in carriage.bounces(explained.score, tempo_bpm).items()
+                for value, bounce in carriage.bounces(score, tempo_bpm).items()
             ],
-            "trouble": carriage.trouble(explained.score, tempo_bpm),
+            "trouble": explained.chosen.trouble,
         }
     cadence = carriage.steps_a_minute(tempo_bpm)
     if cadence is not None:

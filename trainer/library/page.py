@@ -7,12 +7,13 @@ import textwrap
 from collections.abc import Iterator
 from math import ceil, floor
 
+from trainer.library.catalogue import difficulty_of
 from trainer.library.explanation import Explanation, start_hands
 from trainer.siteswap import states
 from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.throws import HIGHEST_VALUE, Hand, Rhythm, Throw, step_to_text, value_to_digit
 from trainer.timing import flight
-from trainer.timing.counting import Goals, all_up
+from trainer.timing.counting import all_up
 from trainer.timing.hands import is_flat
 from trainer.timing.tempo import format_number
 
@@ -50,8 +51,9 @@ def _paragraphs(explained: Explanation, width: int) -> Iterator[str]:
     yield from _beginning(explained)
     yield _goal_line(explained)
     yield from _window_lines(explained)
-    if explained.cues:
-        yield f"Cues: {'; '.join(explained.cues)}."
+    entry = explained.chosen.choice.entry
+    if entry is not None and entry.cues:
+        yield f"Cues: {'; '.join(map(str, entry.cues))}."
     yield from _carried_lines(explained)
     yield from _difficulty_lines(explained)
 
@@ -64,29 +66,29 @@ def _fit(paragraph: str, width: int) -> list[str]:
 
 
 def _heading(explained: Explanation) -> list[str]:
-    pattern = explained.pattern
+    pattern, entry = explained.chosen.choice.pattern, explained.chosen.choice.entry
     title = _shorten(pattern.text, 40)
-    names = [name for name in explained.names if name != pattern.text]
+    names = [name for name in entry.names if name != pattern.text] if entry else []
     if names:
         title = _shorten(f"{title} · {', '.join(names)}", WIDTH)
     who = "one juggler" if pattern.jugglers == 1 else f"{pattern.jugglers} jugglers"
     how = {Rhythm.ASYNC: "hands take turns", Rhythm.SYNC: "both hands throw together"}[pattern.rhythm]
     things = "1 object" if pattern.objects == 1 else f"{pattern.objects} objects"
     lines = [title, f"It works: {things}, {who}, {how}."]
-    tempo = format_number(explained.tempo_bpm)
+    tempo = format_number(explained.chosen.tempo_bpm)
     lines.append(f"At {tempo} beats a minute a beat lasts {explained.beats_to_s(1):.2f} s.")
-    told = explained.how or STYLE_SENTENCES.get(pattern.style, "")
+    told = entry.how if entry else STYLE_SENTENCES.get(pattern.style, "")
     return [*lines, told] if told else lines
 
 
 def _drawing(explained: Explanation, page_width: int) -> list[str]:
     """Draw hands as rows and beats as columns, for one round, or for two where the second mirrors the first."""
-    pattern = explained.pattern
+    pattern = explained.chosen.choice.pattern
     beats = pattern.round * 2 if pattern.swaps_hands and pattern.round % 2 else pattern.round
     thrown: dict[tuple[int, Hand, int], list[str]] = {}
     for turn in range(ceil(beats / pattern.period)):
         for throw in pattern.throws:
-            hand = explained.score.hand(throw.hand, turn)
+            hand = explained.chosen.score.hand(throw.hand, turn)
             key = (throw.juggler, hand, throw.beat + turn * pattern.period)
             thrown.setdefault(key, []).append(pattern.throw_to_text(throw))
     cells = {key: step_to_text([texts], Rhythm.ASYNC) for key, texts in thrown.items()}
@@ -107,8 +109,8 @@ def _drawing(explained: Explanation, page_width: int) -> list[str]:
 def _throw_lines(explained: Explanation) -> list[str]:
     """Return one line for each kind of throw, the highest first."""
     kinds: dict[str, Throw] = {}
-    for throw in explained.pattern.throws:
-        kinds.setdefault(explained.pattern.throw_to_text(throw), throw)
+    for throw in explained.chosen.choice.pattern.throws:
+        kinds.setdefault(explained.chosen.choice.pattern.throw_to_text(throw), throw)
     ordered = sorted(kinds.items(), key=lambda item: (-item[1].value, item[0]))
     lines = [_throw_line(explained, text, throw) for text, throw in ordered[:MOST_THROWS_LISTED]]
     left_out = len(ordered) - MOST_THROWS_LISTED
@@ -120,7 +122,7 @@ def _throw_lines(explained: Explanation) -> list[str]:
 def _throw_line(explained: Explanation, text: str, throw: Throw) -> str:
     if throw.empty:
         return f"  {text:<3} the hand is empty for that beat"
-    if explained.score.is_held(throw):
+    if explained.chosen.score.is_held(throw):
         return f"  {text:<3} stays in the hand, {explained.dwell_s(throw):.2f} s: no throw, no catch"
     seconds = explained.flight_s(throw)
     where = "to the other hand" if throw.crosses else "back to the same hand"
@@ -139,7 +141,7 @@ def _to_height(metres: float) -> str:
 
 
 def _beginning(explained: Explanation) -> list[str]:
-    pattern, score = explained.pattern, explained.score
+    pattern, score = explained.chosen.choice.pattern, explained.chosen.score
     if not pattern.objects:
         return ["Nothing is thrown here: both hands are empty."]
     held = start_hands(score)
@@ -174,15 +176,15 @@ def _entry_sentence(pattern: Pattern) -> str:
 
 
 def _goal_line(explained: Explanation) -> str:
-    goals = Goals.of(explained.score)
+    goals = explained.chosen.goals
     if not goals.round:
         return "There is nothing to catch: no object leaves a hand."
-    why = "each object once" if goals.flash == explained.pattern.objects else "one round of the pattern"
+    why = "each object once" if goals.flash == explained.chosen.choice.pattern.objects else "one round of the pattern"
     return f"Flash: {goals.flash} catches ({why}). Qualify: {goals.qualify} catches (twice that)."
 
 
 def _window_lines(explained: Explanation) -> Iterator[str]:
-    windows = all_up(explained.score)
+    windows = all_up(explained.chosen.score)
     if windows:
         longest = max(windows, key=lambda window: window.beats)
         yield (
@@ -193,8 +195,8 @@ def _window_lines(explained: Explanation) -> Iterator[str]:
 
 def _difficulty_lines(explained: Explanation) -> Iterator[str]:
     """Yield how hard it is, with the parts that add most to it."""
-    difficulty = explained.difficulty
-    if difficulty is not None and difficulty.parts:
+    difficulty = difficulty_of(explained.chosen.choice)
+    if difficulty.parts:
         parts = sorted(difficulty.parts, key=lambda part: -part.points)[:MOST_PARTS_LISTED]
         told = ", ".join(f"{part.name} {part.points:.1f}" for part in parts)
         yield f"How hard: {difficulty.points:.1f} ({told})."
@@ -202,8 +204,8 @@ def _difficulty_lines(explained: Explanation) -> Iterator[str]:
 
 def _carried_lines(explained: Explanation) -> Iterator[str]:
     """Yield lines about floor and feet, for a pattern that is bounced or juggled on the run."""
-    carriage, tempo_bpm = explained.carriage, explained.tempo_bpm
-    bounces = carriage.bounces(explained.score, tempo_bpm)
+    carriage, tempo_bpm = explained.chosen.carriage, explained.chosen.tempo_bpm
+    bounces = carriage.bounces(explained.chosen.score, tempo_bpm)
     if bounces:
         value = max(bounces)
         bounce = bounces[value]
@@ -217,9 +219,8 @@ def _carried_lines(explained: Explanation) -> Iterator[str]:
     if cadence is not None and pace is not None:
         steps = format_number(cadence)
         yield f"On the run: {steps} steps a minute; {explained.stride_m:g} m each make {pace:.1f} km/h."
-    trouble = carriage.trouble(explained.score, tempo_bpm)
-    if trouble:
-        yield trouble
+    if explained.chosen.trouble:
+        yield explained.chosen.trouble
 
 
 def _shorten(text: str, width: int) -> str:

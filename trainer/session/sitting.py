@@ -21,7 +21,7 @@ from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.files.places import Places, bundled
 from trainer.library.catalogue import Choice, Library
-from trainer.library.chosen import Chosen, choose, explain
+from trainer.library.chosen import Chosen, choose
 from trainer.library.entries import Entry
 from trainer.library.explanation import Explanation
 from trainer.library.reading import library_folders, read_library
@@ -83,7 +83,7 @@ class Sitting:
 
     def explain(self, choice: Choice) -> Explanation:
         """The explanation of a choice, as the settings have it carried out."""
-        return explain(choose(choice, self.settings), self.settings)
+        return Explanation(choose(choice, self.settings), self.settings.stride_m)
 
     def begin(self, choice: Choice, tempo_bpm: Fraction | None = None, guided: Guided[Any] | None = None) -> Session:
         """Begin a session with a pattern, or led by a guide that begins with it; a session under way is ended first."""
