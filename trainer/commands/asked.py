@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import sys
 
+from trainer.commands.words import complain
 from trainer.config import Settings, from_table
 from trainer.errors import TrainerError
 from trainer.files.places import places
@@ -26,8 +26,7 @@ def settings_of_command() -> Settings:
         settings, notices = from_table(read(places().settings))
     except MissingFile:
         return Settings()
-    for notice in notices:
-        print(f"throwbeat: {notice}", file=sys.stderr)
+    complain(*notices)
     return settings
 
 

@@ -13,7 +13,7 @@ from math import inf
 from threading import Event
 from types import FrameType
 
-from trainer.commands.words import add_json, parser_of
+from trainer.commands.words import add_json, complain, parser_of
 from trainer.siteswap.query import Only, SearchQuery, text_to_bounded, texts_to_query
 from trainer.siteswap.search import survey
 from trainer.siteswap.throws import Rhythm
@@ -49,7 +49,7 @@ def run(asked: argparse.Namespace) -> int:
     with _asked_to_stop() as stop:
         count = (_print_json if asked.json else _print_lines)(query, limit, stop)
     if stop.is_set():
-        print(f"throwbeat: Stopped; {count:,} found so far.", file=sys.stderr)
+        complain(f"Stopped; {count:,} found so far.")
         return STOPPED
     return 0
 

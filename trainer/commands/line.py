@@ -11,7 +11,7 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from trainer.commands.words import COMMANDS, LOG_COMMANDS
+from trainer.commands.words import COMMANDS, LOG_COMMANDS, complain
 from trainer.errors import AlreadyThere, TrainerError
 
 REFUSED = 2
@@ -34,10 +34,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except KeyboardInterrupt:
-        print("throwbeat: Stopped.", file=sys.stderr)
+        complain("Stopped.")
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
-        print(f"throwbeat: {where}{error.strerror or error}.", file=sys.stderr)
+        complain(f"{where}{error.strerror or error}.")
     except Exception as error:  # noqa: BLE001 - a fault of ours: told in a line, kept in full for its mending
         _keep_fault(error)
     return REFUSED
@@ -50,10 +50,7 @@ def _keep_fault(error: Exception) -> None:
 
     with tempfile.NamedTemporaryFile("w", prefix="throwbeat-", suffix=".txt", delete=False) as file:
         file.write("".join(traceback.format_exception(error)))
-    print(
-        f"throwbeat: Something went wrong in the trainer itself: {error!r}. It is told in full in {file.name}.",
-        file=sys.stderr,
-    )
+    complain(f"Something went wrong in the trainer itself: {error!r}. It is told in full in {file.name}.")
 
 
 def _split(line: list[str]) -> tuple[str, list[str]]:
@@ -71,7 +68,7 @@ def _split(line: list[str]) -> tuple[str, list[str]]:
 def _print_error(error: TrainerError) -> None:
     """The message, and what helps: --force, or under a pattern that doesn't work a mark and one that would."""
     remedy = " Give --force to write over it." if isinstance(error, AlreadyThere) else ""
-    print(f"throwbeat: {error}{remedy}", file=sys.stderr)
+    complain(f"{error}{remedy}")
     from trainer.siteswap.grammar import NotationError
 
     if isinstance(error, NotationError):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import unicodedata
 from collections.abc import Callable, Iterable
-from fractions import Fraction
 from typing import TypeVar
 
 from trainer.commands.asked import text_to_whole, words_to_choice
@@ -13,8 +12,8 @@ from trainer.commands.words import add_json, add_pattern, parser_of, print_json
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.progress.wording import number
-from trainer.records.attempt import Attempt, CountedBy
-from trainer.timing.tempo import format_number
+from trainer.records.attempt import Attempt
+from trainer.timing.tempo import format_number, to_number
 
 Shown = TypeVar("Shown")
 Columns = tuple[tuple[str, Callable[[str, int], str], Callable[[Shown], str]], ...]
@@ -93,12 +92,6 @@ def right(text: str, width: int) -> str:
     return " " * (width - cell_width(text)) + text
 
 
-def _counted(attempt: Attempt) -> str:
-    if attempt.counted_by is CountedBy.TAPS and attempt.taps_unit is not None:
-        return TAPPED[attempt.taps_unit]
-    return attempt.counted_by
-
-
 def _reached(attempt: Attempt) -> str:
     marks = [
         ("qualify", attempt.qualify),
@@ -116,7 +109,7 @@ COLUMNS: Columns[Attempt] = (
     ("prop", left, lambda attempt: attempt.prop),
     ("tempo", right, lambda attempt: format_number(attempt.tempo)),
     ("catches", right, lambda attempt: "–" if attempt.catches is None else f"{attempt.catches}"),
-    ("by", left, _counted),
+    ("by", left, lambda attempt: TAPPED.get(attempt.taps_unit or "", attempt.counted_by)),
     ("ended", left, lambda attempt: attempt.ended or ""),
     ("reached", left, _reached),
 )
@@ -133,8 +126,8 @@ def log_json(attempts: Iterable[Attempt]) -> list[dict[str, str | int | float | 
             "objects": attempt.objects,
             "prop": attempt.prop,
             "juggler": attempt.juggler,
-            "tempo": _number(attempt.tempo),
-            "dwell": _number(attempt.dwell),
+            "tempo": to_number(attempt.tempo),
+            "dwell": to_number(attempt.dwell),
             "counted_by": str(attempt.counted_by),
             "catches": attempt.catches,
             "seconds": attempt.seconds,
@@ -147,7 +140,3 @@ def log_json(attempts: Iterable[Attempt]) -> list[dict[str, str | int | float | 
         }
         for attempt in attempts
     ]
-
-
-def _number(exact: Fraction) -> int | float:
-    return exact.numerator if exact.denominator == 1 else float(exact)

@@ -49,14 +49,10 @@ def to_json(day: DayTotal) -> dict[str, str | int | float]:
     }
 
 
-def _minutes(seconds: float) -> str:
-    return f"{round(seconds) // 60}:{round(seconds) % 60:02}"
-
-
 COLUMNS: Columns[DayTotal] = (
     ("day", left, lambda each: f"{each.day:%Y-%m-%d}"),
     ("attempts", right, lambda each: f"{each.attempts:,}"),
-    ("min:s", right, lambda each: _minutes(each.attempts_s)),
+    ("min:s", right, lambda each: f"{round(each.attempts_s) // 60}:{round(each.attempts_s) % 60:02}"),
     ("catches", right, lambda each: f"{each.total.catches:,}"),
     ("flashed", right, lambda each: f"{each.total.flashes:,}"),
     ("qualified", right, lambda each: f"{each.total.qualifies:,}"),

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import TYPE_CHECKING
 
 from trainer.commands.start import open_trainer, settings_and_notices
-from trainer.commands.words import add_counting, parser_of
+from trainer.commands.words import add_counting, complain, parser_of
 from trainer.files.places import places
 from trainer.library.reading import library_folders, read_library
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
@@ -60,6 +59,5 @@ def print_plans(plan_folder: PlanFolder) -> int:
     width = max((len(plan.path.stem) for plan in plans), default=0)
     for plan in plans:
         print(f"{plan.path.stem:<{width}}  {plan.name}. {plan.audience}")
-    for error in errors:
-        print(f"throwbeat: {error}", file=sys.stderr)
+    complain(*errors)
     return 1 if errors else 0

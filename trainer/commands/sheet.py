@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
-from trainer.commands.words import add_force, parser_of
+from trainer.commands.words import add_force, complain, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
 from trainer.files.whole import open_whole
@@ -33,8 +32,7 @@ def run(asked: argparse.Namespace) -> int:
     plan_folder = open_plan_folder(kept, read_library(library_folders(kept)).to_choice)
     with Logbook.open_to_read(kept.logbook) as logbook:
         found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), plan_folder)
-    for notice in found.notices:
-        print(f"throwbeat: {notice}", file=sys.stderr)
+    complain(*found.notices)
     if path is None:
         print(sheet_to_text(found.block, found.tries), end="")
         return 0

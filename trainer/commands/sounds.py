@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 import time
 
 from trainer.audio.kit import ROLES, Kit
@@ -15,7 +14,7 @@ from trainer.audio.sample import Sample
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
 from trainer.commands.asked import settings_of_command
-from trainer.commands.words import add_json, parser_of, print_json
+from trainer.commands.words import add_json, complain, parser_of, print_json
 from trainer.files.places import bundled, places
 
 GAP_S = 0.9
@@ -39,8 +38,7 @@ def run(asked: argparse.Namespace) -> int:
         kit = find_kit(" ".join(asked.kit), folders)
         return _play(kit, settings.output, settings.device, settings.volume)
     kits, errors = list_kits(folders)
-    for error in errors:
-        print(f"throwbeat: {error}", file=sys.stderr)
+    complain(*errors)
     if asked.json:
         print_json([kit_to_json(kit) for kit in kits])
         return 0
@@ -76,7 +74,7 @@ def _play(kit: Kit, output_setting: str, device: str | None, volume: float) -> i
     output, notice = open_output(output_setting, transport.pull, device=device)
     try:
         if notice:
-            print(f"throwbeat: {notice}", file=sys.stderr)
+            complain(notice)
 
         def start(_: Scene, at_frame: int) -> Scene:
             frames = (at_frame + round((LEAD_S + index * GAP_S) * RATE_HZ) for index in range(len(voices)))

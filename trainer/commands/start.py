@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.commands.asked import require_one_of, text_to_whole
+from trainer.commands.words import complain
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
 from trainer.files.places import Places, make_folder
@@ -98,8 +99,7 @@ def at_sitting(kept: Places, settings: Settings, notices: list[str]) -> Iterator
             yield sitting
         finally:
             unsaved = sitting.close()
-    for line in unsaved:
-        print(f"throwbeat: {line}", file=sys.stderr)
+    complain(*unsaved)
 
 
 def with_options(settings: Settings, asked: argparse.Namespace) -> Settings:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from typing import Any, NoReturn
 
 from trainer.errors import TrainerError
@@ -57,6 +58,12 @@ def add_force(parser: argparse.ArgumentParser, files: str = "a file that is") ->
         default=Existing.REFUSE,
         help=f"write over {files} there",
     )
+
+
+def complain(*lines: object) -> None:
+    """Print each line to standard error, with the program's name before it."""
+    for line in lines:
+        print(f"throwbeat: {line}", file=sys.stderr)
 
 
 def print_json(found: object, **how: Any) -> None:

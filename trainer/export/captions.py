@@ -7,7 +7,7 @@ of both formats; what falls on one millisecond is one caption.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
@@ -45,12 +45,10 @@ class _Shown:
     catches: int = 0
     goal: str = ""
 
-    def show(self, moments: Iterable[Moment]) -> tuple[str, ...]:
+    def show(self, moments: Sequence[Moment]) -> tuple[str, ...]:
         """The lines once what happens at one time has happened."""
-        events = []
-        for moment in moments:
-            events.append(moment.placed.event)
-            self.catches = moment.catches
+        events = [moment.placed.event for moment in moments]
+        self.catches = moments[-1].catches
         thrown = [event for event in events if event.kind in THROWN]
         score = self.passage.performance.score
         if thrown:

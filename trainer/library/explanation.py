@@ -13,6 +13,7 @@ from trainer.siteswap.throws import Hand, Throw
 from trainer.timing import flight
 from trainer.timing.counting import all_up
 from trainer.timing.score import Score
+from trainer.timing.tempo import to_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +55,14 @@ def to_json(explained: Explanation) -> dict[str, Any]:
         "symmetric": pattern.symmetric,
         "flash": goals.flash,
         "qualify": goals.qualify,
-        "tempo": _to_number(explained.chosen.tempo_bpm),
+        "tempo": to_number(explained.chosen.tempo_bpm),
         "dwell": float(score.dwell),
         "throws": [_throw_to_json(explained, throw) for throw in pattern.throws],
         "orbits": [list(orbit) for orbit in pattern.orbits()],
         "all_up": [
             {
-                "start_beat": _to_number(window.start_beat),
-                "beats": _to_number(window.beats),
+                "start_beat": to_number(window.start_beat),
+                "beats": to_number(window.beats),
                 "seconds": explained.beats_to_s(window.beats),
             }
             for window in all_up(score)
@@ -90,10 +91,6 @@ def _throw_to_json(explained: Explanation, throw: Throw) -> dict[str, Any]:
     }
 
 
-def _to_number(value: Fraction) -> int | float:
-    return int(value) if value.denominator == 1 else float(value)
-
-
 def _carried_to_json(explained: Explanation) -> dict[str, Any]:
     """Return the figures of floor and feet; none for a pattern that is tossed standing."""
     score, tempo_bpm, carriage = explained.chosen.score, explained.chosen.tempo_bpm, explained.chosen.carriage
@@ -117,7 +114,7 @@ def _carried_to_json(explained: Explanation) -> dict[str, Any]:
         }
     cadence = carriage.steps_a_minute(tempo_bpm)
     if cadence is not None:
-        figures["steps_a_minute"] = _to_number(cadence)
+        figures["steps_a_minute"] = to_number(cadence)
         figures["pace_km_h"] = carriage.pace_km_h(tempo_bpm, explained.stride_m)
     return figures
 

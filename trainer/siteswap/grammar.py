@@ -271,7 +271,7 @@ def _require_balance(text: str, body: list[Sign], pattern: Pattern, style: str) 
 
 
 def _collision_to_sentence(pattern: Pattern, collision: validity.Collision) -> str:
-    early, late = collision.early, collision.late
+    early, late = sorted((collision.first, collision.second), key=lambda throw: throw.lands)
     hand = "right" if late.to_hand is Hand.RIGHT else "left"
     whose = f"juggler {late.to_juggler + 1}'s {hand} hand" if pattern.jugglers > 1 else f"the {hand} hand"
     place = f"on beat {late.lands + 1} to {whose}"

@@ -167,18 +167,15 @@ def _held(held: int, start: State, goal: State, highest: int, step: int) -> Link
 
 
 def _spread(state: State, held: int) -> State:
-    """Write each channel as `held` channels with one of the objects due in each, and the rest in the first."""
+    """Write each channel as `held` channels, whose rows may end in zeros.
+
+    Each of them has one of the objects due, and the first has the rest too.
+    """
     return tuple(
-        _trimmed(tuple(int(count > part) if part else max(min(count, 1), count - held + 1) for count in row))
+        tuple(int(count > part) if part else max(min(count, 1), count - held + 1) for count in row)
         for row in state
         for part in range(held)
     )
-
-
-def _trimmed(row: tuple[int, ...]) -> tuple[int, ...]:
-    while row and row[-1] == 0:
-        row = row[:-1]
-    return row
 
 
 def stretch_to_text(pattern: Pattern, start_beat: int, stop_beat: int) -> str:

@@ -25,16 +25,6 @@ class Collision:
     second: Throw
     thrown_on: int
 
-    @property
-    def early(self) -> Throw:
-        """The throw that comes down first in the period as written."""
-        return min(self.first, self.second, key=lambda throw: throw.lands)
-
-    @property
-    def late(self) -> Throw:
-        """The throw that comes down last; it meets the early one of a later period."""
-        return max(self.first, self.second, key=lambda throw: throw.lands)
-
 
 def surplus(pattern: Pattern) -> Counter[Slot]:
     """Count for each slot how many more objects arrive than are thrown on.

@@ -63,6 +63,11 @@ def format_number(value: Fraction) -> str:
     return str(value.numerator) if value.denominator == 1 else f"{float(value):.3f}".rstrip("0").rstrip(".")
 
 
+def to_number(exact: Fraction) -> int | float:
+    """Return the number as JSON has it: whole if it is whole."""
+    return int(exact) if exact.denominator == 1 else float(exact)
+
+
 @dataclass(frozen=True, slots=True)
 class Segment:
     """A stretch of one tempo that begins at a beat on a second."""
