@@ -35,8 +35,9 @@ def words_to_choice(words: list[str]) -> Choice:
     return look_up(" ".join(words), library_folders(places()))
 
 
-def to_chosen(choice: Choice, asked: argparse.Namespace, settings: Settings) -> Chosen:
-    """The choice with the tempo and the dwell ratio asked for, or else the settings' and the usual height's."""
+def to_chosen(asked: argparse.Namespace, settings: Settings) -> Chosen:
+    """The pattern with the tempo and the dwell ratio asked for, or else the settings' and the usual height's."""
+    choice = words_to_choice(asked.pattern)
     dwell = text_to_dwell(asked.dwell) if asked.dwell is not None else None
     return choose(choice, settings, text_to_tempo(asked.tempo) if asked.tempo is not None else None, dwell)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
@@ -68,23 +68,29 @@ def shown(what: str, stream: TextIO | None = None) -> Iterator[Callable[[float],
 
 
 @contextmanager
+def handling(handlers: Mapping[signal.Signals, Callable[[int, FrameType | None], None]]) -> Iterator[None]:
+    """Give each signal its handler until the block ends, and then the one it had before."""
+    before = {each: signal.signal(each, handler) for each, handler in handlers.items()}
+    try:
+        yield
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+
+
+@contextmanager
 def stoppable() -> Iterator[None]:
     """Turn every signal that asks to stop into a KeyboardInterrupt, so that what is half done is cleared away.
 
     Signals after the first are ignored until the block ends. One that was ignored from outside (nohup) stays so.
     """
     there = [getattr(signal, name) for name in STOPPING if hasattr(signal, name)]
-    before = {each: signal.getsignal(each) for each in there if signal.getsignal(each) is not signal.SIG_IGN}
+    asking = [each for each in there if signal.getsignal(each) is not signal.SIG_IGN]
 
     def stop(_number: int, _frame: FrameType | None) -> None:
-        for each in before:
+        for each in asking:
             signal.signal(each, signal.SIG_IGN)
         raise KeyboardInterrupt
 
-    for each in before:
-        signal.signal(each, stop)
-    try:
+    with handling(dict.fromkeys(asking, stop)):
         yield
-    finally:
-        for each, handler in before.items():
-            signal.signal(each, handler)

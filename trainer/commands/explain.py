@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from trainer.commands.asked import settings_of_command, to_chosen, words_to_choice
+from trainer.commands.asked import settings_of_command, to_chosen
 from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of, print_json
 from trainer.library.explanation import Explanation, to_json
 from trainer.library.page import to_lines
@@ -20,8 +20,7 @@ def words() -> argparse.ArgumentParser:
 
 def run(asked: argparse.Namespace) -> int:
     settings = settings_of_command()
-    chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
-    explained = Explanation(chosen, settings.stride_m)
+    explained = Explanation(to_chosen(asked, settings), settings.stride_m)
     if asked.json:
         print_json(to_json(explained))
     else:

@@ -7,12 +7,12 @@ import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from itertools import islice
 from math import inf
 from threading import Event
 from types import FrameType
 
+from trainer.commands.bar import handling
 from trainer.commands.words import add_json, complain, parser_of
 from trainer.siteswap.query import Only, SearchQuery, text_to_bounded, texts_to_query
 from trainer.siteswap.search import survey
@@ -46,7 +46,14 @@ def run(asked: argparse.Namespace) -> int:
     limit = None if asked.limit is None else text_to_bounded(asked.limit, "limit", 1, MOST_LISTED)
     if asked.count:
         return _print_count(query, limit, asked)
-    with _asked_to_stop() as stop:
+    stop = Event()
+
+    def ask(_signal: int, _frame: FrameType | None) -> None:
+        stop.set()
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+    # The first Ctrl-C asks, so that what is being written is written to its end; a second one interrupts.
+    with handling({signal.SIGINT: ask}):
         count = (_print_json if asked.json else _print_lines)(query, limit, stop)
     if stop.is_set():
         complain(f"Stopped; {count:,} found so far.")
@@ -75,23 +82,6 @@ def _print_count(query: SearchQuery, limit: int | None, asked: argparse.Namespac
     count = count if limit is None else min(count, limit)
     print(f'{{"count": {count}}}' if asked.json else count)
     return 0
-
-
-@contextmanager
-def _asked_to_stop() -> Iterator[Event]:
-    """Let the first Ctrl-C ask, so that what is being written is written to its end; a second one interrupts."""
-    stop = Event()
-    before = signal.getsignal(signal.SIGINT)
-
-    def ask(_signal: int, _frame: FrameType | None) -> None:
-        stop.set()
-        signal.signal(signal.SIGINT, before)
-
-    signal.signal(signal.SIGINT, ask)
-    try:
-        yield stop
-    finally:
-        signal.signal(signal.SIGINT, before)
 
 
 def _found(query: SearchQuery, stop: Event, wait: Callable[[], None]) -> Iterator[str]:

@@ -13,7 +13,7 @@ from functools import partial
 from queue import Empty, SimpleQueue
 from threading import Thread
 
-from trainer.commands.bar import stoppable
+from trainer.commands.bar import handling, stoppable
 from trainer.keys.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keys.names import key_to_text
 from trainer.library.catalogue import Choice
@@ -126,10 +126,9 @@ else:
         def take(*_: object) -> None:
             tty.setcbreak(terminal, termios.TCSADRAIN)
 
-        handler = signal.signal(signal.SIGCONT, take)
         take()
         try:
-            yield
+            with handling({signal.SIGCONT: take}):
+                yield
         finally:
-            signal.signal(signal.SIGCONT, handler)
             termios.tcsetattr(terminal, termios.TCSADRAIN, before)

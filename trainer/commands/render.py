@@ -12,7 +12,7 @@ from trainer.audio.kitfiles import find_kit
 from trainer.audio.performance import Performance
 from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
-from trainer.commands.asked import require_one_of, settings_of_command, text_to_whole, to_chosen, words_to_choice
+from trainer.commands.asked import require_one_of, settings_of_command, text_to_whole, to_chosen
 from trainer.commands.bar import shown, stoppable
 from trainer.commands.words import add_force, add_json, add_pattern, add_tempo, parser_of
 from trainer.config import Settings
@@ -64,7 +64,7 @@ def run(asked: argparse.Namespace) -> int:
     path = Path(asked.out)
     ending, depth = path_to_ending(path), to_depth(asked)
     settings = settings_of_command()
-    chosen = to_chosen(words_to_choice(asked.pattern), asked, settings)
+    chosen = to_chosen(asked, settings)
     performance, beats = to_performance(chosen, asked, settings)
     title = f"{chosen.score.pattern.text}, {format_number(chosen.tempo_bpm)} beats/min"
     passage = Passage(performance, beats, title)

@@ -37,8 +37,7 @@ def run(asked: argparse.Namespace) -> int:
         print(sheet_to_text(found.block, found.tries), end="")
         return 0
     to_sheet = sheet_to_page if path.suffix == ".html" else sheet_to_text
-    text = to_sheet(found.block, found.tries)
     with open_whole(path, asked.existing) as file:
-        file.write_text(text)
+        file.write_text(to_sheet(found.block, found.tries))
     print(f"{path}: {len(found.tries)} tries.")
     return 0
