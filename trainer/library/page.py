@@ -7,7 +7,8 @@ import textwrap
 from collections.abc import Iterator
 from math import ceil, floor
 
-from trainer.library.catalogue import difficulty_of
+from trainer.library.catalogue import Choice, difficulty_of
+from trainer.library.chosen import Chosen
 from trainer.library.explanation import Explanation, start_hands
 from trainer.siteswap import states
 from trainer.siteswap.pattern import Pattern
@@ -44,18 +45,18 @@ def to_lines(explained: Explanation, width: int = WIDTH) -> list[str]:
 def _paragraphs(explained: Explanation, width: int) -> Iterator[str]:
     yield from _heading(explained)
     yield ""
-    yield from _drawing(explained, width)
+    yield from _drawing(explained.chosen, width)
     yield ""
     yield from _throw_lines(explained)
     yield ""
-    yield from _beginning(explained)
-    yield _goal_line(explained)
+    yield from _beginning(explained.chosen)
+    yield _goal_line(explained.chosen)
     yield from _window_lines(explained)
     entry = explained.chosen.choice.entry
     if entry is not None and entry.cues:
         yield f"Cues: {'; '.join(map(str, entry.cues))}."
     yield from _carried_lines(explained)
-    yield from _difficulty_lines(explained)
+    yield from _difficulty_lines(explained.chosen.choice)
 
 
 def _fit(paragraph: str, width: int) -> list[str]:
@@ -81,14 +82,14 @@ def _heading(explained: Explanation) -> list[str]:
     return [*lines, told] if told else lines
 
 
-def _drawing(explained: Explanation, page_width: int) -> list[str]:
+def _drawing(chosen: Chosen, page_width: int) -> list[str]:
     """Draw hands as rows and beats as columns, for one round, or for two where the second mirrors the first."""
-    pattern = explained.chosen.choice.pattern
+    pattern = chosen.choice.pattern
     beats = pattern.round * 2 if pattern.swaps_hands and pattern.round % 2 else pattern.round
     thrown: dict[tuple[int, Hand, int], list[str]] = {}
     for turn in range(ceil(beats / pattern.period)):
         for throw in pattern.throws:
-            hand = explained.chosen.score.hand(throw.hand, turn)
+            hand = chosen.score.hand(throw.hand, turn)
             key = (throw.juggler, hand, throw.beat + turn * pattern.period)
             thrown.setdefault(key, []).append(pattern.throw_to_text(throw))
     cells = {key: step_to_text([texts], Rhythm.ASYNC) for key, texts in thrown.items()}
@@ -109,8 +110,9 @@ def _drawing(explained: Explanation, page_width: int) -> list[str]:
 def _throw_lines(explained: Explanation) -> list[str]:
     """Return one line for each kind of throw, the highest first."""
     kinds: dict[str, Throw] = {}
-    for throw in explained.chosen.choice.pattern.throws:
-        kinds.setdefault(explained.chosen.choice.pattern.throw_to_text(throw), throw)
+    pattern = explained.chosen.choice.pattern
+    for throw in pattern.throws:
+        kinds.setdefault(pattern.throw_to_text(throw), throw)
     ordered = sorted(kinds.items(), key=lambda item: (-item[1].value, item[0]))
     lines = [_throw_line(explained, text, throw) for text, throw in ordered[:MOST_THROWS_LISTED]]
     left_out = len(ordered) - MOST_THROWS_LISTED
@@ -140,8 +142,8 @@ def _to_height(metres: float) -> str:
     return f"{metres * 100:.0f} cm" if metres < 0.995 else f"{metres:.2f} m"
 
 
-def _beginning(explained: Explanation) -> list[str]:
-    pattern, score = explained.chosen.choice.pattern, explained.chosen.score
+def _beginning(chosen: Chosen) -> list[str]:
+    pattern, score = chosen.choice.pattern, chosen.score
     if not pattern.objects:
         return ["Nothing is thrown here: both hands are empty."]
     held = start_hands(score)
@@ -175,11 +177,11 @@ def _entry_sentence(pattern: Pattern) -> str:
     return f"Out of the plain {plain}, throw {states.link_to_text(link, pattern.rhythm)} first, then go on with it."
 
 
-def _goal_line(explained: Explanation) -> str:
-    goals = explained.chosen.goals
+def _goal_line(chosen: Chosen) -> str:
+    goals = chosen.goals
     if not goals.round:
         return "There is nothing to catch: no object leaves a hand."
-    why = "each object once" if goals.flash == explained.chosen.choice.pattern.objects else "one round of the pattern"
+    why = "each object once" if goals.flash == chosen.choice.pattern.objects else "one round of the pattern"
     return f"Flash: {goals.flash} catches ({why}). Qualify: {goals.qualify} catches (twice that)."
 
 
@@ -193,9 +195,9 @@ def _window_lines(explained: Explanation) -> Iterator[str]:
         )
 
 
-def _difficulty_lines(explained: Explanation) -> Iterator[str]:
+def _difficulty_lines(choice: Choice) -> Iterator[str]:
     """Yield how hard it is, with the parts that add most to it."""
-    difficulty = difficulty_of(explained.chosen.choice)
+    difficulty = difficulty_of(choice)
     if difficulty.parts:
         parts = sorted(difficulty.parts, key=lambda part: -part.points)[:MOST_PARTS_LISTED]
         told = ", ".join(f"{part.name} {part.points:.1f}" for part in parts)
@@ -219,8 +221,9 @@ def _carried_lines(explained: Explanation) -> Iterator[str]:
     if cadence is not None and pace is not None:
         steps = format_number(cadence)
         yield f"On the run: {steps} steps a minute; {explained.stride_m:g} m each make {pace:.1f} km/h."
-    if explained.chosen.trouble:
-        yield explained.chosen.trouble
+    trouble = explained.chosen.trouble
+    if trouble:
+        yield trouble
 
 
 def _shorten(text: str, width: int) -> str:
