@@ -7,7 +7,7 @@ import tomllib
 from bisect import bisect_right
 from collections.abc import Iterator
 
-from trainer.files.toml import Trail
+Trail = tuple[str | int, ...]
 
 BLANK = re.compile(r"(?:[ \t\n]|#[^\n]*)*")
 KEY_PART = re.compile(r"""[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[A-Za-z0-9_-]+)[ \t]*""")
