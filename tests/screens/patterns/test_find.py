@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from itertools import islice
 
 import pytest
 from textual import events
@@ -204,7 +205,7 @@ async def test_a_search_goes_on_after_the_help(sitting: Sitting, monkeypatch: py
         form.send("escape")
         await until(lambda: hunt.count > stopped_at)
         assert form.screen.hunt is hunt
-        assert form.screen.listed == list(find_patterns(SearchQuery(5, 40, 9), MOST_LISTED))
+        assert form.screen.listed == list(islice(find_patterns(SearchQuery(5, 40, 9)), MOST_LISTED))
 
 
 def test_a_hunt_cancelled_again_and_again_finds_each_pattern_once() -> None:
