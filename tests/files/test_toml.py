@@ -110,8 +110,8 @@ def test_what_is_right_is_handed_out() -> None:
     assert table.names() == ("name", "decay_ms", "volumes", "about", "voice", "pattern")
     assert table.table("voice").truth("gain") is True
     assert table.tables("pattern")[0].choice("name", ("531", "441")) == "531"
-    assert table.table("voice").line() == 11
-    assert table.line("decay_ms") == 3
+    assert table.table("voice").error(None, "").line == 11
+    assert table.error("decay_ms", "").line == 3
 
 
 def test_an_absent_field_takes_its_default_of_any_kind() -> None:
@@ -271,7 +271,7 @@ def test_line_ends_and_marks_of_other_systems(tmp_path: Path) -> None:
     path.write_bytes(b"\xef\xbb\xbf# made up\r\na = '''x\r\ny'''\r\nb = 0\r\n")
     table = read(path)
     assert table.prose("a") == "x\ny"
-    assert table.line("b") == 4
+    assert table.error("b", "").line == 4
 
 
 def trails_of(value: Any, trail: tuple[str | int, ...] = ()) -> set[tuple[str | int, ...]]:

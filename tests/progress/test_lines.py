@@ -104,13 +104,13 @@ def texts(svg: str) -> str:
 
 def test_a_picture_is_sound_svg_and_tells_what_it_rests_on() -> None:
     found = grown()
-    svg = picture(found, TODAY, "All made up.")
+    svg = picture(found, TODAY)
     root = ET.fromstring(svg)
     assert len(list(root.iter(f"{SVG}circle"))) == len(found.curve.stretches)
     dashed = [path for path in root.iter(f"{SVG}path") if path.get("stroke-dasharray")]
     assert len(dashed) == 1
     said = texts(svg)
-    for part in ("Mills Mess", "3 mess · balls · counted by the beat · Ona", "All made up.", "300", "90 %"):
+    for part in ("Mills Mess", "3 mess · balls · counted by the beat · Ona", "made with throwbeat", "300", "90 %"):
         assert part in said
     assert "http" not in svg.replace("http://www.w3.org/2000/svg", "")  # nothing from elsewhere
 

@@ -44,9 +44,9 @@ def run(asked: argparse.Namespace) -> int:
     return 0
 
 
-def to_bytes(found: FigureProgress, today: date, ending: str, sign: str = "") -> bytes:
+def to_bytes(found: FigureProgress, today: date, ending: str) -> bytes:
     """The picture as a file of that ending."""
-    svg = picture(found, today, sign)
+    svg = picture(found, today)
     if ending == ".svg":
         return svg.encode()
     import resvg_py  # only here: an SVG needs no library

@@ -82,10 +82,6 @@ class Table:
         self._asked.add(key)
         return key in self._values
 
-    def line(self, key: str | None = None) -> int | None:
-        """The line of a key, or of the table itself, from 1; None if it stands nowhere in the file."""
-        return self._source.line(self._trail if key is None else (*self._trail, key))
-
     def error(self, key: str | None, message: str) -> DataError:
         """A DataError at `key` (or at the table), for what only the caller can judge."""
         trail = self._trail if key is None else (*self._trail, key)

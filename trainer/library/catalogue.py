@@ -90,10 +90,6 @@ class Library:
         """Return the plain entries with the same throws and style."""
         return self._by_throws.get(_throws_key(pattern), ())
 
-    def difficulty(self, entry: Entry) -> Difficulty:
-        """Return how hard an entry is."""
-        return difficulty_of(Choice(entry.pattern, entry))
-
     def after(self, qualified: Collection[str]) -> tuple[Entry, ...]:
         """Return what to learn next, the easiest first: unqualified entries that build on qualified ones only.
 
@@ -134,7 +130,7 @@ class Library:
 
     @cached_property
     def _sorted(self) -> tuple[Entry, ...]:
-        points = {id(entry): self.difficulty(entry).points for entry in self.entries}
+        points = {id(entry): difficulty_of(Choice(entry.pattern, entry)).points for entry in self.entries}
         return tuple(sorted(self.entries, key=lambda entry: (points[id(entry)], to_key(entry.title))))
 
     @cached_property

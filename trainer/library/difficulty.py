@@ -15,21 +15,21 @@ from trainer.siteswap.pattern import Pattern
 from trainer.siteswap.throws import Hand, Rhythm
 from trainer.timing.flight import DEFAULT_DWELL, apex_m, default_tempo, flight_s
 
-PARTS: Final[dict[str, tuple[float, float, str]]] = {
-    "objects": (2.2, 1.0, "objects for each juggler"),
-    "hand speed": (1.5, 1.0, "throws a second by each hand"),
-    "height": (3.0, 0.5, "metres up, the highest throw"),
-    "spread": (1.0, 0.5, "metres that the heights differ, as a standard deviation"),
-    "zips": (0.8, 1.0, "of the throws are a 1, handed straight across"),
-    "sync": (0.5, 1.0, "of the beats ask both hands at once"),
-    "multiplex": (2.0, 1.0, "of the beats ask one hand for several objects"),
-    "hold": (-0.5, 1.0, "of the beats are a held 2, a rest for that hand"),
-    "uneven hands": (1.0, 1.0, "more of the work for one hand than for the other"),
-    "passes": (1.5, 1.0, "of the throws go to another juggler"),
-    "arms": (1.5, 1.0, "of the arms' work is their own path"),
-    "body throws": (3.0, 1.0, "of the beats ask for a throw or a turn of the body"),
+PARTS: Final[dict[str, tuple[float, float]]] = {
+    "objects": (2.2, 1.0),  # objects for each juggler
+    "hand speed": (1.5, 1.0),  # throws a second by each hand
+    "height": (3.0, 0.5),  # metres up, the highest throw
+    "spread": (1.0, 0.5),  # metres that the heights differ, as a standard deviation
+    "zips": (0.8, 1.0),  # share of the throws that are a 1, handed straight across
+    "sync": (0.5, 1.0),  # share of the beats that ask both hands at once
+    "multiplex": (2.0, 1.0),  # share of the beats that ask one hand for several objects
+    "hold": (-0.5, 1.0),  # share of the beats that are a held 2, a rest for that hand
+    "uneven hands": (1.0, 1.0),  # share of the work that one hand has more than the other
+    "passes": (1.5, 1.0),  # share of the throws that go to another juggler
+    "arms": (1.5, 1.0),  # share of the arms' work that is a path of their own
+    "body throws": (3.0, 1.0),  # share of the beats that ask for a throw or a turn of the body
 }
-"""Part → points for one unit, the power with which points grow, and the meaning of the unit.
+"""Part → points for one unit, and the power with which points grow. The comment behind them tells the unit.
 
 Heights have the power 1/2, as the speed of the throw has.
 """
@@ -39,12 +39,10 @@ ARMS: Final = {"": 0.0, "reverse": 0.4, "mess": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class DifficultyPart:
-    """One part of a difficulty. measure: how much of it there is. meaning: what the measure counts."""
+    """One part of a difficulty, by its name in PARTS."""
 
     name: str
-    measure: float
     points: float
-    meaning: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +57,8 @@ def to_difficulty(pattern: Pattern, body_share: float = 0.0) -> Difficulty:
     """Return how hard a pattern is. body_share: share of the beats with a cue for the body."""
     measures = _measure(pattern) | {"body throws": body_share}
     parts = tuple(
-        DifficultyPart(name, measures[name], points * measures[name] ** power, meaning)
-        for name, (points, power, meaning) in PARTS.items()
+        DifficultyPart(name, points * measures[name] ** power)
+        for name, (points, power) in PARTS.items()
         if measures[name]
     )
     return Difficulty(sum(part.points for part in parts), parts)

@@ -38,9 +38,9 @@ At = Callable[[float, float], tuple[float, float]]
 """Tries and catches → a place in the picture."""
 
 
-def picture(progress: FigureProgress, today: date, sign: str = "") -> str:
-    """Return the picture as SVG text. sign: a sentence at its foot, such as that all is made up."""
-    foot = _text(50, HEIGHT - 20, sign or "made with throwbeat", 15, f'fill="{FAINT}"')
+def picture(progress: FigureProgress, today: date) -> str:
+    """Return the picture as SVG text."""
+    foot = _text(50, HEIGHT - 20, "made with throwbeat", 15, f'fill="{FAINT}"')
     body = "\n".join((*_head(progress), *_curve(progress), *_days(progress, today), foot))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" width="{WIDTH}" height="{HEIGHT}" '
