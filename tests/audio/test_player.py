@@ -36,7 +36,7 @@ def rested(hall: Hall, drop_s: float = 6.0) -> float:
     hall.press(1.0, drop_s)
     hall.to(drop_s + SETTLE_S + 0.1)
     assert hall.view.state is RunState.REST
-    return drop_s + SETTLE_S + hall.session.rules.rest_s
+    return drop_s + SETTLE_S + hall.session.settings.rest_s
 
 
 def heard(hall: Hall, *roles: str) -> list[tuple[str, float]]:

@@ -7,7 +7,7 @@ from statistics import stdev
 
 import pytest
 
-from trainer.practice.calibration import FEWEST_TAPS, TAPS_IGNORED, Calibration
+from trainer.practice.measured import FEWEST_TAPS, TAPS_IGNORED, Calibration
 
 BEAT_S = 0.6
 

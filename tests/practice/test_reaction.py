@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.practice.reaction import EARLIEST_S, LATEST_S, WAIT_S, WANTED, Reaction, wait_s
+from trainer.practice.measured import EARLIEST_S, LATEST_S, WAIT_S, WANTED, Reaction, wait_s
 
 
 def answered(times_s: list[float]) -> Reaction:

@@ -85,7 +85,7 @@ class Hall:
 
     def first_beat_s(self, press_s: float) -> float:
         """When the first throw of a run is heard that was started by a press: by the settings, not by the session."""
-        count_in_s = self.session.rules.count_in_beats * 60 / float(self.session.chosen.tempo_bpm)
+        count_in_s = self.session.settings.count_in_beats * 60 / float(self.session.chosen.tempo_bpm)
         return press_s + count_in_s + LATENCY_S
 
     @property

@@ -119,7 +119,7 @@ def test_another_way_of_counting_waits_for_the_next_attempt(hall: Hall) -> None:
     hall.press(drop_s)
     hall.to(drop_s + 4)
     assert hall.logged[0].counted_by is CountedBy.BEAT
-    assert hall.session.rules.counted_by is CountedBy.TAPS
+    assert hall.session.settings.counted_by is CountedBy.TAPS
     hall.press(hall.now_s, hall.now_s + 3, hall.now_s + 3.5)
     hall.to(hall.now_s + 3)
     assert [(each.counted_by, each.catches) for each in hall.logged[1:]] == [(CountedBy.TAPS, 2)]
@@ -129,7 +129,7 @@ def test_another_way_of_counting_asked_for_in_a_count_in_that_is_given_up_is_the
     hall.press(1.0)
     hall.session.use(Settings(counted_by=CountedBy.TAPS), BANK)
     hall.session.give_up(hall.now_s)
-    assert hall.session.rules.counted_by is CountedBy.TAPS
+    assert hall.session.settings.counted_by is CountedBy.TAPS
 
 
 def test_another_kit_and_another_dwell_take_effect_while_it_runs(hall: Hall) -> None:

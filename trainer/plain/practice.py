@@ -13,6 +13,7 @@ from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
 from trainer.session.controls import Controls
+from trainer.session.rules import count_in_beats
 from trainer.session.session import Session
 from trainer.session.sitting import Sitting
 from trainer.session.view import View
@@ -141,11 +142,11 @@ class PlainPractice(Controls):
             pedal = key_to_text(self.sitting.settings.pedal)
             line = f"Type the catches{f', {view.typed}' if view.typed else ''}, then Enter. {pedal} leaves them out."
         elif view.state is RunState.COUNT_IN:
-            beats = view.rules.count_in(view.chosen.score)
+            beats = count_in_beats(view.settings, view.chosen.score)
             line = f"Count-in: {beats} {'beat' if beats == 1 else 'beats'}."
         elif view.state is RunState.REST:
             best = f" Best {view.best}." if view.best else ""
-            line = f"Rest of {view.rules.rest_s:g} s.{best}"
+            line = f"Rest of {view.settings.rest_s:g} s.{best}"
         self._tell_new("standing", line)
 
 

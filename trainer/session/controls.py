@@ -72,7 +72,7 @@ class Controls:
 
         A digit settles a run that has just ended, so that the count is asked for before the digit is taken.
         """
-        if key in DIGITS and self.session.rules.counted_by is CountedBy.HAND:
+        if key in DIGITS and self.session.settings.counted_by is CountedBy.HAND:
             self.session.settle(self.sitting.clock())
         if not self._is_typed(key):
             return False
@@ -146,7 +146,7 @@ class Controls:
         counted_by = COUNTS[(COUNTS.index(settings.counted_by) + 1) % len(COUNTS)]
         self.sitting.use(counted_by=counted_by)
         counter = Counter(self.session.chosen.score, counted_by, settings.taps_count)
-        later = "" if self.session.rules.counted_by is counted_by else " (from the next try on)"
+        later = "" if self.session.settings.counted_by is counted_by else " (from the next try on)"
         self.say(f"Counted {counter.explanation}{later}.")
 
     def action_enter_it(self) -> None:

@@ -25,7 +25,7 @@ from trainer.practice.run import BY_ITSELF, Run, RunState, Signal
 from trainer.records.attempt import CountedBy
 from trainer.session.guided import Guided
 from trainer.session.lasttry import LastTry
-from trainer.session.rules import Rules
+from trainer.session.rules import count_in_beats, to_attempt, to_figure, to_hearing
 from trainer.session.tries import Tries
 from trainer.session.view import View
 from trainer.timing.tempo import format_number
@@ -37,8 +37,8 @@ class Session:
     """Practice of what was chosen. Times are seconds of the output's clock, the one that stamps presses.
 
     chosen: what is practised now, known here alone. settings: how attempts are made, and how the patterns of a guide
-    are carried out. now: gives the time of day with its offset, for the logbook. guided: who says at rest what comes
-    next, None for nobody; its first task is taken at once.
+    are carried out; others take effect between two attempts. now: gives the time of day with its offset, for the
+    logbook. guided: who says at rest what comes next, None for nobody; its first task is taken at once.
     """
 
     def __init__(
@@ -52,10 +52,9 @@ class Session:
         guided: Guided[Any] | None = None,
     ) -> None:
         self.chosen, self.bank = chosen, bank
-        self._settings = settings
-        self.rules = self._next_rules = Rules.of(settings)
+        self.settings = self._next_settings = settings
         self._player, self._tries, self._now = player, tries, now
-        self._run = Run(self.rules.counted_by, self.rules.rest_s, 0.0)
+        self._run = Run(self.settings.counted_by, self.settings.rest_s, 0.0)
         self._pedals = {Signal.TAP: Pedal(), Signal.END: Pedal()}
         self._hiccups = 0
         self._notes: tuple[str, ...] = ()
@@ -70,12 +69,12 @@ class Session:
     @property
     def best(self) -> int | None:
         """The most catches so far of this pattern, as it is counted now."""
-        return self._tries.best(self.rules.to_figure(self.chosen))
+        return self._tries.best(to_figure(self.settings, self.chosen))
 
     def prepare(self) -> None:
         """Make the sounds of a try ahead of time, so that its start has less to do."""
         score = self.chosen.score
-        prepare(score, self.chosen.tempo_bpm, self.bank, self.rules.count_in(score))
+        prepare(score, self.chosen.tempo_bpm, self.bank, count_in_beats(self.settings, score))
 
     # -- what comes in --------------------------------------------------------------------------------------
 
@@ -141,7 +140,7 @@ class Session:
         if self._run.state is RunState.RUNNING:
             self._notes = (*self._notes, f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
-        beats = self.rules.glide_rounds * chosen.score.pattern.round
+        beats = self.settings.glide_rounds * chosen.score.pattern.round
 
         def change(performance: Performance, at_frame: int) -> Performance:
             return performance.with_score(chosen.score).with_glide(tempo_bpm, beats, at_frame)
@@ -165,9 +164,9 @@ class Session:
 
     def use(self, settings: Settings, bank: Bank) -> None:
         """Other settings and sounds; an attempt under way keeps the way of counting it began with."""
-        self._settings, self._next_rules = settings, Rules.of(settings)
+        self._next_settings = settings
         if self._run.state in AT_REST:
-            self._take_rules()
+            self._take_settings()
             self._sound_rest()
         if bank is not self.bank:
             self.bank = bank
@@ -185,7 +184,7 @@ class Session:
             now_s=now_s,
             state=run.state,
             chosen=self.chosen,
-            rules=self._next_rules,
+            settings=self._next_settings,
             guide=self._guided.guide,
             beat=beat,
             tempo=self._player.tempo if beat is not None else None,
@@ -224,7 +223,7 @@ class Session:
             self._start()
         elif run.state is RunState.ARMED and before.state is RunState.COUNT_IN:
             self._player.stop()
-            self._take_rules()
+            self._take_settings()
         elif run.state is RunState.RUNNING and before.state is RunState.ENDED:
             self._player.resume()
         elif run.state is RunState.RUNNING:
@@ -234,7 +233,7 @@ class Session:
         else:
             if before.state is RunState.ENDED:
                 self._finish_attempt(run.since_s)
-                self._take_rules()
+                self._take_settings()
             self._sound_rest()
 
     # -- following a guide ----------------------------------------------------------------------------------
@@ -250,7 +249,7 @@ class Session:
     def _set_limit(self) -> None:
         """Set what ends the run by itself. It is worked out anew each time, as the tempo may have changed."""
         if self._run.state is RunState.RUNNING:
-            limit = self._counter().limit(self._run.started_s, self.rules.reaction_s, self._player.heard_s)
+            limit = self._counter().limit(self._run.started_s, self.settings.reaction_s, self._player.heard_s)
             self._run = self._run.limited(limit)
 
     def _lead_by(self, change: Callable[[float], bool], at_s: float) -> None:
@@ -269,7 +268,7 @@ class Session:
         if task is None or task.choice is None or task == before:
             return
         if task.choice != self.chosen.choice:
-            self.chosen, self._next_entry = choose(task.choice, self._settings, task.tempo_bpm), None
+            self.chosen, self._next_entry = choose(task.choice, self._next_settings, task.tempo_bpm), None
             self.prepare()
         elif task.tempo_bpm not in (None, self.chosen.tempo_bpm):
             self._change_tempo(task.tempo_bpm)
@@ -282,9 +281,9 @@ class Session:
         self._set_quiet()
         self.last_try.leave_out()
         self._notes = ()
-        goals = self._counter().roles(self.best) if self.rules.counted_by is not CountedBy.TAPS else ()
-        count_in = self.rules.count_in(score)
-        self._player.start(score, self.chosen.tempo_bpm, self.bank, count_in, goals, self.rules.hearing)
+        goals = self._counter().roles(self.best) if self.settings.counted_by is not CountedBy.TAPS else ()
+        count_in = count_in_beats(self.settings, score)
+        self._player.start(score, self.chosen.tempo_bpm, self.bank, count_in, goals, to_hearing(self.settings))
 
     def _sound_goals(self, taps_before: int, taps: int) -> None:
         counter = self._counter()
@@ -294,17 +293,17 @@ class Session:
                 self._player.cue(role)
 
     def _counter(self) -> Counter:
-        return Counter(self.chosen.score, self.rules.counted_by, self.rules.taps_unit, self._guided.aim)
+        return Counter(self.chosen.score, self.settings.counted_by, self.settings.taps_count, self._guided.aim)
 
     def _set_quiet(self) -> None:
         """Set how long no tap may come, at this tempo, before a run counted by taps ends."""
         quiet_s = self._counter().quiet_s(self.chosen.tempo_bpm)
-        self._run = self._run.adjusted(self.rules.counted_by, self.rules.rest_s, quiet_s)
+        self._run = self._run.adjusted(self.settings.counted_by, self.settings.rest_s, quiet_s)
 
     def _begin_attempt(self) -> None:
         self._hiccups = self._player.hiccups
         self.last_try.begin()
-        attempt = self.rules.to_attempt(self.chosen, self._tries.session_id, self._now())
+        attempt = to_attempt(self.settings, self.chosen, self._tries.session_id, self._now())
         self._tries.begin(self._guided.stamp(attempt))
 
     def _result(self) -> int | None:
@@ -312,7 +311,7 @@ class Session:
         run = self._run
         assert run.ended is not None
         assert run.ended_s is not None
-        late_s = 0.0 if run.ended in BY_ITSELF else self.rules.reaction_s
+        late_s = 0.0 if run.ended in BY_ITSELF else self.settings.reaction_s
         beat = self._player.beat_at(run.ended_s - late_s)
         return self._counter().ended(beat or Fraction(0), len(run.taps_s), run.ended)
 
@@ -339,12 +338,12 @@ class Session:
         self._player.cancel_cues()
         run = self._run
         if not self._guided.may_begin:
-            self._player.count_down(self._guided.pause_ends_s, self.rules.countdown_s)
+            self._player.count_down(self._guided.pause_ends_s, self.settings.countdown_s)
         elif run.state is RunState.REST:
-            self._player.count_down(run.since_s + run.rest_s, self.rules.countdown_s, run.rest_s)
+            self._player.count_down(run.since_s + run.rest_s, self.settings.countdown_s, run.rest_s)
 
-    def _take_rules(self) -> None:
+    def _take_settings(self) -> None:
         self._take_task()
         self.chosen = self.chosen.with_entry(self._next_entry)
-        self.rules = self._next_rules
+        self.settings = self._next_settings
         self._set_quiet()

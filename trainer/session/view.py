@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from trainer.config import Settings
 from trainer.library.chosen import Chosen
 from trainer.practice.guide import Guide, Told
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt, Ended
-from trainer.session.rules import Rules
 from trainer.timing.tempo import TempoMap
 
 
@@ -19,13 +19,13 @@ class View:
 
     now_s: the moment itself. beat: what is heard now, None when nothing runs; it is negative in the count-in. tempo: of
     the try that is heard, beat by beat. catches: so far, of the attempt under way or the last one. counts_down_s: of a
-    rest, what is left. typed: the count being typed in. rules: those of the next attempt.
+    rest, what is left. typed: the count being typed in. settings: those of the next attempt.
     """
 
     now_s: float
     state: RunState
     chosen: Chosen
-    rules: Rules
+    settings: Settings
     guide: Guide
     beat: Fraction | None
     tempo: TempoMap | None

@@ -10,6 +10,7 @@ from trainer.library.catalogue import Choice
 from trainer.practice.guide import minutes_left
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.session.rules import count_in_beats
 from trainer.session.view import View
 from trainer.timing import flight
 from trainer.timing.score import Score
@@ -45,7 +46,7 @@ def situation(view: View, pedal: str) -> Situation:
         hint = f"{view.typed}▁  then Enter   ({pedal} leaves them out)"
         return Situation("ended", "TYPE THE CATCHES", hint, view.typed or "-")
     if view.state is RunState.COUNT_IN:
-        beats = view.rules.count_in(view.chosen.score)
+        beats = count_in_beats(view.settings, view.chosen.score)
         left = max(1, -math.floor(view.beat) - view.chosen.score.lead_beats) if view.beat is not None else beats
         return Situation("count-in", "COUNT-IN", number=str(left))
     if view.state is RunState.RUNNING:
@@ -56,7 +57,7 @@ def situation(view: View, pedal: str) -> Situation:
             CountedBy.TAPS: f"{pedal} with every catch   stop tapping to end",
             CountedBy.HAND: f"{pedal} when it ends",
         }
-        return Situation("running", "GO", hints[view.rules.counted_by])
+        return Situation("running", "GO", hints[view.settings.counted_by])
     if view.state is RunState.ENDED and view.ended is not None:
         return Situation("ended", ENDED_WORDS[view.ended])
     told, task = view.told, view.guide.task

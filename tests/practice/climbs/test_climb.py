@@ -142,7 +142,7 @@ def test_a_rule_that_never_steps_is_refused(up: int, down: int) -> None:
 
 
 def test_a_staircase_of_objects_is_refused() -> None:
-    ladder = ObjectLadder("plain", (Rung(climb().rung.choice, Fraction(172), Aim(catches=6)),))
+    ladder = ObjectLadder((Rung(climb().rung.choice, Fraction(172), Aim(catches=6)),))
     with pytest.raises(TrainerError, match="plain rule"):
         Climb(ladder, STAIRCASE, CountedBy.BEAT)
     assert Climb(ladder, plain(), CountedBy.BEAT).threshold is None

@@ -138,7 +138,7 @@ def test_tempos_of_an_object_climb() -> None:
     patterns = members(PLAIN, 3, 7, to_choice)
 
     def tempos(rung_by: RungBy) -> list[int]:
-        ladder = object_ladder(PLAIN, patterns, Fraction(180), rung_by, "qualify", to_score)
+        ladder = object_ladder(patterns, Fraction(180), rung_by, "qualify", to_score)
         return [int(rung.tempo_bpm) for rung in ladder.rungs]
 
     assert tempos(RungBy.TEMPO) == tempos(RungBy.HAND) == [180] * 5  # every hand throws every second beat
@@ -146,7 +146,7 @@ def test_tempos_of_an_object_climb() -> None:
     assert tempos(RungBy.HEIGHT) == [180, 288, 396, 504, 612]
     heights = [
         rung_demands(to_score(rung.choice), rung.tempo_bpm).height_m
-        for rung in object_ladder(PLAIN, patterns, Fraction(180), RungBy.HEIGHT, "flash", to_score).rungs
+        for rung in object_ladder(patterns, Fraction(180), RungBy.HEIGHT, "flash", to_score).rungs
     ]
     assert heights == pytest.approx([heights[0]] * 5)
 
@@ -159,7 +159,7 @@ def test_hands_that_throw_less_often_are_given_a_quicker_tempo() -> None:
     assert throws_per_hand(Score(parse_any("411"))) == Fraction(1, 2)
     assert throws_per_hand(Score(parse_any("330"))) == Fraction(1, 3)
     slow, quick = to_choice("3"), to_choice("330")
-    ladder = object_ladder("any", (slow, quick), Fraction(180), RungBy.HAND, "flash", to_score)
+    ladder = object_ladder((slow, quick), Fraction(180), RungBy.HAND, "flash", to_score)
     assert [int(rung.tempo_bpm) for rung in ladder.rungs] == [180, 270]
 
 
@@ -174,7 +174,7 @@ def test_each_rung_aims_at_its_own_goal() -> None:
 
 def test_a_family_without_rungs_is_refused() -> None:
     with pytest.raises(TrainerError, match="no rung"):
-        object_ladder("cascade", members("cascade", 4, 4, to_choice), Fraction(180), RungBy.TEMPO, "flash", to_score)
+        object_ladder(members("cascade", 4, 4, to_choice), Fraction(180), RungBy.TEMPO, "flash", to_score)
 
 
 # -- what a rung asks -----------------------------------------------------------------------------------------

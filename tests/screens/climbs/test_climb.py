@@ -91,7 +91,7 @@ class Hall:
         await self.press(start_s)
         if not holds:
             await self.press(start_s + (COUNT_IN_BEATS + 4) * beat_s)
-        await self.to(start_s + (COUNT_IN_BEATS + 8) * beat_s + 1.3 + session.rules.rest_s)
+        await self.to(start_s + (COUNT_IN_BEATS + 8) * beat_s + 1.3 + session.settings.rest_s)
         assert session.view(self.output.now_s).state is RunState.ARMED
 
 

@@ -15,8 +15,8 @@ from tests.screens.conftest import Press
 from tests.screens.picture import assert_as_pictured, shown
 from tests.screens.practising import FIRST_BEAT_S, TEMPO_BPM, Hall
 from trainer.screens.app import TrainerApp
+from trainer.screens.practice.drawing import shape_of
 from trainer.screens.practice.flight import FlightView
-from trainer.screens.practice.shapes import shape_of
 from trainer.screens.practice.watching import NOT_SHOWN, WHAT_IS_HEARD
 from trainer.session.sitting import Sitting
 from trainer.timing.score import EventKind, Score

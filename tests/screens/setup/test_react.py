@@ -14,7 +14,7 @@ from tests.screens.picture import assert_as_pictured, shown
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.transport import SILENCE
-from trainer.practice.reaction import WANTED, wait_s
+from trainer.practice.measured import WANTED, wait_s
 from trainer.screens.app import TrainerApp
 from trainer.screens.parts.large import BigNumber, BigWord
 from trainer.screens.setup.react import PAUSE_S, ReactScreen

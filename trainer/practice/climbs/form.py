@@ -101,7 +101,7 @@ def _object_ladder(form: Form, choice: Choice, to_choice: Callable[[str], Choice
     if most <= fewest:
         raise TrainerError(f"From {fewest} to {most} objects goes nowhere. A climb goes up: end on more.")
     patterns = members(family, fewest, most, to_choice)
-    return object_ladder(family, patterns, text_to_tempo(form.tempo), form.rung_by, form.goal, to_score)
+    return object_ladder(patterns, text_to_tempo(form.tempo), form.rung_by, form.goal, to_score)
 
 
 def _in_a_row(text: str, where: str) -> int:

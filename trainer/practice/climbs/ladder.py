@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
-from typing import Protocol
 
 from trainer.errors import TrainerError
 from trainer.library.catalogue import Choice
@@ -45,28 +44,6 @@ class Rung:
     choice: Choice
     tempo_bpm: Fraction
     aim: Aim
-
-
-class Ladder(Protocol):
-    """Rungs by their number; the climb starts on rung 0. last: the target, None where there is none."""
-
-    @property
-    def kind(self) -> ClimbKind:
-        """Whether the tempo or the number of objects grows."""
-
-    @property
-    def first(self) -> int:
-        """The number of the lowest rung."""
-
-    @property
-    def last(self) -> int | None:
-        """The number of the highest rung; None for no highest."""
-
-    def rung(self, number: int) -> Rung:
-        """The rung with a number."""
-
-    def label(self, number: int) -> str:
-        """A short name of a rung: its tempo, or its number of objects."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,19 +89,23 @@ class TempoLadder:
 
     @cached_property
     def first(self) -> int:
+        """The number of the lowest rung."""
         lowest_bpm = max(SLOWEST_BPM, self.start_bpm * DEEPEST)
         numbers = range(0, -MOST_RUNGS, -1)
         return next((number for number in numbers if self._tempo(number - 1) < lowest_bpm), -MOST_RUNGS)
 
     @cached_property
     def last(self) -> int | None:
+        """The number of the highest rung, which has the target; None for no highest."""
         target_bpm = self.target_bpm or FASTEST_BPM
         return next((number for number in range(MOST_RUNGS + 1) if self._tempo(number) >= target_bpm), None)
 
     def rung(self, number: int) -> Rung:
+        """The rung with a number."""
         return Rung(self.choice, min(self._tempo(number), self.target_bpm or FASTEST_BPM), self.aim)
 
     def label(self, number: int) -> str:
+        """A short name of a rung: its tempo."""
         return format_number(self.rung(number).tempo_bpm)
 
     def _tempo(self, number: int) -> Fraction:
@@ -138,23 +119,26 @@ class TempoLadder:
 class ObjectLadder:
     """One family, an object or two more from rung to rung: those numbers of objects that there are."""
 
-    family: str
     rungs: tuple[Rung, ...]
     kind: ClimbKind = ClimbKind.OBJECTS
+    first: int = 0
 
     @property
-    def first(self) -> int:
-        return 0
-
-    @property
-    def last(self) -> int | None:
+    def last(self) -> int:
+        """The number of the highest rung."""
         return len(self.rungs) - 1
 
     def rung(self, number: int) -> Rung:
+        """The rung with a number."""
         return self.rungs[number]
 
     def label(self, number: int) -> str:
+        """A short name of a rung: its number of objects."""
         return str(self.rungs[number].choice.pattern.objects)
+
+
+Ladder = TempoLadder | ObjectLadder
+"""Rungs by their number; a climb starts on rung 0."""
 
 
 class RungBy(StrEnum):
@@ -200,9 +184,9 @@ def members(family: str, fewest: int, most: int, to_choice: Callable[[str], Choi
 
 
 def object_ladder(
-    family: str, patterns: tuple[Choice, ...], start_bpm: Fraction, rung_by: RungBy, goal: str, to_score: ToScore
+    patterns: tuple[Choice, ...], start_bpm: Fraction, rung_by: RungBy, goal: str, to_score: ToScore
 ) -> ObjectLadder:
-    """The rungs of an object climb; the first has its tempo given, the others by what stays the same.
+    """The rungs of an object climb, a pattern each; the first has its tempo given, the others by what stays the same.
 
     height: the highest throw goes as high as on the first rung. hand: each hand makes as many throws a second as
     there (the busier hand, held 2s left out), our reading of hand speed: the path of a hand is about as long for
@@ -217,7 +201,7 @@ def object_ladder(
         score = to_score(choice)
         tempo_bpm = _rung_tempo(score, first, start_bpm, rung_by)
         rungs.append(Rung(choice, tempo_bpm, goal_to_aim(goal, Goals.of(score))))
-    return ObjectLadder(family, tuple(rungs))
+    return ObjectLadder(tuple(rungs))
 
 
 def _rung_tempo(score: Score, first: Score, start_bpm: Fraction, rung_by: RungBy) -> Fraction:

@@ -100,7 +100,7 @@ class ClimbingScreen(PracticeScreen):
             *(f"[b $warning]{line}[/]" for line in self._passed(demands)),
             *climb.lines,
         ]
-        if view.rules.counted_by is not climb.counted_by:
+        if view.settings.counted_by is not climb.counted_by:
             lines.insert(0, f"[b $warning]{COUNTED_OTHERWISE}[/]")
         return "\n".join(lines)
 

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from trainer.keys.commands import IN_A_PAUSE
 from trainer.keys.names import key_to_text
 from trainer.library.terms import read_terms
-from trainer.practice.demands import Demands, rung_demands
+from trainer.practice.demands import Demands, all_up_line, feet_line, rung_demands
 from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
@@ -23,12 +23,12 @@ from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.parts.large import BigNumber, BigWord
 from trainer.screens.parts.markup import escape
 from trainer.screens.practice.coming import next_cue
-from trainer.screens.practice.facts import all_up_line, feet_line
 from trainer.screens.practice.flight import FlightView
 from trainer.screens.practice.watching import Watching
 from trainer.screens.practice.widgets import Across, Banner, Down, GoalBars, Lanes, Text
 from trainer.screens.terminal.presses import Press
 from trainer.session.controls import TIMED, Controls
+from trainer.session.rules import to_figure
 from trainer.session.session import Session
 from trainer.session.view import View
 from trainer.session.wording import (
@@ -131,7 +131,7 @@ class PracticeScreen(Watching, Controls):
 
     def figure_at_hand(self) -> Figure:
         view = self.session.view(self.sitting.clock())
-        return view.rules.to_figure(view.chosen)
+        return to_figure(view.settings, view.chosen)
 
     def action_far_view(self) -> None:
         """Hide what can't be read from afar, or show it again."""
@@ -214,7 +214,7 @@ class PracticeScreen(Watching, Controls):
         score, tempo_bpm = chosen.score, chosen.tempo_bpm
         demands = rung_demands(score, tempo_bpm)
         dwell = f"dwell {float(score.dwell):.2f}, kit {self.session.bank.kit.name}"
-        counted = f"[$muted]counted {COUNTED_WORDS[view.rules.counted_by]}[/]"
+        counted = f"[$muted]counted {COUNTED_WORDS[view.settings.counted_by]}[/]"
         cue = next_cue(chosen.choice.entry.cues if chosen.choice.entry else (), score, view.beat)
         first, second, *others = (
             *([f"[b $accent]{escape(cue)}[/]"] if cue else []),

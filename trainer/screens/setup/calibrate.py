@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.keys.names import key_to_text
-from trainer.practice.calibration import FEWEST_TAPS, TAPS_IGNORED, Calibration
+from trainer.practice.measured import FEWEST_TAPS, TAPS_IGNORED, Calibration
 from trainer.practice.pedal import Edge
 from trainer.screens.parts.bindings import bindings_of
 from trainer.screens.setup.exercise import TEMPO_BPM, ExerciseScreen

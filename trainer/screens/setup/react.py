@@ -11,8 +11,8 @@ from trainer.audio.performance import CUES, Performance
 from trainer.audio.render import PlacedSound
 from trainer.audio.synth import Voice
 from trainer.keys.names import key_to_text
+from trainer.practice.measured import Reaction, wait_s
 from trainer.practice.pedal import Edge, Meant, Pedal
-from trainer.practice.reaction import Reaction, wait_s
 from trainer.screens.parts.bindings import bindings_of
 from trainer.screens.setup.exercise import ExerciseScreen
 from trainer.screens.terminal.presses import Press
