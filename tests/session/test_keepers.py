@@ -159,9 +159,7 @@ def test_giving_up_and_an_early_press_of_the_count_in_move_nothing(tmp_path: Pat
 
 def test_an_object_climb_goes_on_to_the_next_pattern(tmp_path: Path) -> None:
     patterns = members("cascade", 3, 5, lambda text: Choice(parse_any(text)))
-    ladder = object_ladder(
-        "cascade", patterns, Fraction(400), RungBy.TEMPO, "qualify", lambda choice: Score(choice.pattern)
-    )
+    ladder = object_ladder(patterns, Fraction(400), RungBy.TEMPO, "qualify", lambda choice: Score(choice.pattern))
     hall = Climbing(tmp_path, Climb(ladder, plain(1, 2), CountedBy.BEAT), rung_by="tempo")
     for holds in (True, False, False, True, True):
         hall.attempt(holds)

@@ -12,7 +12,7 @@ from trainer.audio.synth import Bank
 from trainer.config import Settings
 from trainer.export.passage import Passage
 from trainer.library.chosen import choose
-from trainer.practice.plans.plan import KIND_WORDS, USUAL_MINUTES, Block, BlockKind, Plan
+from trainer.practice.plans.plan import USUAL_MINUTES, Block, BlockKind, Plan
 from trainer.records.courses import ClimbRule
 from trainer.timing import flight
 from trainer.timing.counting import Goals
@@ -124,9 +124,9 @@ def _sheet_to_section(sheet: PackPage) -> str:
 
 def _heading(block: Block) -> str:
     if block.choice is None:
-        return KIND_WORDS[block.kind]
+        return block.kind.words
     title, text = block.title, block.choice.pattern.text
-    return f"{KIND_WORDS[block.kind]}: {title}" + (f" ({text})" if text != title else "")
+    return f"{block.kind.words}: {title}" + (f" ({text})" if text != title else "")
 
 
 def _facts(sheet: PackPage) -> str:

@@ -6,11 +6,10 @@ from datetime import timedelta
 from pathlib import Path
 
 from trainer.files.whole import Existing, open_whole
-from trainer.practice.climbs.climb import Climb
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
 from trainer.practice.plans.judging import find_judged, sheet_to_page
 from trainer.practice.plans.plan import Block, Plan, require_pattern
-from trainer.practice.plans.run import PlanGuide, begin, block_to_climb, take_up, to_steps
+from trainer.practice.plans.run import PlanGuide, begin, take_up, to_steps
 from trainer.practice.plans.suggestion import suggest, suggestions_to_text
 from trainer.records.attempt import Attempt
 from trainer.records.courses import PlanRun
@@ -43,7 +42,7 @@ def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = No
 
 
 def _to_guide(sitting: Sitting, plan: Plan, run: PlanRun | None) -> PlanGuide:
-    steps = to_steps(plan, lambda block: _goals(sitting, block), lambda block: _climb(sitting, block))
+    steps = to_steps(plan, sitting.settings.counted_by, lambda block: _goals(sitting, block))
     if run is None:
         return begin(steps)
     none: tuple[Attempt, ...] = ()
@@ -54,10 +53,6 @@ def _to_guide(sitting: Sitting, plan: Plan, run: PlanRun | None) -> PlanGuide:
 def _goals(sitting: Sitting, block: Block) -> Goals:
     assert block.choice is not None
     return Goals.of(sitting.to_chosen(block.choice, block.tempo_bpm).score)
-
-
-def _climb(sitting: Sitting, block: Block) -> Climb:
-    return block_to_climb(block, sitting.settings.counted_by, _goals(sitting, block))
 
 
 def open_runs(sitting: Sitting) -> tuple[PlanRun, ...]:

@@ -164,9 +164,7 @@ def test_hands_that_throw_less_often_are_given_a_quicker_tempo() -> None:
 
 
 def test_each_rung_aims_at_its_own_goal() -> None:
-    ladder = object_ladder(
-        "cascade", members("cascade", 3, 7, to_choice), Fraction(180), RungBy.TEMPO, "qualify", to_score
-    )
+    ladder = object_ladder(members("cascade", 3, 7, to_choice), Fraction(180), RungBy.TEMPO, "qualify", to_score)
     assert [rung.aim for rung in ladder.rungs] == [Aim(catches=6), Aim(catches=10), Aim(catches=14)]
     assert [ladder.label(number) for number in range(3)] == ["3", "5", "7"]
     assert (ladder.first, ladder.last) == (0, 2)

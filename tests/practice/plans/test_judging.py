@@ -34,9 +34,9 @@ def tries(*catches: int | None) -> list[Attempt]:
 @pytest.mark.parametrize(
     ("catches", "best"),
     [
-        ((3, 12, 5), Best(2, 12, True, True, 3.0)),
-        ((7, 9, 9), Best(2, 9, True, False, 2.25)),  # of equal ones the first
-        ((4, None, 2), Best(1, 4, False, False, 1.0)),  # one that nobody counted
+        ((3, 12, 5), Best(2, 12, "qualify", 3.0)),
+        ((7, 9, 9), Best(2, 9, "flash", 2.25)),  # of equal ones the first
+        ((4, None, 2), Best(1, 4, "", 1.0)),  # one that nobody counted
         ((None,), None),
         ((), None),
     ],

@@ -10,10 +10,10 @@ import pytest
 from trainer.errors import TrainerError
 from trainer.files.places import bundled
 from trainer.files.toml import DataError
-from trainer.library.catalogue import Choice
 from trainer.library.reading import read_library
+from trainer.practice.plans.folder import PlanFolder
 from trainer.practice.plans.page import ends_words
-from trainer.practice.plans.plan import Block, BlockKind, Plan, find_plan, list_plans, load_plan
+from trainer.practice.plans.plan import Block, BlockKind, Plan
 
 LIBRARY = read_library([bundled("patterns")])
 PLANS = bundled("patterns") / "plans"
@@ -21,18 +21,18 @@ CLIMB = '[[block]]\nkind = "climb"\npattern = "3"\n'
 HEAD = 'name = "Tuesday"\nfor = "Whoever comes."\n'
 
 
-def to_choice(text: str) -> Choice:
-    return LIBRARY.to_choice(text)
+def plan_folder(own: Path) -> PlanFolder:
+    return PlanFolder(own, (PLANS,), LIBRARY.to_choice)
 
 
 def load(tmp_path: Path, text: str) -> Plan:
     path = tmp_path / "tuesday.toml"
     path.write_text(text, encoding="utf-8")
-    return load_plan(path, to_choice)
+    return plan_folder(tmp_path).load(path)
 
 
-def test_every_plan_brought_along_loads() -> None:
-    plans, errors = list_plans((PLANS,), to_choice)
+def test_every_plan_brought_along_loads(tmp_path: Path) -> None:
+    plans, errors = plan_folder(tmp_path / "none").plans()
     assert errors == ()
     assert len(plans) == 4  # a beginner, a numbers juggler, a pair who pass, one who is judged
     assert any(block.choice and block.choice.pattern.jugglers == 2 for plan in plans for block in plan.blocks)
@@ -88,17 +88,17 @@ def test_one_try_is_told_as_one() -> None:
 
 
 def test_a_plan_is_found_by_name_or_by_file(tmp_path: Path) -> None:
-    assert find_plan("First Week", (tmp_path, PLANS), to_choice).name == "The first week of three"
+    assert plan_folder(tmp_path).find("First Week").name == "The first week of three"
     own = tmp_path / "fives.toml"
     own.write_text(HEAD + '[[block]]\nkind = "free"\n', encoding="utf-8")
-    assert find_plan("fives", (tmp_path, PLANS), to_choice).name == "Tuesday"
-    assert find_plan(str(own), (PLANS,), to_choice).name == "Tuesday"
+    assert plan_folder(tmp_path).find("fives").name == "Tuesday"
+    assert plan_folder(tmp_path / "none").find(str(own)).name == "Tuesday"
     with pytest.raises(TrainerError, match="first-week"):
-        find_plan("nosuch", (PLANS,), to_choice)
+        plan_folder(tmp_path / "none").find("nosuch")
 
 
 def test_one_bad_plan_hides_no_good_one(tmp_path: Path) -> None:
     (tmp_path / "bad.toml").write_text("name = 3\n", encoding="utf-8")
-    plans, errors = list_plans((tmp_path, PLANS), to_choice)
+    plans, errors = plan_folder(tmp_path).plans()
     assert len(plans) == len(list(PLANS.glob("*.toml")))
     assert len(errors) == 1

@@ -7,11 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from trainer.errors import TrainerError
 from trainer.files.places import Places, bundled, make_folder
 from trainer.files.toml import DataError, parse, read_text
 from trainer.files.whole import Existing, open_whole
 from trainer.library.catalogue import Choice
-from trainer.practice.plans.plan import Plan, find_plan, list_plans, read_plan
+from trainer.practice.plans.plan import Plan, read_plan
 from trainer.practice.plans.text import PlanText, split_text
 
 LONGEST_STEM = 60
@@ -27,11 +28,28 @@ class PlanFolder:
 
     def plans(self) -> tuple[tuple[Plan, ...], tuple[DataError, ...]]:
         """All plans, one's own before the others, and what was wrong with the other files."""
-        return list_plans((self.own, *self.others), self.to_choice)
+        plans: dict[str, Plan] = {}
+        errors: list[DataError] = []
+        for folder in (self.own, *self.others):
+            for path in sorted(folder.glob("*.toml")):
+                try:
+                    plans.setdefault(path.stem, self.load(path))
+                except DataError as error:
+                    errors.append(error)
+        return tuple(plans.values()), tuple(errors)
 
     def find(self, text: str) -> Plan:
         """The plan that a user names by a file or by its name. Raises DataError or TrainerError."""
-        return find_plan(text, (self.own, *self.others), self.to_choice)
+        path = Path(text)
+        if path.suffix == ".toml" or path.exists():
+            return self.load(path)
+        folders = (self.own, *self.others)
+        for folder in folders:
+            path = folder / f"{text.strip().lower().replace(' ', '-')}.toml"
+            if path.is_file():
+                return self.load(path)
+        there = ", ".join(sorted(path.stem for folder in folders for path in folder.glob("*.toml"))) or "none"
+        raise TrainerError(f"There was no plan “{text}”. Name a TOML file, or one of: {there}.")
 
     def is_own(self, path: Path) -> bool:
         """Whether a plan's file lies in the user's folder."""
@@ -40,6 +58,10 @@ class PlanFolder:
     def open(self, path: Path) -> PlanText:
         """The text of a plan's file, to be changed. DataError if it can't be read or kept apart."""
         return split_text(read_text(path), path)
+
+    def load(self, path: Path) -> Plan:
+        """The plan in a file. DataError with file, line and field for the first thing wrong."""
+        return self.check(read_text(path), path)
 
     def check(self, text: str, path: Path) -> Plan:
         """The plan that a text is. DataError with line and field for the first thing wrong."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from trainer.errors import TrainerError
 from trainer.files.toml import DataError
 from trainer.practice.plans.folder import PlanFolder
-from trainer.practice.plans.plan import KIND_WORDS, Block, BlockKind
+from trainer.practice.plans.plan import Block, BlockKind
 from trainer.records.attempt import Attempt, CountedBy
 from trainer.records.courses import PlanRun
 from trainer.timing.tempo import format_number
@@ -32,12 +32,14 @@ STYLE = (
 
 @dataclass(frozen=True, slots=True)
 class Best:
-    """The best of some tries. number: from 1, of the one with the most catches. longest_s: of any of them."""
+    """The best of some tries. number: from 1, of the one with the most catches. longest_s: of any of them.
+
+    reached: the goal that it reached, as `mark` has it.
+    """
 
     number: int
     catches: int
-    flash: bool
-    qualify: bool
+    reached: str
     longest_s: float
 
 
@@ -48,7 +50,7 @@ def find_best(tries: Sequence[Attempt]) -> Best | None:
         return None
     number, best = max(counted, key=lambda numbered: (numbered[1].catches or 0, -numbered[0]))
     longest_s = max(each.seconds or 0.0 for _, each in counted)
-    return Best(number, best.catches or 0, best.flash, best.qualify, longest_s)
+    return Best(number, best.catches or 0, mark(best), longest_s)
 
 
 def mark(attempt: Attempt) -> str:
@@ -59,7 +61,7 @@ def mark(attempt: Attempt) -> str:
 def heading(block: Block, tries: Sequence[Attempt]) -> str:
     """The heading of the sheet: the kind of block, its title and pattern."""
     text = tries[0].pattern if tries else ""
-    return f"{KIND_WORDS[block.kind]}: {block.title}" + (f" ({text})" if text not in ("", block.title) else "")
+    return f"{block.kind.words}: {block.title}" + (f" ({text})" if text not in ("", block.title) else "")
 
 
 def facts(block: Block, tries: Sequence[Attempt]) -> tuple[str, ...]:
@@ -98,7 +100,7 @@ def result(tries: Sequence[Attempt]) -> str:
     best = find_best(tries)
     if best is None:
         return "No try has counted yet."
-    reached = "qualify" if best.qualify else "flash" if best.flash else "no flash"
+    reached = best.reached or "no flash"
     return f"Best: try {best.number}, {best.catches} catches ({reached}). Longest: {best.longest_s:.1f} s."
 
 

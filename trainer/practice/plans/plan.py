@@ -9,7 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from trainer.errors import TrainerError
-from trainer.files.toml import DataError, Table, read
+from trainer.files.toml import Table
 from trainer.library.catalogue import Choice
 from trainer.practice.climbs.ladder import MOST_RUNGS
 from trainer.practice.guide import goal_to_aim
@@ -31,16 +31,12 @@ class BlockKind(StrEnum):
     FREE = "free"
     REST = "rest"
 
+    @property
+    def words(self) -> str:
+        """As people read it at the head of a block."""
+        return {BlockKind.JUDGED: "Judged attempts", BlockKind.FREE: "Free play"}.get(self, self.capitalize())
 
-KIND_WORDS = {
-    BlockKind.WARM_UP: "Warm-up",
-    BlockKind.PATTERN: "Pattern",
-    BlockKind.CLIMB: "Climb",
-    BlockKind.ENDURANCE: "Endurance",
-    BlockKind.JUDGED: "Judged attempts",
-    BlockKind.FREE: "Free play",
-    BlockKind.REST: "Rest",
-}
+
 WITH_PATTERN = (BlockKind.WARM_UP, BlockKind.PATTERN, BlockKind.CLIMB, BlockKind.ENDURANCE, BlockKind.JUDGED)
 PAUSES = (BlockKind.FREE, BlockKind.REST)
 USUAL_STEP = Fraction(5)
@@ -73,7 +69,7 @@ class Block:
     def title(self) -> str:
         """The name of the block's pattern, or the kind of pause."""
         if self.choice is None:
-            return KIND_WORDS[self.kind]
+            return self.kind.words
         return self.choice.name or self.choice.pattern.text
 
     @property
@@ -101,16 +97,11 @@ class Plan:
     path: Path
 
 
-def load_plan(path: Path, to_choice: Callable[[str], Choice]) -> Plan:
-    """The plan in a file. to_choice: finds a pattern by its name or siteswap.
+def read_plan(table: Table, path: Path, to_choice: Callable[[str], Choice]) -> Plan:
+    """The plan in a file's outermost table. to_choice: finds a pattern by its name or siteswap.
 
     Raises DataError with file, line and field for the first thing wrong.
     """
-    return read_plan(read(path), path, to_choice)
-
-
-def read_plan(table: Table, path: Path, to_choice: Callable[[str], Choice]) -> Plan:
-    """The plan in a file's outermost table; DataError as for load_plan."""
     name = table.text("name", longest=80)
     audience = table.text("for", longest=200)
     rows = table.tables("block")
@@ -127,19 +118,6 @@ def require_pattern(plan: Plan) -> Choice:
         if block.choice is not None:
             return block.choice
     raise TrainerError("There was no pattern in this plan. Add a block with one.")
-
-
-def find_plan(text: str, folders: tuple[Path, ...], to_choice: Callable[[str], Choice]) -> Plan:
-    """The plan a user names: a file, or the name of one in the folders. Raises DataError or TrainerError."""
-    path = Path(text)
-    if path.suffix == ".toml" or path.exists():
-        return load_plan(path, to_choice)
-    found = [folder / f"{text.strip().lower().replace(' ', '-')}.toml" for folder in folders]
-    for path in found:
-        if path.is_file():
-            return load_plan(path, to_choice)
-    there = ", ".join(sorted(path.stem for folder in folders for path in folder.glob("*.toml"))) or "none"
-    raise TrainerError(f"There was no plan “{text}”. Name a TOML file, or one of: {there}.")
 
 
 def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
@@ -203,18 +181,3 @@ def _read_goal(row: Table) -> str:
     except TrainerError as error:
         raise row.error("goal", str(error)) from None
     return goal
-
-
-def list_plans(
-    folders: tuple[Path, ...], to_choice: Callable[[str], Choice]
-) -> tuple[tuple[Plan, ...], tuple[DataError, ...]]:
-    """The plans of the folders, an earlier folder's before a later one's, and what was wrong with the other files."""
-    plans: dict[str, Plan] = {}
-    errors: list[DataError] = []
-    for folder in folders:
-        for path in sorted(folder.glob("*.toml")):
-            try:
-                plans.setdefault(path.stem, load_plan(path, to_choice))
-            except DataError as error:
-                errors.append(error)
-    return tuple(plans.values()), tuple(errors)

@@ -224,15 +224,13 @@ def take_up(steps: tuple[PlanStep, ...], block: int, elapsed_s: float, tries: It
     return run
 
 
-def to_steps(
-    plan: Plan, to_goals: Callable[[Block], Goals], to_climb: Callable[[Block], Climb]
-) -> tuple[PlanStep, ...]:
+def to_steps(plan: Plan, counted_by: CountedBy, to_goals: Callable[[Block], Goals]) -> tuple[PlanStep, ...]:
     """The blocks of a plan made ready. to_goals: catches of flash and qualify of a block's pattern."""
     return tuple(
         PlanStep(
             block,
             goal_to_aim(block.goal, to_goals(block)) if block.choice is not None and block.goal else None,
-            to_climb(block) if block.kind is BlockKind.CLIMB else None,
+            block_to_climb(block, counted_by, to_goals(block)) if block.kind is BlockKind.CLIMB else None,
         )
         for block in plan.blocks
     )
