@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from trainer.keys.commands import CARE, commands_of, key_rows, keys_of
 from trainer.keys.names import key_to_text
+from trainer.practice.demands import rung_demands
 from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
@@ -17,7 +18,7 @@ from trainer.session.rules import count_in_beats
 from trainer.session.session import Session
 from trainer.session.sitting import Sitting
 from trainer.session.view import View
-from trainer.session.wording import ENDED_WORDS, Situation, height_m, marks, situation, title, under_ceiling
+from trainer.session.wording import ENDED_WORDS, Situation, marks, situation, title, under_ceiling
 from trainer.timing.tempo import format_number
 
 SCREEN = "plain"
@@ -42,9 +43,10 @@ class PlainPractice(Controls):
         self._tell(text)
 
     def begin(self) -> None:
-        """Say what is practised, and how."""
+        """Say what is practised, what to take care of, and how it is done."""
         self.say(f"{title(self.session.chosen.choice)}.")
-        self._tell_care()
+        question = key_to_text("question_mark")
+        self.say(f"Look up and around first: lights, ceiling, people, pets. {question} tells the keys, q leaves.")
         self.tick()
 
     def take(self, key: str, at_s: float, edge: Edge = Edge.DOWN) -> None:
@@ -97,13 +99,10 @@ class PlainPractice(Controls):
             if line:
                 self.say(line)
 
-    def _tell_care(self) -> None:
-        question = key_to_text("question_mark")
-        self.say(f"Look up and around first: lights, ceiling, people, pets. {question} tells the keys, q leaves.")
-
     def _tell_changes(self, view: View) -> None:
         """Tell what has changed of tempo and height, dwell, kit, entry, bounce and ceiling."""
-        self._tell_new("tempo", f"{format_number(view.chosen.tempo_bpm)} beats a minute, {height_m(view):.1f} m high.")
+        height_m = rung_demands(view.chosen.score, view.chosen.tempo_bpm).height_m
+        self._tell_new("tempo", f"{format_number(view.chosen.tempo_bpm)} beats a minute, {height_m:.1f} m high.")
         self._tell_new("dwell", f"Dwell {float(view.chosen.score.dwell):.2f}.")
         self._tell_new("kit", f"Kit {self.session.bank.kit.name}.")
         entry = "Begins from the plain pattern." if view.chosen.score.entry is not None else ""
@@ -112,7 +111,7 @@ class PlainPractice(Controls):
         self._tell_new("bounce", view.chosen.trouble)
         ceiling_m = self.sitting.settings.ceiling_m
         above = ""
-        if ceiling_m is not None and height_m(view) > ceiling_m:
+        if ceiling_m is not None and height_m > ceiling_m:
             remedy = under_ceiling(view.chosen.score, view.chosen.tempo_bpm, ceiling_m)
             above = f"That is above your ceiling of {ceiling_m:g} m{f'; it {remedy}' if remedy else ''}."
         self._tell_new("ceiling", above)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.audio.hearing import SHORTEST_ALL_UP_BEATS
+from trainer.config import Settings
 from trainer.timing import flight
 from trainer.timing.carrying import Carriage
 from trainer.timing.counting import all_up, throws_per_hand
@@ -20,19 +21,15 @@ class Demands:
     height_m: float
     throws_per_s: float
 
-    def passed(self, ceiling_m: float | None, most_throws_per_s: float | None) -> tuple[str, ...]:
-        """The limits that are passed, a word each; None stands for no limit."""
-        too_high = ceiling_m is not None and self.height_m > ceiling_m
-        too_quick = most_throws_per_s is not None and self.throws_per_s > most_throws_per_s
-        return tuple(word for word, is_passed in (("ceiling", too_high), ("throws/s", too_quick)) if is_passed)
-
-    def warnings(self, ceiling_m: float | None, most_throws_per_s: float | None) -> tuple[str, ...]:
-        """The limits that are passed, a line each."""
-        lines = {
-            "ceiling": f"above your ceiling of {ceiling_m or 0:g} m",
-            "throws/s": f"above your {most_throws_per_s or 0:g} throws/s a hand",
-        }
-        return tuple(lines[each] for each in self.passed(ceiling_m, most_throws_per_s))
+    def passed(self, settings: Settings) -> dict[str, str]:
+        """The limits in the settings that are passed: each limit in a word, with a line about it."""
+        ceiling_m, most_throws_per_s = settings.ceiling_m, settings.throws_per_s
+        found = {}
+        if ceiling_m is not None and self.height_m > ceiling_m:
+            found["ceiling"] = f"above your ceiling of {ceiling_m:g} m"
+        if most_throws_per_s is not None and self.throws_per_s > most_throws_per_s:
+            found["throws/s"] = f"above your {most_throws_per_s:g} throws/s a hand"
+        return found
 
 
 def rung_demands(score: Score, tempo_bpm: Fraction) -> Demands:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from trainer.errors import TrainerError
-from trainer.practice.guide import Aim, Guide, Task
+from trainer.practice.guide import Guide, Task
 from trainer.records.attempt import Attempt
 from trainer.session.tries import Tries
 
@@ -35,19 +35,9 @@ class Guided(Generic[Led]):
         return self.guide.task
 
     @property
-    def aim(self) -> Aim | None:
-        """What ends a try without a press; None where nothing does."""
-        return self.task.aim if self.task else None
-
-    @property
     def number(self) -> int:
         """The number of the task's block; 0 where there are no blocks."""
         return self.task.number if self.task else 0
-
-    @property
-    def pause_ends_s(self) -> float | None:
-        """When time ends the pause; None where only a press does, and outside a pause."""
-        return self.task.ends_s if self.task else None
 
     @property
     def may_begin(self) -> bool:

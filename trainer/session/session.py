@@ -293,7 +293,8 @@ class Session:
                 self._player.cue(role)
 
     def _counter(self) -> Counter:
-        return Counter(self.chosen.score, self.settings.counted_by, self.settings.taps_count, self._guided.aim)
+        settings, task = self.settings, self._guided.task
+        return Counter(self.chosen.score, settings.counted_by, settings.taps_count, task.aim if task else None)
 
     def _set_quiet(self) -> None:
         """Set how long no tap may come, at this tempo, before a run counted by taps ends."""
@@ -336,9 +337,9 @@ class Session:
     def _sound_rest(self) -> None:
         """Have the end of the rest, or of the guide's pause, counted down, if this is one."""
         self._player.cancel_cues()
-        run = self._run
+        run, task = self._run, self._guided.task
         if not self._guided.may_begin:
-            self._player.count_down(self._guided.pause_ends_s, self.settings.countdown_s)
+            self._player.count_down(task.ends_s if task else None, self.settings.countdown_s)
         elif run.state is RunState.REST:
             self._player.count_down(run.since_s + run.rest_s, self.settings.countdown_s, run.rest_s)
 

@@ -35,8 +35,6 @@ if TYPE_CHECKING:
     from trainer.session.guided import Guided
     from trainer.session.session import Session
 
-FULL_GAIN = 1.0
-
 
 @dataclass
 class Sitting:
@@ -136,7 +134,7 @@ class Sitting:
 
     def apply(self) -> None:
         """Bring what sounds and counts in line with the settings."""
-        self.transport.gain = FULL_GAIN * self.settings.volume
+        self.transport.gain = self.settings.volume
         self.output.latency_s = None if self.settings.latency_ms is None else self.settings.latency_ms / 1000
         if self.session is not None:
             self.session.use(self.settings, self.bank())
@@ -171,8 +169,7 @@ def open_sitting(kept: Places, settings: Settings, notices: list[str]) -> Sittin
     if settings.kit not in (kit.name for kit in kits):
         notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used. k, in practice, chooses another.")
     transport = Transport(RATE_HZ)
-    latency_s = None if settings.latency_ms is None else settings.latency_ms / 1000
-    output = make_output(settings.output, latency_s, device=settings.device)
+    output = make_output(settings.output, device=settings.device)
     sitting = Sitting(kept, settings, kits, transport, output, _open_tries(kept, notices), notices)
     sitting.open_output = lambda: begin_output(output, transport.pull, settings.device)
     sitting.apply()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TypeVar, Unpack
+from typing import TypeVar, Unpack, cast
 
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
@@ -50,13 +50,11 @@ class Tries:
         """Write that an attempt is under way, so that it stands in the logbook even if the trainer is killed."""
         self._under_way = attempt
         self.save()
-        if self._logbook is None or self._unwritten:  # those come first; this one is written when it ends
+        if self._unwritten:  # those come first; this one is written when it ends
             return
-        try:
-            attempt = replace(attempt, session_id=self.session_in(self._logbook))
-            self._under_way = replace(attempt, id=self._logbook.begin_attempt(attempt))
-        except LogbookError as error:
-            self.trouble = str(error)
+        number = self.ask(lambda book: book.begin_attempt(replace(attempt, session_id=self.session_in(book))), None)
+        if number is not None:
+            self._under_way = replace(attempt, session_id=self.session_id, id=number)
 
     def finish(self, ended: Ended, catches: int | None, seconds: float, hiccups: int, note: str) -> Attempt:
         """End the attempt under way. It is in the logbook before this returns, or kept here."""
@@ -93,7 +91,8 @@ class Tries:
     def correct(self, attempt: Attempt, now: datetime, **changes: Unpack[Corrected]) -> Attempt:
         """Set an attempt of this sitting right; the logbook keeps the old value as a correction."""
         place = next(place for place, each in enumerate(self.attempts) if each is attempt)
-        self._corrected = (*self._corrected, (place, _standing(attempt, changes)))
+        before = cast(Corrected, {name: getattr(attempt, name) for name in changes})
+        self._corrected = (*self._corrected, (place, before))
         return self._set_right(place, now, changes)
 
     def changed_elsewhere(self, attempt: Attempt) -> None:
@@ -126,14 +125,13 @@ class Tries:
 
     def _mark_bests(self) -> None:
         """Ask the logbook anew which attempts are bests: an attempt set right changes that for those after it."""
-        if self._logbook is None or self._unwritten:
+        if self._unwritten:
             return
-        try:
-            bests = {each.id: each.best for each in self._logbook.attempts(session_id=self.session_id)}
-        except LogbookError as error:
-            self.trouble = str(error)
-            return
-        self.attempts = tuple(replace(each, best=bests.get(each.id, each.best)) for each in self.attempts)
+        bests: dict[int | None, bool] = self.ask(
+            lambda book: {each.id: each.best for each in book.attempts(session_id=self.session_id)}, {}
+        )
+        if bests:
+            self.attempts = tuple(replace(each, best=bests.get(each.id, each.best)) for each in self.attempts)
 
     def ask(self, question: Callable[[Logbook], Answer], otherwise: Answer) -> Answer:
         """The logbook's answer to a question; `otherwise` if there is none or it fails, as `trouble` then tells."""
@@ -191,15 +189,3 @@ class Tries:
 
     def _put(self, place: int, attempt: Attempt) -> None:
         self.attempts = (*self.attempts[:place], attempt, *self.attempts[place + 1 :])
-
-
-def _standing(attempt: Attempt, changes: Corrected) -> Corrected:
-    """The values of an attempt that changes would replace."""
-    before: Corrected = {}
-    if "catches" in changes:
-        before["catches"] = attempt.catches
-    if "fair" in changes:
-        before["fair"] = attempt.fair
-    if "note" in changes:
-        before["note"] = attempt.note
-    return before

@@ -85,13 +85,6 @@ def count_to_text(view: View) -> str:
     return "-" if view.catches is None and view.last else str(view.catches or 0)
 
 
-def height_m(view: View) -> float:
-    """Height in metres of the highest throw at the present tempo."""
-    score = view.chosen.score
-    highest = score.pattern.highest
-    return flight.apex_m(flight.flight_s(highest, score.dwell, view.chosen.tempo_bpm)) if highest > 0 else 0.0
-
-
 def under_ceiling(score: Score, tempo_bpm: Fraction, ceiling_m: float) -> str:
     """Tempo and dwell at which the highest throw of a score stays under a ceiling; empty if there are none in reach."""
     highest = score.pattern.highest

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from trainer.config import Settings
 from trainer.errors import TrainerError
 from trainer.files.places import bundled
 from trainer.library.catalogue import Choice, Library
@@ -187,9 +188,11 @@ def test_height_and_throws_of_a_rung() -> None:
 
 def test_warnings_only_past_the_limits_that_are_set() -> None:
     figures = Demands(2.0, 3.0)
-    assert figures.warnings(None, None) == figures.warnings(2.0, 3.0) == ()
-    assert figures.warnings(1.9, None) == ("above your ceiling of 1.9 m",)
-    assert figures.warnings(1.9, 2.5)[1] == "above your 2.5 throws/s a hand"
+    assert figures.passed(Settings()) == figures.passed(Settings(ceiling_m=2.0, throws_per_s=3.0)) == {}
+    assert figures.passed(Settings(ceiling_m=1.9)) == {"ceiling": "above your ceiling of 1.9 m"}
+    assert figures.passed(Settings(ceiling_m=1.9, throws_per_s=2.5)) == {
+        "ceiling": "above your ceiling of 1.9 m", "throws/s": "above your 2.5 throws/s a hand",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
-from types import MappingProxyType
 from typing import Any, Final
 
 from trainer.files.toml import DataError, fraction_to_toml, parse
@@ -28,9 +27,8 @@ FIELDS: Final[Mapping[BlockKind, tuple[str, ...]]] = {
 }
 """Which fields a block of a kind has, beside its kind, in the order they are shown."""
 
-PATTERN: Final[Mapping[str, Value]] = MappingProxyType({"pattern": "3 cascade"})
 NEEDED: Final[Mapping[BlockKind, Mapping[str, Value]]] = {
-    **dict.fromkeys(WITH_PATTERN, PATTERN),
+    **{kind: {"pattern": "3 cascade"} for kind in WITH_PATTERN},
     BlockKind.CLIMB: {"pattern": "3 cascade", "tempo": 150, "target": 180, "goal": "qualify"},
     BlockKind.JUDGED: {"pattern": "3 cascade", "attempts": 5},
     BlockKind.REST: {"minutes": 1},
@@ -72,7 +70,7 @@ class PlanText:
                 changes["target"] = _above(there)
         if name == "rule":
             changes["target"] = None if value == ClimbRule.STAIRCASE else _above(self.fields(index))
-        return self._with_block(index, _with(self.blocks[index], ("block", 0), changes))
+        return self.removed(index).added(index, _with(self.blocks[index], ("block", 0), changes))
 
     def fields(self, index: int) -> dict[str, Any]:
         """The fields of a block, as TOML reads them."""
@@ -83,8 +81,7 @@ class PlanText:
 
     def added(self, index: int, block: str = NEW_BLOCK) -> PlanText:
         """The same with one block more, which becomes the one at index."""
-        before, after = self.blocks[:index], self.blocks[index:]
-        return self._with_blocks((*before, block, *after))
+        return self._with_blocks((*self.blocks[:index], block, *self.blocks[index:]))
 
     def removed(self, index: int) -> PlanText:
         """The same without a block."""
@@ -92,12 +89,7 @@ class PlanText:
 
     def moved(self, index: int, to: int) -> PlanText:
         """The same with a block in another place; beyond the ends it stays at the end."""
-        others = [*self.blocks[:index], *self.blocks[index + 1 :]]
-        others.insert(min(max(to, 0), len(others)), self.blocks[index])
-        return self._with_blocks(tuple(others))
-
-    def _with_block(self, index: int, block: str) -> PlanText:
-        return self._with_blocks((*self.blocks[:index], block, *self.blocks[index + 1 :]))
+        return self.removed(index).added(min(max(to, 0), len(self.blocks) - 1), self.blocks[index])
 
     def _with_blocks(self, blocks: tuple[str, ...]) -> PlanText:
         """Each block but the last is followed by an empty line, so that none runs into the next."""

@@ -153,13 +153,7 @@ class ClimbScreen(BaseScreen):
     def _arrange(self, form: Form) -> None:
         """Show only the fields that this kind of climb has."""
         objects, staircase = form.kind is ClimbKind.OBJECTS, form.rule is ClimbRule.STAIRCASE
-        shown = {
-            "step": not objects,
-            "tempo": objects,
-            "target": not staircase,
-            "up": not staircase,
-            "down": not staircase,
-        }
+        shown = {"step": not objects, "tempo": objects, **dict.fromkeys(("target", "up", "down"), not staircase)}
         for name, is_shown in shown.items():
             self.query_one(f"#{name}").display = self.query_one(f"#of-{name}").display = is_shown
         for selector, is_shown in ((".objects, #same", objects), (".tempos, #rule", not objects)):
@@ -177,7 +171,7 @@ class ClimbScreen(BaseScreen):
             rung = ladder.rung(number)
             demands = rung_demands(self._to_score(rung.choice), rung.tempo_bpm)
             name = f"{rung.choice.pattern.text:<10}" if ladder.kind is ClimbKind.OBJECTS else ""
-            passed = " and ".join(demands.passed(settings.ceiling_m, settings.throws_per_s))
+            passed = " and ".join(demands.passed(settings))
             lines.append(
                 f"{name}{format_number(rung.tempo_bpm):>5} beats/min {demands.height_m:5.1f} m high "
                 f"{demands.throws_per_s:5.1f} throws/s a hand{f'   ! above your {passed}' if passed else ''}"

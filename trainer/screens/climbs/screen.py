@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.demands import Demands, rung_demands
 from trainer.records.courses import ClimbKind
 from trainer.screens.climbs.rungs import Rungs, rungs_shown
 from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
-from trainer.screens.parts.large import BigNumber, BigWord
+from trainer.screens.parts.large import BigNumber
 from trainer.screens.practice.screen import PracticeScreen
-from trainer.screens.practice.widgets import Across, Banner, Down, GoalBars, Lanes, Text
+from trainer.screens.practice.widgets import Down, GoalBars, Text
 from trainer.session.guided import Guided
 from trainer.session.session import Session
 from trainer.session.view import View
@@ -41,21 +39,14 @@ class ClimbingScreen(PracticeScreen):
         """The climb as it stands now."""
         return self._guided.guide
 
-    def compose(self) -> ComposeResult:
-        yield Text(id="title")
-        yield Banner(id="banner")
-        yield BigWord(id="word")
-        with Across(id="middle"):
-            with Down(id="side"):
-                yield BigNumber(id="count")
-                yield BigNumber(id="tempo")
-                yield GoalBars(id="progress")
-                yield Text(id="facts")
-                yield Text(id="tries")
-            yield Rungs(id="rungs")
-        yield Lanes(id="lanes")
-        yield Static(id="notice", markup=False)
-        yield KeyLine(compact=True)
+    def compose_middle(self) -> ComposeResult:
+        with Down(id="side"):
+            yield BigNumber(id="count")
+            yield BigNumber(id="tempo")
+            yield GoalBars(id="progress")
+            yield Text(id="facts")
+            yield Text(id="tries")
+        yield Rungs(id="rungs")
 
     def action_next_count(self) -> None:
         self.say(STAYS)
@@ -77,7 +68,7 @@ class ClimbingScreen(PracticeScreen):
 
     def _label(self, climb: Climb, number: int, width: int) -> str:
         demands = self._demands_of(climb, number)
-        mark = "!" if self._passed(demands) else " "
+        mark = "!" if demands.passed(self.sitting.settings) else " "
         return f"{climb.ladder.label(number):>{width}} {demands.height_m:4.1f} m {mark}"
 
     def _demands_of(self, climb: Climb, number: int) -> Demands:
@@ -85,9 +76,6 @@ class ClimbingScreen(PracticeScreen):
             rung = climb.ladder.rung(number)
             self._demands[number] = rung_demands(self.sitting.to_chosen(rung.choice).score, rung.tempo_bpm)
         return self._demands[number]
-
-    def _passed(self, demands: Demands) -> tuple[str, ...]:
-        return demands.warnings(self.sitting.settings.ceiling_m, self.sitting.settings.throws_per_s)
 
     def _facts(self, view: View) -> str:
         climb = self.climb
@@ -97,7 +85,7 @@ class ClimbingScreen(PracticeScreen):
         lines = [
             f"[b]{format_number(view.chosen.tempo_bpm)}[/b] beats/min, {demands.height_m:.1f} m high",
             f"{demands.throws_per_s:.1f} throws/s a hand",
-            *(f"[b $warning]{line}[/]" for line in self._passed(demands)),
+            *(f"[b $warning]{line}[/]" for line in demands.passed(self.sitting.settings).values()),
             *climb.lines,
         ]
         if view.settings.counted_by is not climb.counted_by:

@@ -18,7 +18,6 @@ from trainer.errors import TrainerError
 from trainer.files.toml import DataError
 from trainer.files.whole import Existing
 from trainer.keys.commands import commands_of
-from trainer.practice.plans.folder import PlanFolder
 from trainer.practice.plans.plan import Plan
 from trainer.practice.plans.text import PlanText, Value, split_text
 from trainer.screens.parts.base import BaseScreen
@@ -103,11 +102,6 @@ class PlanEditScreen(BaseScreen):
     # -- where one is ---------------------------------------------------------------------------------------
 
     @property
-    def plan_folder(self) -> PlanFolder:
-        """The plans there are."""
-        return plan_folder_of(self.sitting)
-
-    @property
     def block(self) -> int | None:
         """The block under the cursor, from 0; None for the plan itself."""
         row = self.query_one("#list", Listing).highlighted or 0
@@ -131,7 +125,7 @@ class PlanEditScreen(BaseScreen):
         """What stands in a field of the block, or of the plan."""
         if self.block is not None:
             return self.text.fields(self.block).get(field.name)
-        plan = self._plan or self.plan_folder.check(self.text.text, self.path)
+        plan = self._plan or plan_folder_of(self.sitting).check(self.text.text, self.path)
         return {"name": plan.name, "for": plan.audience}[field.name]
 
     # -- what comes in --------------------------------------------------------------------------------------
@@ -211,19 +205,16 @@ class PlanEditScreen(BaseScreen):
 
     def action_save_plan(self) -> None:
         try:
-            self.plan_folder.write(self.text.text, self._place(), self._existing)
+            plan_folder = plan_folder_of(self.sitting)
+            if self._existing is Existing.REFUSE:  # a new plan's file is named by the plan and replaces no other
+                self.path = plan_folder.new_place(plan_folder.check(self.text.text, self.path).name)
+            plan_folder.write(self.text.text, self.path, self._existing)
         except TrainerError as error:
             self.say(str(error))
             return
         self._saved, self._existing = self.text, Existing.REPLACE
         self._show_title()
         self.say(f"Saved as {self.path}.")
-
-    def _place(self) -> Path:
-        """The file to write. A new plan's is named by the plan and replaces no other."""
-        if self._existing is Existing.REFUSE:
-            self.path = self.plan_folder.new_place(self.plan_folder.check(self.text.text, self.path).name)
-        return self.path
 
     def action_back(self) -> None:
         if self.query_one("#typed").has_class("shown"):
@@ -250,7 +241,7 @@ class PlanEditScreen(BaseScreen):
     def _take(self, text: PlanText, row: int) -> bool:
         """Take a changed text over if it is a plan, and put the cursor on a row; else tell why not."""
         try:
-            self.plan_folder.check(text.text, self.path)
+            plan_folder_of(self.sitting).check(text.text, self.path)
         except DataError as error:
             self.say(f"{error.field}: {error.message}")
             return False
@@ -263,7 +254,7 @@ class PlanEditScreen(BaseScreen):
 
     def _show(self, row: int) -> None:
         """Show everything anew, with the cursor on a row of the blocks and where it was in the fields."""
-        self._plan = self.plan_folder.check(self.text.text, self.path)
+        self._plan = plan_folder_of(self.sitting).check(self.text.text, self.path)
         at = self.query_one("#fields", FieldList).highlighted or 0
         rows = ["the plan itself"]
         rows += [f"{number:>2} {block.kind:<9} {block.title if block.choice else ''}".rstrip()

@@ -16,7 +16,6 @@ from trainer.errors import TrainerError
 from trainer.files.toml import DataError
 from trainer.files.whole import Existing
 from trainer.library.terms import read_terms
-from trainer.practice.plans.folder import PlanFolder
 from trainer.practice.plans.page import plan_to_lines
 from trainer.practice.plans.plan import Plan
 from trainer.records.courses import PlanRun
@@ -94,23 +93,18 @@ class PlansScreen(BaseScreen):
         for run in open_runs(self.sitting):
             try:
                 path = Path(f"{run.name}.toml")
-                plan = self.plan_folder.check(run.plan, path)
+                plan = plan_folder_of(self.sitting).check(run.plan, path)
             except DataError as error:
                 items.append(Item(f"✗ {run.name}", run=run, error=error))
             else:
                 items.append(Item(f"▶ {plan.name}", plan, run.plan, run))
         text = suggested(self.sitting)
         if text:
-            plan = self.plan_folder.check(text, SUGGESTED)
+            plan = plan_folder_of(self.sitting).check(text, SUGGESTED)
             items.append(Item(f"★ {plan.name}", plan, text))
-        plans, errors = self.plan_folder.plans()
+        plans, errors = plan_folder_of(self.sitting).plans()
         items += [Item(f"  {plan.name}", plan) for plan in plans]
         return [*items, *(Item(f"✗ {error.path.name}", error=error) for error in errors)]
-
-    @property
-    def plan_folder(self) -> PlanFolder:
-        """The plans there are."""
-        return plan_folder_of(self.sitting)
 
     @property
     def item(self) -> Item | None:
@@ -149,25 +143,24 @@ class PlansScreen(BaseScreen):
             return f"{left} Enter goes on there, a begins anew."
         if item.text:
             return "From your logbook, each block with its reason. Enter starts it, s keeps it as a plan of yours."
-        whose = "Yours" if item.plan and self.plan_folder.is_own(item.plan.path) else "Brought along"
+        whose = "Yours" if item.plan and plan_folder_of(self.sitting).is_own(item.plan.path) else "Brought along"
         return f"{whose}. Enter starts it; then the pedal is all you need. e changes it."
 
     # -- what can be done -----------------------------------------------------------------------------------
 
     def action_start(self) -> None:
-        item = self.item
-        if item is not None and item.plan is not None:
-            self._start(item, item.run)
+        self._start(self.item.run if self.item else None)
 
     def action_anew(self) -> None:
-        item = self.item
-        if item is not None and item.plan is not None:
-            self._start(item, None)
+        self._start(None)
 
-    def _start(self, item: Item, run: PlanRun | None) -> None:
-        assert item.plan is not None
+    def _start(self, run: PlanRun | None) -> None:
+        """Start the plan under the cursor, or go on with a run of it."""
+        item = self.item
+        if item is None or item.plan is None:
+            return
         try:
-            text = item.text or self.plan_folder.open(item.plan.path).text
+            text = item.text or plan_folder_of(self.sitting).open(item.plan.path).text
             if item.run is not None and run is None:
                 close_run(self.sitting, item.run)
             self.navigator.practise_plan(text, item.plan.path, run)
@@ -178,7 +171,9 @@ class PlansScreen(BaseScreen):
         from trainer.practice.plans.text import new_text
 
         self._edit(
-            new_text("A plan of mine", "Me.").text, self.plan_folder.own / "a-plan-of-mine.toml", Existing.REFUSE
+            new_text("A plan of mine", "Me.").text,
+            plan_folder_of(self.sitting).own / "a-plan-of-mine.toml",
+            Existing.REFUSE,
         )
 
     def action_edit_plan(self) -> None:
@@ -186,7 +181,7 @@ class PlansScreen(BaseScreen):
         if item is None or item.plan is None or item.run is not None:
             self.say("A run under way keeps the plan it began with. Change the plan itself, further down.")
             return
-        plan_folder = self.plan_folder
+        plan_folder = plan_folder_of(self.sitting)
         if item.text:
             self._edit(item.text, plan_folder.own / SUGGESTED.name, Existing.REFUSE)
             return
@@ -206,7 +201,7 @@ class PlansScreen(BaseScreen):
             self.say("Only a suggested plan needs to be kept; the others are.")
             return
         try:
-            plan_folder = self.plan_folder
+            plan_folder = plan_folder_of(self.sitting)
             plan = plan_folder.write(
                 item.text, plan_folder.new_place(f"suggested {self.sitting.now():%Y-%m-%d}"), Existing.REFUSE
             )

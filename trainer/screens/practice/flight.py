@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import ClassVar
 
@@ -19,31 +18,6 @@ BEATS_BEFORE = 2
 """The picture begins so many beats before the first throw."""
 
 
-@dataclass(frozen=True, slots=True)
-class Juggled:
-    """What is juggled and how fast, beat by beat: where nothing of it changes, the same motion goes on."""
-
-    chosen: Chosen
-    tempo: TempoMap
-
-    def same_as(self, other: Juggled | None) -> bool:
-        """Whether these are the very same values: comparing them in full would take too long for every picture."""
-        return other is not None and self.chosen is other.chosen and self.tempo is other.tempo
-
-    def motion(self) -> Motion:
-        """The score in motion, with the arms, the jugglers' places and the floor that the choice asks for."""
-        choice, score, carriage = self.chosen.choice, self.chosen.score, self.chosen.carriage
-        bounces = carriage.bounces(score, self.tempo.segments[-1].tempo_bpm)
-        return Motion(
-            score,
-            self.tempo,
-            choice_to_manner(choice),
-            choice_to_places(choice),
-            tuple(bounces.items()),
-            carriage.hand_m,
-        )
-
-
 class FlightView(Bare):
     """Shows every object, every hand, and a scale in metres. The caller says which beat to show."""
 
@@ -58,19 +32,24 @@ class FlightView(Bare):
         self.motion: Motion | None = None
         self.fit: Fit | None = None
         self.sheet = DotSheet(0, 0)
-        self._shown: Juggled | None = None
+        self._shown: tuple[Chosen | None, TempoMap | None] = (None, None)
         self._still = DotSheet(0, 0)
         self._drawn_for: tuple[Size, float | None] | None = None
         self._caption = ("", "")
         self._keys: list[object] = []
 
-    def show(self, shown: Juggled, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None) -> None:
-        """Show a moment of the motion. caption: what to say of it, and the keys, left out if there is no room."""
+    def show(
+        self, chosen: Chosen, tempo: TempoMap, beat: Fraction, caption: tuple[str, str], ceiling_m: float | None
+    ) -> None:
+        """Show a moment of what is juggled, at this tempo beat by beat.
+
+        caption: what to say of it, and the keys, left out if there is no room.
+        """
         size = self.size
         if not size.width or not size.height:
             return
-        if not shown.same_as(self._shown):
-            self._shown, self.motion, self._drawn_for = shown, shown.motion(), None
+        if self._shown[0] is not chosen or self._shown[1] is not tempo:  # to compare values would take too long
+            self._shown, self.motion, self._drawn_for = (chosen, tempo), _to_motion(chosen, tempo), None
         assert self.motion is not None
         if self._drawn_for != (size, ceiling_m) or caption != self._caption:
             self._prepare(self.motion, ceiling_m, caption)
@@ -99,3 +78,12 @@ class FlightView(Bare):
     def runs(self, y: int) -> list[Stretch]:
         inks = self.INKS
         return [(text, inks[ink]) for text, ink in self.sheet.runs(y)] if y < self.sheet.rows else []
+
+
+def _to_motion(chosen: Chosen, tempo: TempoMap) -> Motion:
+    """The score in motion, with the arms, the jugglers' places and the floor that the choice asks for."""
+    choice, score, carriage = chosen.choice, chosen.score, chosen.carriage
+    bounces = carriage.bounces(score, tempo.segments[-1].tempo_bpm)
+    return Motion(
+        score, tempo, choice_to_manner(choice), choice_to_places(choice), tuple(bounces.items()), carriage.hand_m
+    )

@@ -70,16 +70,20 @@ class PracticeScreen(Watching, Controls):
         yield Banner(id="banner")
         yield BigWord(id="word")
         with Across(id="middle"):
-            yield BigNumber(id="count")
-            yield FlightView(id="flight")
-            with Down(id="side"):
-                yield BigNumber(id="small-count")
-                yield GoalBars(id="progress")
-                yield Text(id="facts")
-                yield Text(id="tries")
+            yield from self.compose_middle()
         yield Lanes(id="lanes")
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)
+
+    def compose_middle(self) -> ComposeResult:
+        """The widgets between the banner and the coming throws."""
+        yield BigNumber(id="count")
+        yield FlightView(id="flight")
+        with Down(id="side"):
+            yield BigNumber(id="small-count")
+            yield GoalBars(id="progress")
+            yield Text(id="facts")
+            yield Text(id="tries")
 
     def on_mount(self) -> None:
         self.set_class(self.flies, "flight")
@@ -240,7 +244,7 @@ class PracticeScreen(Watching, Controls):
     def _warnings(self, view: View, demands: Demands) -> list[str]:
         """Lines about limits passed, what keeps under the ceiling (without a guide), and a bounce that can't be."""
         settings, chosen = self.sitting.settings, view.chosen
-        warnings = list(demands.warnings(settings.ceiling_m, settings.throws_per_s))
+        warnings = list(demands.passed(settings).values())
         if settings.ceiling_m is not None and demands.height_m > settings.ceiling_m and not view.told.leads:
             warnings.insert(1, under_ceiling(chosen.score, chosen.tempo_bpm, settings.ceiling_m))
         if chosen.trouble:

@@ -13,7 +13,7 @@ from math import ceil, floor
 
 from trainer.library.catalogue import Choice
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.practice.flight import BEATS_BEFORE, FlightView, Juggled
+from trainer.screens.practice.flight import BEATS_BEFORE, FlightView
 from trainer.session.session import AT_REST, Session
 from trainer.session.view import View
 from trainer.timing.tempo import TempoMap
@@ -86,7 +86,7 @@ class Watching(BaseScreen):
 
     @property
     def choice(self) -> Choice:
-        """The pattern that is practised."""
+        """The pattern that is practised; a climb is set up for it."""
         return self.session.chosen.choice
 
     def tick(self) -> None:
@@ -144,8 +144,8 @@ class Watching(BaseScreen):
                 self._preview = replace(self._preview, since_s=now_s, beat=before, stopped=False)
             beat = before if view.beat is None else view.beat
         beat = self._moved(beat, view)
-        shown = Juggled(view.chosen, view.tempo or self._tempo(view.chosen.tempo_bpm))
-        self.query_one(FlightView).show(shown, beat, caption, self.sitting.settings.ceiling_m)
+        tempo = view.tempo or self._tempo(view.chosen.tempo_bpm)
+        self.query_one(FlightView).show(view.chosen, tempo, beat, caption, self.sitting.settings.ceiling_m)
         return beat
 
     def _about_arms(self) -> str:
