@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from trainer.practice.count import Counter
 from trainer.records.attempt import CountedBy, Ended, TapsUnit
 from trainer.siteswap.families import parse_any
+from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 
 CLEAN = (Ended.COLLECTED, Ended.GOAL, Ended.TIME)
@@ -35,7 +36,7 @@ def counter(pattern: str, counted_by: CountedBy = CountedBy.BEAT, unit: TapsUnit
     ],
 )
 def test_flash_and_qualify(pattern: str, flash: int, qualify: int, source: str) -> None:
-    goals = counter(pattern).goals
+    goals = Goals.of(counter(pattern).score)
     assert (goals.flash, goals.qualify) == (flash, qualify), source
 
 

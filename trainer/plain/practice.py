@@ -18,7 +18,7 @@ from trainer.session.rules import count_in_beats
 from trainer.session.session import Session
 from trainer.session.sitting import Sitting
 from trainer.session.view import View
-from trainer.session.wording import ENDED_WORDS, Situation, marks, situation, title, under_ceiling
+from trainer.session.wording import Situation, marks, situation, title, under_ceiling
 from trainer.timing.tempo import format_number
 
 SCREEN = "plain"
@@ -151,7 +151,7 @@ class PlainPractice(Controls):
 
 def try_to_text(attempt: Attempt) -> str:
     """How a try went, in a sentence."""
-    ended = ENDED_WORDS[attempt.ended].capitalize() if attempt.ended else "Ended"
+    ended = attempt.ended.words.capitalize() if attempt.ended else "Ended"
     catches = "" if attempt.catches is None else "1 catch" if attempt.catches == 1 else f"{attempt.catches} catches"
     told = ", ".join(part for part in (catches, *marks(attempt)) if part)
     return f"{ended}: {told}." if told else f"{ended}."

@@ -32,11 +32,6 @@ class Counter:
     unit: TapsUnit
     aim: Aim | None = None
 
-    @property
-    def goals(self) -> Goals:
-        """What makes a flash and a qualify."""
-        return Goals.of(self.score)
-
     def running(self, beat: Fraction, taps: int) -> int:
         """Catches so far, for the screen.
 
@@ -71,7 +66,7 @@ class Counter:
 
     def catches_per_tap(self) -> int:
         """Catches that one tap stands for. A tap a right hand's catch stands for two: the left's comes next."""
-        return {TapsUnit.CATCH: 1, TapsUnit.RIGHT: 2, TapsUnit.ROUND: max(1, self.goals.round)}[self.unit]
+        return {TapsUnit.CATCH: 1, TapsUnit.RIGHT: 2, TapsUnit.ROUND: max(1, Goals.of(self.score).round)}[self.unit]
 
     def beats_per_tap(self) -> Fraction:
         """Average number of beats from one tap to the next."""
@@ -115,7 +110,7 @@ class Counter:
 
     def roles(self, best: int | None) -> tuple[tuple[int, str], ...]:
         """Pairs of a catch and the kit's role heard at it: flash, qualify, one more than the best so far, the aim."""
-        goals = self.goals
+        goals = Goals.of(self.score)
         named = [*goals.named]
         if best:
             named.append((best + 1, "best"))

@@ -22,7 +22,6 @@ TEMPO_STEP = 5
 DWELL_STEP = Fraction(1, 20)
 DIGITS = frozenset("0123456789")
 NOTHING_TO_SET_RIGHT = "There is no try to set right: the first has not ended, or one is under way."
-NOBODY_ELSE = "Who dropped is noted of a passing pattern, after a try."
 NOTHING_TO_UNDO = "There is no change to undo here, or a try is under way."
 COUNTS = tuple(CountedBy)
 TIMED = frozenset({"tap_tempo"})
@@ -175,7 +174,7 @@ class Controls:
     def action_who_dropped(self) -> None:
         attempt = self.session.last_try.next_dropper()
         if attempt is None:
-            self.say(NOBODY_ELSE)
+            self.say("Who dropped is noted of a passing pattern, after a try.")
         else:
             who = f"juggler {dropper(attempt)} dropped" if dropper(attempt) else "nobody is noted to have dropped"
             self.say(f"The last try: {who}. j goes on to the next, u takes it back.")

@@ -7,17 +7,25 @@ an undo all reach it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from trainer.errors import TrainerError
 from trainer.practice.guide import Guide, Task
 from trainer.records.attempt import Attempt
 from trainer.session.tries import Tries
 
-if TYPE_CHECKING:  # it knows climbs and plans, which a session without a guide has no use for
-    from trainer.session.keepers import Keeper
-
 Led = TypeVar("Led", bound=Guide)
+Kept = TypeVar("Kept", bound=Guide, contravariant=True)
+
+
+class Keeper(Protocol[Kept]):
+    """Writes a guide of one type to the logbook."""
+
+    def stamp(self, guide: Kept, attempt: Attempt) -> Attempt:
+        """An attempt about to begin, marked with what it is part of."""
+
+    def keep(self, guide: Kept, now_s: float) -> None:
+        """Write where the guide stands: after each try, after each change of the guide, and on leaving."""
 
 
 class Guided(Generic[Led]):

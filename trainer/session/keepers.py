@@ -10,28 +10,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
-from typing import Protocol, TypeVar
 
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.climbs.ladder import Rung, TempoLadder
-from trainer.practice.guide import Guide
 from trainer.practice.plans.run import PlanGuide
 from trainer.records.attempt import Attempt
 from trainer.records.courses import ClimbKind, LoggedClimb, PlanRun
 from trainer.session.tries import Tries
 
-Led = TypeVar("Led", bound=Guide, contravariant=True)
 End = tuple[float | None, float | None]
-
-
-class Keeper(Protocol[Led]):
-    """Writes a guide of one type to the logbook."""
-
-    def stamp(self, guide: Led, attempt: Attempt) -> Attempt:
-        """An attempt about to begin, marked with what it is part of."""
-
-    def keep(self, guide: Led, now_s: float) -> None:
-        """Write where the guide stands: after each try, after each change of the guide, and on leaving."""
 
 
 class ClimbKeeper:

@@ -117,18 +117,18 @@ class Sitting:
     def use(self, **changes: object) -> None:
         """Change settings, here and in the file; a notice tells if the file could not be written."""
         self.settings = replace(self.settings, **changes)  # type: ignore[arg-type]
-        try:
-            config.save(self.places.settings, changes)
-        except TrainerError as error:
-            self.notices.append(str(error))
+        self._save(changes)
         self.apply()
 
     def remap(self, keys: Mapping[str, str | None]) -> None:
         """Put commands on other keys; None puts one back on the key it had out of the box."""
         merged = {**self.settings.keys, **keys}
         self.settings = replace(self.settings, keys={name: key for name, key in merged.items() if key is not None})
+        self._save({"keys": keys})
+
+    def _save(self, changes: Mapping[str, object]) -> None:
         try:
-            config.save(self.places.settings, {"keys": keys})
+            config.save(self.places.settings, changes)
         except TrainerError as error:
             self.notices.append(str(error))
 

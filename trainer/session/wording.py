@@ -9,7 +9,7 @@ from fractions import Fraction
 from trainer.library.catalogue import Choice
 from trainer.practice.guide import minutes_left
 from trainer.practice.run import RunState
-from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.attempt import Attempt, CountedBy
 from trainer.session.rules import count_in_beats
 from trainer.session.view import View
 from trainer.timing import flight
@@ -17,7 +17,6 @@ from trainer.timing.score import Score
 from trainer.timing.tempo import FASTEST_BPM
 
 LONGEST_DWELL = Fraction(19, 20)  # as far as the keys go
-ENDED_WORDS = {ended: ended.words.upper() for ended in Ended}
 COUNTED_WORDS = {CountedBy.BEAT: "by the beat", CountedBy.TAPS: "by your taps", CountedBy.HAND: "by hand, afterwards"}
 
 
@@ -59,12 +58,12 @@ def situation(view: View, pedal: str) -> Situation:
         }
         return Situation("running", "GO", hints[view.settings.counted_by])
     if view.state is RunState.ENDED and view.ended is not None:
-        return Situation("ended", ENDED_WORDS[view.ended])
+        return Situation("ended", view.ended.words.upper())
     told, task = view.told, view.guide.task
     if told.word:
         return Situation("armed" if task is not None else "ended", told.word, told.hint.replace("{pedal}", pedal))
     if view.state is RunState.REST:
-        ended = ENDED_WORDS[view.ended] if view.ended else ""
+        ended = view.ended.words.upper() if view.ended else ""
         return Situation("ended", ended, f"ready again in {math.ceil(view.counts_down_s or 0)} s")
     if task is None:
         return Situation("ended", "ALL DONE")

@@ -79,11 +79,9 @@ def facts(block: Block, tries: Sequence[Attempt]) -> tuple[str, ...]:
 
 def rows(tries: Sequence[Attempt]) -> tuple[tuple[str, ...], ...]:
     """A row for each try: number, when it began after the first, catches, seconds, ending, mark."""
-    begun = tries[0].started_at if tries else None
     found = []
     for number, each in enumerate(tries, start=1):
-        assert begun is not None
-        minutes, seconds = divmod(round((each.started_at - begun).total_seconds()), 60)
+        minutes, seconds = divmod(round((each.started_at - tries[0].started_at).total_seconds()), 60)
         found.append((
             str(number), f"{minutes}:{seconds:02}", "–" if each.catches is None else str(each.catches),
             "–" if each.seconds is None else f"{each.seconds:.1f}",
@@ -143,16 +141,14 @@ def sheet_to_page(block: Block, tries: Sequence[Attempt]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A judged block and its tries. left_out: what was wrong with the plans of later runs, which can't be read."""
+    """A judged block and its tries.
+
+    notices: a line for each later run whose plan can't be read, so that nobody takes the sheet for a later one.
+    """
 
     block: Block
     tries: tuple[Attempt, ...]
-    left_out: tuple[DataError, ...] = ()
-
-    @property
-    def notices(self) -> tuple[str, ...]:
-        """A line for each later run that was left out, so that nobody takes the sheet for a later one."""
-        return tuple(f"A later run was left out: {error}" for error in self.left_out)
+    notices: tuple[str, ...]
 
 
 def find_judged(
@@ -177,7 +173,7 @@ def find_judged(
         for number, block in reversed(tuple(enumerate(blocks))):
             own = tuple(each for each in tries if each.block == number)
             if own and block.kind in (BlockKind.JUDGED, BlockKind.ENDURANCE):
-                return Judged(block, own, tuple(left_out))
+                return Judged(block, own, tuple(f"A later run was left out: {error}" for error in left_out))
     if left_out:
         raise left_out[0]
     raise TrainerError("There were no judged attempts yet. Practise a plan with a judged block first.")

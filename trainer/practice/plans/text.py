@@ -72,12 +72,11 @@ class PlanText:
             changes["target"] = None if value == ClimbRule.STAIRCASE else _above(self.fields(index))
         return self.removed(index).added(index, _with(self.blocks[index], ("block", 0), changes))
 
-    def fields(self, index: int) -> dict[str, Any]:
-        """The fields of a block, as TOML reads them."""
+    def fields(self, index: int | None) -> dict[str, Any]:
+        """The fields of a block, or of the head (None), as TOML reads them."""
         import tomllib  # not at the top: only the screen that changes plans needs it
 
-        found: dict[str, Any] = tomllib.loads(self.blocks[index])["block"][0]
-        return found
+        return tomllib.loads(self.head) if index is None else dict(tomllib.loads(self.blocks[index])["block"][0])
 
     def added(self, index: int, block: str = NEW_BLOCK) -> PlanText:
         """The same with one block more, which becomes the one at index."""

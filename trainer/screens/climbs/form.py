@@ -77,7 +77,7 @@ class ClimbScreen(BaseScreen):
     def on_mount(self) -> None:
         if family_of(self.choice) is None:
             self.query_one("#kind", Pick).choices = {ClimbKind.TEMPO: KINDS[ClimbKind.TEMPO]}
-        self._fill(ClimbKind.TEMPO)
+        self._fill()
         self.set_interval(0.5, self.show_trouble)
 
     # -- what comes in --------------------------------------------------------------------------------------
@@ -89,8 +89,13 @@ class ClimbScreen(BaseScreen):
             (self.focus_previous if event.key == "up" else self.focus_next)()
 
     @on(Pick.Changed, "#kind")
-    def kind_changed(self) -> None:
-        self._fill(self.query_one("#kind", Pick).value)
+    def _fill(self) -> None:
+        """Fill the fields in as they start for the kind of climb that is picked."""
+        form = usual_form(self.choice, self.usual_bpm, self.query_one("#kind", Pick).value)
+        with self.prevent(Input.Changed):
+            for name, _ in (*TYPED, *IN_A_ROW):
+                self.query_one(f"#{name}", Input).value = getattr(form, name)
+        self.look()
 
     @on(Input.Changed)
     @on(Pick.Changed)
@@ -114,9 +119,6 @@ class ClimbScreen(BaseScreen):
         found.set_class(self.climb is None, "refused")
 
     @on(Input.Submitted)
-    def submitted(self) -> None:
-        self.action_begin()
-
     def action_begin(self) -> None:
         """Begin the climb, if the form makes one."""
         if self.climb is not None:
@@ -142,13 +144,6 @@ class ClimbScreen(BaseScreen):
         kind = self.query_one("#kind", Pick).value
         rule = self.query_one("#rule", Pick).value if kind is ClimbKind.TEMPO else ClimbRule.PLAIN
         return Form(kind=kind, rule=rule, rung_by=self.query_one("#same", Pick).value, **typed)
-
-    def _fill(self, kind: ClimbKind) -> None:
-        form = usual_form(self.choice, self.usual_bpm, kind)
-        with self.prevent(Input.Changed):
-            for name, _ in (*TYPED, *IN_A_ROW):
-                self.query_one(f"#{name}", Input).value = getattr(form, name)
-        self.look()
 
     def _arrange(self, form: Form) -> None:
         """Show only the fields that this kind of climb has."""

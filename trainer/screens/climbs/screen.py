@@ -18,9 +18,6 @@ from trainer.session.view import View
 from trainer.session.wording import Situation
 from trainer.timing.tempo import format_number
 
-COUNTED_OTHERWISE = "counted otherwise: not for this climb"
-STAYS = "A climb is counted in one way throughout. Leave it to change that."
-
 
 class ClimbingScreen(PracticeScreen):
     """The practice screen of a climb. guided: the climb, as the session changes it."""
@@ -49,7 +46,7 @@ class ClimbingScreen(PracticeScreen):
         yield Rungs(id="rungs")
 
     def action_next_count(self) -> None:
-        self.say(STAYS)
+        self.say("A climb is counted in one way throughout. Leave it to change that.")
 
     def tick(self) -> None:
         super().tick()
@@ -89,7 +86,7 @@ class ClimbingScreen(PracticeScreen):
             *climb.lines,
         ]
         if view.settings.counted_by is not climb.counted_by:
-            lines.insert(0, f"[b $warning]{COUNTED_OTHERWISE}[/]")
+            lines.insert(0, "[b $warning]counted otherwise: not for this climb[/]")
         return "\n".join(lines)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, ClassVar
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
@@ -18,7 +18,6 @@ from trainer.errors import TrainerError
 from trainer.files.toml import DataError
 from trainer.files.whole import Existing
 from trainer.keys.commands import commands_of
-from trainer.practice.plans.plan import Plan
 from trainer.practice.plans.text import PlanText, Value, split_text
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.bindings import bindings_of
@@ -79,7 +78,6 @@ class PlanEditScreen(BaseScreen):
         super().__init__()
         self.path, self._existing = path, existing
         self.text = split_text(text, path)
-        self._plan: Plan | None = None
         self._saved = self.text
         self._before: tuple[PlanText, ...] = ()
         self._warned = False
@@ -123,10 +121,7 @@ class PlanEditScreen(BaseScreen):
 
     def value(self, field: PlanField) -> Any:
         """What stands in a field of the block, or of the plan."""
-        if self.block is not None:
-            return self.text.fields(self.block).get(field.name)
-        plan = self._plan or plan_folder_of(self.sitting).check(self.text.text, self.path)
-        return {"name": plan.name, "for": plan.audience}[field.name]
+        return self.text.fields(self.block).get(field.name)
 
     # -- what comes in --------------------------------------------------------------------------------------
 
@@ -140,26 +135,12 @@ class PlanEditScreen(BaseScreen):
     def chosen(self) -> None:
         self.query_one("#fields").focus()
 
-    def on_descendant_focus(self) -> None:
-        self._tell()
-
-    @on(Listing.Moved, "#fields")
-    def moved_in_fields(self) -> None:
-        self._tell()
-
-    @on(Listing.Picked, "#fields")
-    def field_clicked(self) -> None:
-        self.action_change()
-
     @on(Input.Submitted, "#typed")
     def line_submitted(self, event: Input.Submitted) -> None:
         if self._set(typed(self.field, event.value)):
             self._close_line()
 
-    @on(Input.Blurred, "#typed")
-    def line_left(self) -> None:
-        self._close_line()
-
+    @on(Listing.Picked, "#fields")
     def action_change(self) -> None:
         """Open the line to type a value in; a kind takes its next value instead."""
         if self.focused is self.query_one("#list"):
@@ -254,11 +235,11 @@ class PlanEditScreen(BaseScreen):
 
     def _show(self, row: int) -> None:
         """Show everything anew, with the cursor on a row of the blocks and where it was in the fields."""
-        self._plan = plan_folder_of(self.sitting).check(self.text.text, self.path)
+        plan = plan_folder_of(self.sitting).check(self.text.text, self.path)
         at = self.query_one("#fields", FieldList).highlighted or 0
         rows = ["the plan itself"]
         rows += [f"{number:>2} {block.kind:<9} {block.title if block.choice else ''}".rstrip()
-                 for number, block in enumerate(self._plan.blocks, start=1)]  # fmt: skip
+                 for number, block in enumerate(plan.blocks, start=1)]  # fmt: skip
         listing = self.query_one("#list", Listing)
         listing.show(rows)
         listing.highlighted = row
@@ -273,10 +254,11 @@ class PlanEditScreen(BaseScreen):
         self._tell()
 
     def _show_title(self) -> None:
-        assert self._plan is not None
+        name = self.text.fields(None)["name"]
         unsaved = "" if self.text == self._saved and self._existing is Existing.REPLACE else "  · not saved yet"
-        self.query_one("#title", Static).update(f"{self._plan.name}{unsaved}")
+        self.query_one("#title", Static).update(f"{name}{unsaved}")
 
+    @on(Input.Blurred, "#typed")
     def _close_line(self) -> None:
         line = self.query_one("#typed", Input)
         if line.has_class("shown"):
@@ -285,6 +267,8 @@ class PlanEditScreen(BaseScreen):
                 self.query_one("#fields").focus()
         self._tell()
 
+    @on(events.DescendantFocus)
+    @on(Listing.Moved, "#fields")
     def _tell(self) -> None:
         """Explain the field under the cursor, and how it is changed."""
         field = self.field

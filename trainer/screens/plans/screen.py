@@ -98,8 +98,7 @@ class PlansScreen(BaseScreen):
                 items.append(Item(f"✗ {run.name}", run=run, error=error))
             else:
                 items.append(Item(f"▶ {plan.name}", plan, run.plan, run))
-        text = suggested(self.sitting)
-        if text:
+        if text := suggested(self.sitting):
             plan = plan_folder_of(self.sitting).check(text, SUGGESTED)
             items.append(Item(f"★ {plan.name}", plan, text))
         plans, errors = plan_folder_of(self.sitting).plans()
@@ -113,13 +112,6 @@ class PlansScreen(BaseScreen):
         return self.items[index] if index is not None and index < len(self.items) else None
 
     @on(Listing.Moved, "#list")
-    def moved(self) -> None:
-        self.show_page()
-
-    @on(Listing.Picked, "#list")
-    def chosen(self) -> None:
-        self.action_start()
-
     def show_page(self) -> None:
         """Show the page of the plan under the cursor."""
         page, item = self.query_one("#explained", Lines), self.item
@@ -148,6 +140,7 @@ class PlansScreen(BaseScreen):
 
     # -- what can be done -----------------------------------------------------------------------------------
 
+    @on(Listing.Picked, "#list")
     def action_start(self) -> None:
         self._start(self.item.run if self.item else None)
 
@@ -170,11 +163,8 @@ class PlansScreen(BaseScreen):
     def action_new_plan(self) -> None:
         from trainer.practice.plans.text import new_text
 
-        self._edit(
-            new_text("A plan of mine", "Me.").text,
-            plan_folder_of(self.sitting).own / "a-plan-of-mine.toml",
-            Existing.REFUSE,
-        )
+        path = plan_folder_of(self.sitting).own / "a-plan-of-mine.toml"
+        self._edit(new_text("A plan of mine", "Me.").text, path, Existing.REFUSE)
 
     def action_edit_plan(self) -> None:
         item = self.item

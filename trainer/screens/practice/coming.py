@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
@@ -28,9 +29,9 @@ class Cell:
     faint: nothing, or an object that stays.
     """
 
-    text: str = ""
-    faint: bool = True
-    drawn: str = ""
+    text: str
+    faint: bool
+    drawn: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,20 +49,19 @@ def coming_lanes(score: Score, beat: Fraction | None, beats: int) -> tuple[Lane,
     step = pattern.beat_step
     now = 0 if beat is None else floor(beat / step) * step
     stop = now + beats * step
-    cells: dict[tuple[int, Hand, int], list[tuple[str, bool, str]]] = {}
+    throws: dict[tuple[int, Hand, int], list[Cell]] = {}
     for event in score.events(now, stop):
         if event.kind in THROWN and event.hand is not None:
             text = value_to_digit(event.value)
             if event.throw >= 0:
                 text = pattern.throw_to_text(pattern.throws[event.throw])
             key = (event.juggler, event.hand, (int(event.beat) - now) // step)
-            cells.setdefault(key, []).append(
-                (text, event.kind in (EventKind.HOLD, EventKind.GAP), _drawn(event, score))
-            )
+            faint = event.kind in (EventKind.HOLD, EventKind.GAP)
+            throws.setdefault(key, []).append(Cell(text, faint, _drawn(event, score)))
     lanes = []
     for juggler in range(pattern.jugglers):
         for hand, side in ((Hand.RIGHT, "right"), (Hand.LEFT, "left")):
-            row = tuple(_to_cell(cells.get((juggler, hand, place), ())) for place in range(beats))
+            row = tuple(_joined(throws.get((juggler, hand, place), ())) for place in range(beats))
             who = side.upper() if pattern.jugglers == 1 else f"{juggler + 1} {side[0].upper()}"
             lanes.append(Lane(who, side, row))
     return tuple(lanes)
@@ -109,8 +109,7 @@ def _drawn(event: Event, score: Score) -> str:
     return digit + (CROSSES[event.hand] if throw.crosses else SAME)
 
 
-def _to_cell(throws: list[tuple[str, bool, str]] | tuple[()]) -> Cell:
-    if not throws:
-        return Cell()
-    texts, faints, drawn = zip(*throws, strict=True)
-    return Cell("".join(texts), all(faints), "".join(drawn))
+def _joined(throws: Sequence[Cell]) -> Cell:
+    """The throws of one hand on one beat as one cell; an empty and faint one for none."""
+    text, drawn = "".join(each.text for each in throws), "".join(each.drawn for each in throws)
+    return Cell(text, all(each.faint for each in throws), drawn)

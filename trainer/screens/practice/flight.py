@@ -27,10 +27,11 @@ class FlightView(Bare):
     )
     COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
 
+    motion: Motion
+    fit: Fit
+
     def __init__(self, *, id: str) -> None:
         super().__init__(id=id)
-        self.motion: Motion | None = None
-        self.fit: Fit | None = None
         self.sheet = DotSheet(0, 0)
         self._shown: tuple[Chosen | None, TempoMap | None] = (None, None)
         self._still = DotSheet(0, 0)
@@ -50,10 +51,8 @@ class FlightView(Bare):
             return
         if self._shown[0] is not chosen or self._shown[1] is not tempo:  # to compare values would take too long
             self._shown, self.motion, self._drawn_for = (chosen, tempo), _to_motion(chosen, tempo), None
-        assert self.motion is not None
         if self._drawn_for != (size, ceiling_m) or caption != self._caption:
-            self._prepare(self.motion, ceiling_m, caption)
-        assert self.fit is not None
+            self._prepare(ceiling_m, caption)
         self.sheet.take(self._still)
         draw_moving(self.sheet, self.motion, self.fit, float(beat))
         keys: list[object] = [self.sheet.row_key(row) for row in range(self.sheet.rows)]
@@ -62,12 +61,12 @@ class FlightView(Bare):
         if changed:
             self.redraw(changed)
 
-    def _prepare(self, motion: Motion, ceiling_m: float | None, caption: tuple[str, str]) -> None:
+    def _prepare(self, ceiling_m: float | None, caption: tuple[str, str]) -> None:
         """Work out the scale for the present size, and draw all that does not move."""
         columns, rows = self.size
         self._drawn_for, self._caption = (self.size, ceiling_m), caption
-        self.fit = Fit.of(motion, columns, rows)
-        self._still = draw_still(motion, self.fit, columns, rows, ceiling_m)
+        self.fit = Fit.of(self.motion, columns, rows)
+        self._still = draw_still(self.motion, self.fit, columns, rows, ceiling_m)
         said, keys = caption
         self._still.write_under(SCALE_COLUMNS, 0, said, RIGHT)
         if SCALE_COLUMNS + len(said) + 2 + len(keys) <= columns:

@@ -29,11 +29,10 @@ from trainer.screens.practice.widgets import Across, Banner, Down, GoalBars, Lan
 from trainer.screens.terminal.presses import Press
 from trainer.session.controls import TIMED, Controls
 from trainer.session.rules import to_figure
-from trainer.session.session import Session
+from trainer.session.session import AT_REST, Session
 from trainer.session.view import View
 from trainer.session.wording import (
     COUNTED_WORDS,
-    ENDED_WORDS,
     Situation,
     count_to_text,
     far_word,
@@ -187,19 +186,18 @@ class PracticeScreen(Watching, Controls):
             lanes.show(view.chosen.score, beat)
 
     def _show_texts(self, view: View) -> None:
-        """Draw the texts: facts, tries and notices."""
-        self._put_facts(self._facts(view), view.state)
+        """Draw the texts: facts, tries and notices.
+
+        At rest the room of the facts is fitted to them, unless only numbers in them have changed.
+        """
+        facts, text = self.query_one("#facts", Text), self._facts(view)
+        before = facts.text
+        facts.show(text)
+        if view.state in AT_REST and DIGIT.sub("", before) != DIGIT.sub("", text):
+            facts.refresh(layout=True)
         tries = self.query_one("#tries", Text)
         tries.show(_tries(self.sitting.tries.attempts, tries.size.height))
         self.show_trouble()
-
-    def _put_facts(self, text: str, state: RunState) -> None:
-        """Show the facts. At rest their room is fitted to them, unless only numbers in them have changed."""
-        facts = self.query_one("#facts", Text)
-        before = facts.text
-        facts.show(text)
-        if state in (RunState.ARMED, RunState.REST) and DIGIT.sub("", before) != DIGIT.sub("", text):
-            facts.refresh(layout=True)
 
     def _title(self, view: View) -> str:
         place, what = view.told.place, "" if view.is_pause else title(view.chosen.choice)
@@ -265,6 +263,6 @@ def _tries(attempts: tuple[Attempt, ...], rows: int) -> str:
     lines = []
     for number, attempt in list(enumerate(attempts, start=1))[-max(rows, 1) :][::-1]:
         catches = "–" if attempt.catches is None else str(attempt.catches)
-        ended = ENDED_WORDS[attempt.ended].lower() if attempt.ended else ""
+        ended = attempt.ended.words if attempt.ended else ""
         lines.append(f"[b]{catches:>5}[/b]  {ended} {' '.join(marks(attempt))} [$muted]#{number}[/]")
     return "\n".join(lines)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil, floor
 
 from trainer.library.catalogue import Choice
@@ -29,6 +30,9 @@ KEYS_LINE = "s slower  , . step"
 STOPPED_LINE = "s go on"
 SPEEDS = (Fraction(1), Fraction(1, 2), Fraction(1, 4))
 SPEED_WORDS = {Fraction(1): "", Fraction(1, 2): " at half speed", Fraction(1, 4): " at a quarter"}
+steady_tempo = lru_cache(maxsize=1)(TempoMap.steady)
+"""A steady tempo map; the same object as long as the tempo does not change."""
+
 GRAIN = 10**6
 """Beats are rounded to this part of one: nothing is heard that they have to fit exactly."""
 
@@ -82,7 +86,6 @@ class Watching(BaseScreen):
 
     session: Session
     _preview: Preview | None = None
-    _steady: TempoMap = TempoMap.steady(Fraction(60))
 
     @property
     def choice(self) -> Choice:
@@ -144,7 +147,7 @@ class Watching(BaseScreen):
                 self._preview = replace(self._preview, since_s=now_s, beat=before, stopped=False)
             beat = before if view.beat is None else view.beat
         beat = self._moved(beat, view)
-        tempo = view.tempo or self._tempo(view.chosen.tempo_bpm)
+        tempo = view.tempo or steady_tempo(view.chosen.tempo_bpm)
         self.query_one(FlightView).show(view.chosen, tempo, beat, caption, self.sitting.settings.ceiling_m)
         return beat
 
@@ -157,9 +160,3 @@ class Watching(BaseScreen):
         """The beat to draw; without animation the last one on which hands throw."""
         step = view.chosen.score.pattern.beat_step
         return beat if self.sitting.settings.animate else Fraction(floor(beat / step) * step)
-
-    def _tempo(self, tempo_bpm: Fraction) -> TempoMap:
-        """A steady tempo map; the same object as long as the tempo does not change."""
-        if self._steady.segments[0].tempo_bpm != tempo_bpm:
-            self._steady = TempoMap.steady(tempo_bpm)
-        return self._steady

@@ -110,16 +110,13 @@ class Lanes(Bare):
         rows = SMALL_ROWS * hands if self.screen.size.height >= 10 * hands else max(2 * SMALL_ROWS, hands)
         self.styles.height = self.HEAD + rows
 
-    def _lane_rows(self) -> int:
-        return SMALL_ROWS if self.lanes and self._room.height - self.HEAD >= len(self.lanes) * SMALL_ROWS else 1
-
     def runs(self, y: int) -> list[Stretch]:
         """The line above the lanes with the signs in it, or a row of a lane, its throws moved to the left."""
         width = self._room.width - 1
         if y < self.HEAD:
             told = f" {self._told} "[:width] if self._told else ""
             return [("─" * (width - len(told)), "lanes--line"), (told, "lanes--faint"), ("─", "lanes--line")]
-        height = self._lane_rows()
+        height = SMALL_ROWS if self.lanes and self._room.height - self.HEAD >= len(self.lanes) * SMALL_ROWS else 1
         index, row = divmod(y - self.HEAD, height)
         if index >= len(self.lanes):
             return [(" " * self._room.width, "")]
