@@ -22,8 +22,7 @@ from trainer.library.chosen import choose
 from trainer.logbook.store import Logbook
 from trainer.practice.guide import Guide
 from trainer.records.attempt import Attempt
-from trainer.session.guided import Guided
-from trainer.session.keepers import Keeper
+from trainer.session.guided import Guided, Keeper
 from trainer.session.session import Session
 from trainer.session.tries import Tries
 from trainer.session.view import View

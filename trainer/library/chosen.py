@@ -11,7 +11,7 @@ from trainer.library.catalogue import Choice
 from trainer.siteswap import states
 from trainer.timing.arrangement import JugglerPlace, arrange
 from trainer.timing.bounce import BounceStyle
-from trainer.timing.carrying import HAND_HEIGHT_M, RESTITUTION, Carriage
+from trainer.timing.carrying import Carriage
 from trainer.timing.counting import Goals
 from trainer.timing.flight import default_tempo
 from trainer.timing.hands import Manner
@@ -73,18 +73,19 @@ def choose(
     dwell = settings.dwell if dwell is None else dwell
     if tempo_bpm is None:
         tempo_bpm = default_tempo(choice.pattern.highest, dwell, choice.entry.height_m if choice.entry else None)
-    carriage = choice_to_carriage(choice, settings.hand_height_m, settings.restitution)
+    carriage = choice_to_carriage(choice, settings)
     twos = Twos.ACTIVE if settings.active_twos else Twos.HELD
     score = Score(choice.pattern, dwell, settings.start_hand, twos)
     return Chosen(choice, carriage.apply(score, tempo_bpm), tempo_bpm, carriage)
 
 
-def choice_to_carriage(choice: Choice, hand_m: float = HAND_HEIGHT_M, restitution: float = RESTITUTION) -> Carriage:
-    """How a choice is carried, by hands so high and a ball so lively; a bare siteswap is tossed, standing."""
+def choice_to_carriage(choice: Choice, settings: Settings) -> Carriage:
+    """How a choice is carried, by hands and a ball as the settings have them; a bare siteswap is tossed, standing."""
     entry = choice.entry
     if entry is None:
         return Carriage()
-    return Carriage(BounceStyle(entry.bounce) if entry.bounce else None, hand_m, restitution, entry.throws_per_step)
+    style = BounceStyle(entry.bounce) if entry.bounce else None
+    return Carriage(style, settings.hand_height_m, settings.restitution, entry.throws_per_step)
 
 
 def choice_to_manner(choice: Choice) -> Manner:

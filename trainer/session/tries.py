@@ -31,9 +31,9 @@ class Tries:
     made. trouble: what went wrong last, in one line; empty when all is saved.
     """
 
-    def __init__(self, logbook: Logbook | None, started_at: datetime, trouble: str = "") -> None:
+    def __init__(self, logbook: Logbook | None, started_at: datetime) -> None:
         self._logbook = logbook
-        self.trouble = trouble
+        self.trouble = ""
         self.session_id = 0
         self._under_way: Attempt | None = None
         self.attempts: tuple[Attempt, ...] = ()

@@ -57,10 +57,9 @@ class ClimbingScreen(PracticeScreen):
         picture.show(climb, {number: self._label(climb, number, width) for number in numbers})
 
     def number(self, view: View, stands: Situation) -> tuple[str, str]:
-        climb = self.climb
-        if not climb.done:
+        if not self.climb.done:
             return super().number(view, stands)
-        found = climb.threshold
+        climb, found = self.climb, self.climb.threshold
         return f"{found.tempo_bpm:.0f}" if found else climb.ladder.label(climb.place).split(".")[0], "qualify"
 
     def _label(self, climb: Climb, number: int, width: int) -> str:

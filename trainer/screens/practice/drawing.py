@@ -83,9 +83,8 @@ class Fit:
     def of(cls, motion: Motion, columns: int, rows: int) -> Fit:
         """The fit that shows all from the floor, or the elbows, to the highest throw in so many columns and rows."""
         left_m, right_m, bottom_m, highest_m = motion.box
-        things = motion.score.pattern.objects
-        reach = next((reach for dots, reach in REACHES if 4 * rows < dots), LARGEST_REACH) - (things >= CROWD)
-        reach = max(2, reach)
+        reach = next((reach for dots, reach in REACHES if 4 * rows < dots), LARGEST_REACH)
+        reach = max(2, reach - (motion.score.pattern.objects >= CROWD))
         step_m = next((step for step in STEPS_M if highest_m <= 10 * step), STEPS_M[-1])
         top_m = max(ceil(highest_m / step_m - 1e-6) * step_m, 0.2)
         above = 4 * CAPTION_ROWS + reach

@@ -46,12 +46,11 @@ class FlightView(Bare):
 
         caption: what to say of it, and the keys, left out if there is no room.
         """
-        size = self.size
-        if not size.width or not size.height:
+        if not self.size:  # no room, or not laid out yet
             return
         if self._shown[0] is not chosen or self._shown[1] is not tempo:  # to compare values would take too long
             self._shown, self.motion, self._drawn_for = (chosen, tempo), _to_motion(chosen, tempo), None
-        if self._drawn_for != (size, ceiling_m) or caption != self._caption:
+        if self._drawn_for != (self.size, ceiling_m) or caption != self._caption:
             self._prepare(ceiling_m, caption)
         self.sheet.take(self._still)
         draw_moving(self.sheet, self.motion, self.fit, float(beat))
