@@ -19,7 +19,10 @@ BEATS_BEFORE = 2
 
 
 class FlightView(Bare):
-    """Shows every object, every hand, and a scale in metres. The caller says which beat to show."""
+    """Shows every object, every hand, and a scale in metres. The caller says which beat to show.
+
+    motion, fit: what is drawn, and its scale; there from the first picture on.
+    """
 
     INKS = (
         "",
