@@ -8,20 +8,21 @@ Because: A trainer that is killed leaves a row under way; the next start gives i
 Given up: One write more for each try.
 
 Decided: Figures and notes stand once each, apart from attempts; `days` has the totals of a figure, day and tempo.
-Because: Texts are matched in Python, where letters of every script fold, and few are matched; nothing is added up.
+Because: Python folds the letters of every script, so it matches texts, and there are few of them this way. A total is
+  read from `days`, not added up from all attempts.
 Given up: Simpler tables; the totals of a day are worked out again with each change to one of its attempts.
 
 Decided: Each order of the list has an index that also holds figure and note; a page is one SELECT over it.
-Because: Of a million attempts a key of the filter takes 10 to 50 ms, seldom 70; nothing is read ahead of it.
+Because: Of a million attempts the list follows each letter typed in the filter in 10 to 50 ms, seldom 70.
 Given up: 220 MB for a million attempts instead of 148, and a little more time to write one.
 
 Decided: At most 3,000 attempts that fit are found by figure and note, and sorted; more, in the index of the order.
 Because: The index is quick where many fit; for a few it would be looked through to its end.
-Given up: A bound: where more fit and all stand at the end of an order, a page takes some 0.1 s.
+Given up: A sure limit. Where more fit, and all of them stand at the end of an order, a page takes some 0.1 s.
 
 Decided: Attempts are in the order of their day, then of their number.
-Because: A clock set back by up to a week, by hand or by a flight east, must not put a later try before an earlier.
-Given up: The own date of such a try, which counts to the day before it. An imported attempt stands at its day.
+Because: A clock that is set back, by hand or over the date line, must not put a later try before an earlier one.
+Given up: The date on the clock. Up to a week back, such a try counts to the day of the try before it.
 
 Decided: An attempt has one identity in every logbook: milliseconds and chance; in version 1, moment and number.
 Because: Importing a file twice adds nothing, in whichever logbook; a dry run is the import itself, rolled back.

@@ -8,7 +8,7 @@ Because: Terminals send no key-up, and a held pedal looks like a tap, a pause an
   repeat shows.
 Given up: Waiting before a tap counts.
 
-Decided: Where releases are told, a press counts only after a release that was seen.
+Decided: Only after a release was seen is a press believed without a look at its timing.
 Because: A terminal that promises releases and sends none is then filtered as any other.
 Given up: Believing the terminal.
 
@@ -17,7 +17,7 @@ Because: Unfair marks, typed counts and undo then all reach it.
 Given up: A guide that remembers what it did.
 
 Decided: A run with an aim ends by itself once a drop at the aim's own moment would have been pressed; by taps at the
-  tap that makes the number, by hand only by time.
+  tap that makes the number. Counted by hand, only a time limit ends it.
 Because: A dropped last catch is then no success.
 Given up: An end at the very catch.
 """

@@ -5,9 +5,9 @@ practised stands in one value, the session's `chosen`, and nobody else keeps a c
 
 Decided: The session carries out what a guide asks for, by the settings it was given last.
 Because: A pattern is then known in one place, and a changed setting reaches the guide's next pattern.
-Given up: A guide whose tasks are scores.
+Given up: Guides that know tempo, dwell and hands themselves.
 
-Decided: By the beat, the end of a run is judged 0.49 s after the press.
+Decided: By the beat, the end of a run is judged `SETTLE_S` (0.49 s) after the press.
 Because: Until then a second press can make a drop a clean finish.
 Given up: A result at the press itself.
 

@@ -1,6 +1,6 @@
 """Siteswap: patterns as throws. Reads, checks, searches, counts and links them; knows nothing of time and sound.
 
-What always holds: a Pattern from the grammar is valid, and that its text parses back to an equal pattern.
+What always holds: a Pattern from the grammar is valid, and its text parses back to an equal pattern.
 
 Decided: A star is written out, so that the period of (4,2x)* is 4.
 Because: States, orbits and collisions need every throw; (4x,2x)* then collides and is refused, as the sync shower is

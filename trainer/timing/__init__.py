@@ -1,6 +1,6 @@
 """Timing: a pattern on exact beats, seconds and frames, and where objects and hands are at each beat.
 
-What always holds: beats and seconds are exact fractions, and that a frame is rounded once from an exact second.
+What always holds: beats and seconds are exact fractions, and a frame is rounded once, from an exact second.
 
 Decided: A tempo change begins at a whole beat and moves no beat before it.
 Because: Frames that are already rendered stay true.
@@ -14,11 +14,12 @@ Decided: The height of a throw follows from the tempo on its own beat.
 Because: A later change must not bend what is in the air.
 Given up: One height for a value throughout a run with several tempos.
 
-Decided: Jugglers are seen level with the hands.
+Decided: The flight view looks at jugglers from the height of their hands.
 Because: Heights are then true for everybody, and only widths shrink.
 Given up: A view in perspective.
 
-Decided: The same hand speed is the same number of throws a second of the busier hand, without held 2s.
+Decided: Two patterns ask the same hand speed (a climb can keep it) when their busier hands throw equally often;
+  held 2s do not count.
 Because: The path of a hand is about as long for every throw.
 Given up: The differences between high and low throws.
 """

@@ -8,14 +8,14 @@ Given up: Some work is done twice: the names are asked for before they are used.
 
 Decided: What moves is sent straight to the terminal (`private.draw`).
 Because: The compositor asks every widget for all of its rows before it sends one: half the cost of a moving picture.
-Given up: Only widgets wholly in view, with nothing over them, are drawn so; the library draws the others.
+Given up: Only widgets wholly in view, with nothing over them, are drawn so; textual draws the others.
 
 Decided: A press sends the banner and the count before anything else, in colours that were looked up before.
 Because: The stylesheet took 1 to 2 ms of each answer to a press.
 Given up: A widget of that kind (`Bare`) has neither border nor padding; the rest comes with the next picture.
 
 Decided: The line of keys is one widget (`KeyLine`).
-Because: The library's mounts a widget for each key anew when one comes or goes: 50 ms with the first letter typed.
+Because: Textual's footer mounts a widget for each key anew when one comes or goes: 50 ms with the first letter typed.
 Given up: What is under the mouse is worked out from the texts.
 
 Decided: Looks are data (`themes`): two palettes, every pair of text and ground computed against WCAG's 4.5 to 1.
