@@ -60,7 +60,8 @@ class Pages(Matching):
             conditions.append(f"{sort.keys[0]} {sign}= :key_0")
             conditions.append(f"({', '.join(sort.keys)}) {sign} ({', '.join(f':key_{n}' for n in range(len(after)))})")
         keys = ", ".join(sort.keys)
-        if match.whole is None or self.count(wanted) > FEW:
+        # By figure first, which is quick: the notes of many attempts are counted once the page is seen.
+        if match.whole is None or self._count_by_figure(wanted) > FEW or self.count(wanted) > FEW:
             query = _select(keys, sort.index, [*conditions, _fitting(match)])
         else:
             query = _select(keys, "attempts_by_figure", [*conditions, WHOLE])
@@ -77,7 +78,7 @@ class Pages(Matching):
         """How many attempts a filter lets through."""
         amounts = self._amounts_now()
         if wanted not in amounts.of_filters:
-            amounts.of_filters[wanted] = self._count(wanted, amounts.of_figures)
+            amounts.of_filters[wanted] = self._count_by_figure(wanted) + self._count_by_note(wanted)
         return amounts.of_filters[wanted]
 
     def removed(self, limit: int = 50) -> tuple[Attempt, ...]:
@@ -85,20 +86,25 @@ class Pages(Matching):
         found = self.read("SELECT id FROM attempts WHERE removed = 1 ORDER BY id DESC LIMIT ?", (limit,))
         return self._numbered(row["id"] for row in found)[::-1]
 
-    def _count(self, wanted: Filter, of_figures: Mapping[int, int]) -> int:
-        match = self._match(wanted)
+    def _count_by_figure(self, wanted: Filter) -> int:
+        """How many attempts a filter lets through for their figure alone."""
+        whole = self._match(wanted).whole
         conditions, values = _days(wanted)
-        values |= match.numbers
         if conditions:
-            whole = "1" if match.whole is None else WHOLE
-            query = f"SELECT COALESCE(SUM(attempts), 0) FROM days a WHERE {' AND '.join([*conditions, whole])}"
-            total = self.read_one(query, values)
-        else:
-            total = sum(of_figures.get(figure, 0) for figure in (of_figures if match.whole is None else match.whole))
-        if match.by_note:
-            query = _select("COUNT(*)", "attempts_by_note", [*conditions, _fitting_by_note(match)])
-            total += self.read_one(query, values)
-        return int(total)
+            conditions.append("1" if whole is None else WHOLE)
+            query = f"SELECT COALESCE(SUM(attempts), 0) FROM days a WHERE {' AND '.join(conditions)}"
+            return int(self.read_one(query, values | self._match(wanted).numbers))
+        of_figures = self._amounts_now().of_figures
+        return sum(of_figures.get(figure, 0) for figure in (of_figures if whole is None else whole))
+
+    def _count_by_note(self, wanted: Filter) -> int:
+        """How many attempts a filter lets through for their note, and not for their figure alone."""
+        match = self._match(wanted)
+        if not match.by_note:
+            return 0
+        conditions, values = _days(wanted)
+        query = _select("COUNT(*)", "attempts_by_note", [*conditions, _fitting_by_note(match)])
+        return int(self.read_one(query, values | match.numbers))
 
     def _amounts_now(self) -> Amounts:
         # The first number changes with what other connections write, the second with what this one writes.
