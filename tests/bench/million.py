@@ -163,7 +163,7 @@ def main() -> None:
                 "the calendar": (lambda: reader.practised(), 5),
                 "tallies of the largest figure": (lambda: reader.tallies(largest), 5),
                 "tempos of the largest figure": (lambda: reader.tempos(largest), 5),
-                "best of one figure": (lambda: reader.best_catches("3", "balls", "beat", "3 cascade"), 20),
+                "best of one figure": (lambda: reader.best_catches(largest), 20),
                 "what is qualified": (lambda: reader.qualified(), 5),
                 "check the whole file": (lambda: reader.problems(), 1),
             }  # fmt: skip

@@ -71,7 +71,7 @@ def test_version_1_holds_what_it_held(path: Path, way: str) -> None:
         assert set_back.started_at.isoformat() == datetime(2026, 3, 29, 20, 0, 5, 1, tzinfo=LOCAL).isoformat()
         assert (set_back.hiccups, set_back.catches) == (2, 8)
         assert len({each.uid for each in book.attempts()}) == 7
-        assert book.best_catches("3", "balls", "beat") == 8
+        assert book.best_catches(Figure("3", None, "balls", CountedBy.BEAT, None)) == 8
 
 
 def test_version_1_s_attempt_under_way_is_given_up_when_a_day_is_over(path: Path) -> None:

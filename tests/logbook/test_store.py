@@ -15,6 +15,7 @@ from trainer.logbook import processes
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import A_DAY_S, Logbook
 from trainer.records.attempt import Attempt, Correction, CountedBy, Ended
+from trainer.records.totals import Figure
 
 AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=2)))
 
@@ -23,6 +24,11 @@ AT = datetime(2026, 3, 29, 18, 30, 15, 250_000, tzinfo=timezone(timedelta(hours=
 def book(tmp_path: Path) -> Iterator[Logbook]:
     with Logbook.open(tmp_path / "logbook.sqlite") as book:
         yield book
+
+
+def three(name: str | None = None, *, prop: str = "balls", juggler: str | None = None) -> Figure:
+    """A figure of the pattern 3, counted by the beat."""
+    return Figure("3", name, prop, CountedBy.BEAT, juggler)
 
 
 def tried(book: Logbook, catches: int | None = 4, **fields: object) -> Attempt:
@@ -80,7 +86,7 @@ def test_bytes_that_are_no_text_become_question_marks(book: Logbook) -> None:
 def test_one_name_typed_on_two_keyboards_is_one_name(book: Logbook) -> None:
     book.add(tried(book, 4, prop="Ba\u0308lle"))
     assert book.add(tried(book, 4, prop=" Bälle ")).best is False
-    assert book.best_catches("3", "Ba\u0308lle", "beat") == 4
+    assert book.best_catches(three(prop="Ba\u0308lle")) == 4
 
 
 def test_a_best_beats_every_earlier_fair_attempt_of_its_figure(book: Logbook) -> None:
@@ -99,8 +105,8 @@ def test_a_best_beats_every_earlier_fair_attempt_of_its_figure(book: Logbook) ->
     assert [book.add(attempt).best for attempt, _ in rows] == [best for _, best in rows]
     assert [attempt.best for attempt in book.attempts()] == [best for _, best in rows]
     assert [attempt.best for attempt in book.attempts(limit=100)] == [best for _, best in rows]
-    assert book.best_catches("3", "balls", "beat") == 6
-    assert book.best_catches("3", "rings", "beat") is None
+    assert book.best_catches(three()) == 6
+    assert book.best_catches(three(prop="rings")) is None
 
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -305,16 +311,16 @@ def test_throws_alike_under_another_name_are_a_figure_of_their_own(book: Logbook
     assert book.add(tried(book, 7, name="3 lift bounce")).best
     assert not book.add(tried(book, 30, name="3 cascade")).best
     assert [each.best for each in book.attempts()] == [True, True, False]
-    assert book.best_catches("3", "balls", "beat", "3 lift bounce") == 7
+    assert book.best_catches(three("3 lift bounce")) == 7
 
 
 def test_one_juggler_s_best_is_not_another_s(book: Logbook) -> None:
     assert book.add(tried(book, 40, juggler="Teacher")).best
     assert book.add(tried(book, 7, juggler="Pupil")).best
-    assert book.best_catches("3", "balls", "beat", juggler="Pupil") == 7
-    assert book.best_catches("3", "balls", "beat") is None, "nobody named has tried"
+    assert book.best_catches(three(juggler="Pupil")) == 7
+    assert book.best_catches(three()) is None, "nobody named has tried"
     assert book.add(tried(book, 5)).best
-    assert book.best_catches("3", "balls", "beat", juggler="Stranger") is None
+    assert book.best_catches(three(juggler="Stranger")) is None
 
 
 def test_each_attempt_has_an_identity_of_its_own_that_sorts_by_time(book: Logbook) -> None:
@@ -332,7 +338,7 @@ def test_what_is_removed_counts_nowhere_and_can_be_restored(book: Logbook) -> No
     assert removed == replace(second, removed=True, best=False)
     assert book.attempts() == (first, replace(third, best=True))
     assert book.attempts(limit=1) == (replace(third, best=True),)
-    assert book.best_catches("3", "balls", "beat") == 6
+    assert book.best_catches(three()) == 6
     assert book.attempt(second.id) == removed
     assert book.restore(second.id, corrected_at=AT) == second
     assert book.attempts() == (first, second, third)

@@ -65,7 +65,9 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
     LogbookError if `source` is no sound logbook or the place can't be written; then all is
     as it was. Another trainer may have the logbook open: it sees the other content from then on.
     """
-    with in_words(source), closing(opening.read_only(_there(source), wait_s=2.0)) as original:
+    if not source.is_file():
+        raise LogbookError(source, None, "", "There was no such file.")
+    with in_words(source), closing(opening.read_only(source, wait_s=2.0)) as original:
         opening.version_of(original, source)
         if original.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
             raise opening.Damaged(source, None, "", opening.DAMAGED)
@@ -82,12 +84,6 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
                 _move(kept, path)
             raise
     return kept
-
-
-def _there(path: Path) -> Path:
-    if not path.is_file():
-        raise LogbookError(path, None, "", "There was no such file.")
-    return path
 
 
 def _kept(path: Path, now: datetime) -> Path:

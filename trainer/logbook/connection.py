@@ -45,9 +45,8 @@ class LogbookConnection:
         try:
             with in_words(self.path), opening.transaction(self.connection):
                 yield self.connection
-                if (
-                    opening.file_number(self.path) != self._file
-                ):  # else the change goes into a file that nobody finds again
+                # Else the change goes into a file that nobody finds again.
+                if opening.file_number(self.path) != self._file:
                     raise LogbookError(self.path, None, "", opening.TAKEN_AWAY)
         except BaseException:
             self._forget()

@@ -7,6 +7,7 @@ as it is here, with its corrections, note and removal.
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -16,7 +17,7 @@ from typing import Any, Final
 from trainer.logbook import rows
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.fields import Linked, WrongValue, to_linked, to_values
-from trainer.logbook.fields_of_courses import correction_values, course_values, to_climb, to_corrections, to_plan_run
+from trainer.logbook.fields_of_courses import COURSES, correction_values, course_values, to_corrections, to_course
 from trainer.logbook.formats import Record, read_csv, read_json, to_csv, to_json
 from trainer.logbook.opening import in_words
 from trainer.logbook.store import Logbook
@@ -61,7 +62,10 @@ def exported(book: Logbook, ending: str, tell: Tell = silent) -> Iterator[str]:
     # Read in one transaction: another trainer may be writing.
     book.read("BEGIN")
     try:
-        yield from to_csv(_attempts_out(book, tell)) if ending == ".csv" else to_json(_lists_out(book, tell))
+        if ending == ".csv":
+            yield from to_csv(values for _, values in _numbered_out(book, tell))
+        else:
+            yield from to_json(_lists_out(book, tell))
     finally:
         book.read("ROLLBACK")
 
@@ -73,13 +77,13 @@ def import_file(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> 
         try:
             size = os.stat(path).st_size or 1
             with open(path, "rb") as file:
-                for kind, line, values in READERS[ending](path, file, lambda read: tell(0.9 * read / size)):
-                    taken.take(path, (kind, line, values))
+                for record in READERS[ending](path, file, lambda read: tell(0.9 * read / size)):
+                    taken.take(path, record)
         except OSError as error:
             raise LogbookError(path, None, "", f"The file could not be read: {error.strerror or error}.") from None
         book.sum_up(taken.numbers)
         tell(1.0)
-        return replace(taken.done, attempts=len(taken.numbers))
+        return Imported(attempts=len(taken.numbers), **taken.counts)
 
 
 def try_import(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> Imported:
@@ -105,10 +109,6 @@ def _lists_out(book: Logbook, tell: Tell) -> Iterator[tuple[str, Iterator[dict[s
                        for number, values in _numbered_out(book, tell))  # fmt: skip
 
 
-def _attempts_out(book: Logbook, tell: Tell) -> Iterator[dict[str, Any]]:
-    return (values for _, values in _numbered_out(book, tell))
-
-
 def _numbered_out(book: Logbook, tell: Tell) -> Iterator[tuple[int, dict[str, Any]]]:
     total = book.read_one("SELECT COUNT(*) FROM attempts") or 1
     with in_words(book.path):
@@ -124,12 +124,12 @@ def _numbered_out(book: Logbook, tell: Tell) -> Iterator[tuple[int, dict[str, An
 
 
 class _Taken:
-    """What an import has taken in so far."""
+    """What an import has taken in so far. counts: as `Imported` has them, without the attempts."""
 
     def __init__(self, book: Logbook) -> None:
         self._book = book
         self.numbers: list[int] = []
-        self.done = Imported()
+        self.counts: Counter[str] = Counter()
         self._sessions: dict[tuple[float | int, ...], int] = {}
         self._before: tuple[int, int] | None = None  # session and day of the attempt before
 
@@ -137,39 +137,35 @@ class _Taken:
         """Take in one record that the logbook has not got."""
         kind, line, values = record
         try:
-            if kind == "climbs":
-                climb, began = to_climb(values)
-                self.done = replace(self.done, climbs=self.done.climbs + self._course("climbs", climb, began))
-            elif kind == "plan_runs":
-                run, began = to_plan_run(values)
-                self.done = replace(self.done, plan_runs=self.done.plan_runs + self._course("plan_runs", run, began))
+            if kind in COURSES:
+                self._course(kind, *to_course(kind, values))
             else:
                 corrections = to_corrections(values.get("corrections", []))
                 self._attempt(to_linked({name: values[name] for name in values if name != "corrections"}), corrections)
         except WrongValue as wrong:
             raise LogbookError(path, line, wrong.field, wrong.message) from None
 
-    def _course(self, table: str, record: LoggedClimb | PlanRun, began: datetime) -> int:
+    def _course(self, table: str, record: LoggedClimb | PlanRun, began: datetime) -> None:
         assert record.uid is not None
         if self._number(table, record.uid) is not None:
-            return 0
+            return
+        self.counts[table] += 1
         record = replace(record, session_id=self._session(began))
         if isinstance(record, LoggedClimb):
             self._book.begin_climb(record)
         else:
             self._book.begin_plan_run(record)
-        return 1
 
     def _attempt(self, linked: Linked, corrections: tuple[Correction, ...]) -> None:
         attempt = linked.attempt
         assert attempt.uid is not None
         if self._number("attempts", attempt.uid) is not None:
-            self.done = replace(self.done, known=self.done.known + 1)
+            self.counts["known"] += 1
             return
         climb = None if linked.climb_uid is None else self._number("climbs", linked.climb_uid)
         run = None if linked.plan_run_uid is None else self._number("plan_runs", linked.plan_run_uid)
         loose = (climb is None and linked.climb_uid is not None) or (run is None and linked.plan_run_uid is not None)
-        self.done = replace(self.done, loose=self.done.loose + loose)
+        self.counts["loose"] += loose
         session = self._session(linked.session_started_at)
         attempt = replace(attempt, session_id=session, climb_id=climb, plan_run_id=run)
         day_before = self._before[1] if self._before is not None and self._before[0] == session else None

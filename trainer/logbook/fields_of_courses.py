@@ -11,11 +11,14 @@ from trainer.logbook.fields import Column, WrongValue, as_json, read_given, read
 from trainer.records.attempt import Correction, CountedBy
 from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb, PlanRun
 
-CLIMB: Final = (
+COURSE: Final = (
     Column("uid", "uid", kinds.uid, must=True),
     Column("session_started_at", "session_started_at", kinds.moment, must=True),
     Column("started_at", "started_at", kinds.moment, must=True),
     Column("ended_at", "ended_at", kinds.moment),
+)
+CLIMB: Final = (
+    *COURSE,
     Column("kind", "kind", kinds.one_of(ClimbKind), must=True),
     Column("rule", "rule", kinds.one_of(ClimbRule), must=True),
     Column("pattern", "pattern", kinds.text, must=True),
@@ -33,15 +36,18 @@ CLIMB: Final = (
     Column("spread_bpm", "spread", kinds.seconds),
 )
 PLAN_RUN: Final = (
-    Column("uid", "uid", kinds.uid, must=True),
-    Column("session_started_at", "session_started_at", kinds.moment, must=True),
-    Column("started_at", "started_at", kinds.moment, must=True),
-    Column("ended_at", "ended_at", kinds.moment),
+    *COURSE,
     Column("name", "name", kinds.text, must=True),
     Column("plan_toml", "plan", kinds.note, must=True),
     Column("block", "block", kinds.whole, must=True),
     Column("elapsed_s", "elapsed_s", kinds.seconds, must=True),
 )
+COURSES: Final[Mapping[str, tuple[type[LoggedClimb] | type[PlanRun], tuple[Column, ...]]]] = {
+    "climbs": (LoggedClimb, CLIMB),
+    "plan_runs": (PlanRun, PLAN_RUN),
+}
+"""The lists of a file that hold courses → their records and fields."""
+
 CORRECTED_AT: Final = Column("corrected_at", "corrected_at", kinds.moment, must=True)
 CORRECTION: Final = ("corrected_at", "field", "before", "after")
 CORRECTED: Final[dict[str, tuple[type, ...]]] = {
@@ -62,21 +68,15 @@ def course_values(record: LoggedClimb | PlanRun, session_started_at: datetime) -
     }
 
 
-def to_climb(values: Mapping[str, Any]) -> tuple[LoggedClimb, datetime]:
-    """A climb and when its session began; WrongValue if that can't be."""
-    given = read_given(values, CLIMB)
+def to_course(kind: str, values: Mapping[str, Any]) -> tuple[LoggedClimb | PlanRun, datetime]:
+    """A climb or plan run and when its session began; WrongValue if that can't be. kind: one of COURSES."""
+    record, fields = COURSES[kind]
+    given = read_given(values, fields)
     began = given.pop("session_started_at")
     for name in ("up_after", "down_after"):
-        if not given[name]:
+        if given.get(name) == 0:
             raise WrongValue(name, "A climb steps after 1 or more in a row.")
-    return LoggedClimb(session_id=0, **given), began
-
-
-def to_plan_run(values: Mapping[str, Any]) -> tuple[PlanRun, datetime]:
-    """A plan's run and when its session began; WrongValue if that can't be."""
-    given = read_given(values, PLAN_RUN)
-    began = given.pop("session_started_at")
-    return PlanRun(session_id=0, **given), began
+    return record(session_id=0, **given), began
 
 
 def correction_values(correction: Correction) -> dict[str, Any]:

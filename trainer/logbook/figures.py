@@ -16,7 +16,7 @@ from trainer.logbook import rows
 from trainer.logbook.connection import LogbookConnection
 from trainer.logbook.migrations import TOTALS
 from trainer.records.attempt import Attempt, CountedBy
-from trainer.records.totals import DayTotal, Figure, FigureTotal, Tally, Total
+from trainer.records.totals import DayTotal, Figure, FigureTotal, Tally, Total, figure_of
 
 MARKS: Final = """UPDATE attempts SET best = 1 - best WHERE id IN (
     SELECT id FROM (SELECT id, best, COALESCE(fair AND catches > MAX(:before, COALESCE(
@@ -43,16 +43,8 @@ SUMS: Final = """SUM(tries) AS tries, SUM(tries_ms) AS tries_ms, SUM(catches) AS
 class Figures(LogbookConnection):
     """What the logbook does for figures."""
 
-    def best_catches(
-        self, pattern: str, prop: str, counted_by: CountedBy | str, name: str | None = None,
-        juggler: str | None = None,
-    ) -> int | None:  # fmt: skip
-        """The most catches of a fair attempt of one figure; None if none was counted.
-
-        name: of the pattern in the library, None for none; patterns of one text and two names, such as tossed and
-        bounced, are two figures. juggler: None for attempts of nobody named.
-        """
-        figure = Figure(pattern, name, prop, CountedBy(counted_by), juggler)
+    def best_catches(self, figure: Figure) -> int | None:
+        """The most catches of a fair attempt of one figure; None if none was counted."""
         of = f"figure_id IN (SELECT id FROM figures WHERE {FIGURE})"
         best: int | None = self.read_one(f"SELECT MAX(catches) FROM attempts WHERE best = 1 AND {of}", named(figure))
         if best is None:  # no best without a catch
@@ -132,9 +124,8 @@ class Figures(LogbookConnection):
 
     def _figure_of(self, attempt: Attempt) -> int:
         """The number of an attempt's figure, entered if new; called inside a change."""
-        figure = Figure(attempt.pattern, attempt.name, attempt.prop, attempt.counted_by, attempt.juggler)
-        number: int | None = self.read_one(f"SELECT id FROM figures WHERE objects = :objects AND {FIGURE}", {
-            "objects": attempt.objects, **named(figure)})  # fmt: skip
+        of = {"objects": attempt.objects, **named(figure_of(attempt))}
+        number: int | None = self.read_one(f"SELECT id FROM figures WHERE objects = :objects AND {FIGURE}", of)
         return number or self.insert("figures", {
             "pattern": attempt.pattern, "name": rows.name(attempt.name), "objects": attempt.objects,
             "prop_id": self._named("props", attempt.prop), "counted_by": str(attempt.counted_by),

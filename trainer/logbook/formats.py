@@ -35,13 +35,10 @@ Record = tuple[str, int, dict[str, Any]]
 def to_csv(attempts: Iterable[dict[str, Any]]) -> Iterator[str]:
     """The lines of a CSV file: a header, then each attempt."""
     names = [field.name for field in FIELDS]
-    page = io.StringIO()
-    lines = csv.writer(page)
-    lines.writerow(names)
+    lines = csv.writer(_Echo())  # a writer returns what its file's `write` returns
+    yield lines.writerow(names)
     for values in attempts:
-        lines.writerow([_cell(name, values[name]) for name in names])
-        yield _taken(page)
-    yield _taken(page)
+        yield lines.writerow([_cell(name, values[name]) for name in names])
 
 
 def to_json(lists: Iterable[tuple[str, Iterable[dict[str, Any]]]]) -> Iterator[str]:
@@ -104,11 +101,11 @@ def _plain(name: str, cell: str) -> str:
     return cell[1:] if name in TEXTS and cell.startswith("'") and cell[1:].startswith(FORMULA) else cell
 
 
-def _taken(page: io.StringIO) -> str:
-    written = page.getvalue()
-    page.seek(0)
-    page.truncate()
-    return written
+class _Echo:
+    """A file that keeps nothing, and gives back each text that is written to it."""
+
+    def write(self, text: str) -> str:
+        return text
 
 
 def read_json(path: Path, file: BinaryIO, tell: Callable[[int], None]) -> Iterator[Record]:

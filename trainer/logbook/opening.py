@@ -10,7 +10,7 @@ import sqlite3
 import stat
 import time
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -243,14 +243,12 @@ def _back_up(db: sqlite3.Connection, path: Path, version: int) -> None:
         for number in range(1, 1000)
         if not (candidate := path.with_name(f"{path.stem}.version-{version}.{number}{path.suffix}")).exists()
     )
-    copy = sqlite3.connect(copy_path, isolation_level=None)
     try:
-        db.backup(copy)
+        with closing(sqlite3.connect(copy_path, isolation_level=None)) as copy:
+            db.backup(copy)
     except BaseException:
-        copy.close()
         copy_path.unlink(missing_ok=True)  # a copy that is not whole would be taken for one that is
         raise
-    copy.close()
 
 
 def _in_memory(original: sqlite3.Connection | None, path: Path, migrations: Migrations) -> sqlite3.Connection:

@@ -158,14 +158,7 @@ class Tries:
 
     def _find_best(self, figure: Figure) -> int | None:
         known = [each.catches for each in self.attempts if each.fair and figure_of(each) == figure]
-        known.append(
-            self.ask(
-                lambda book: book.best_catches(
-                    figure.pattern, figure.prop, figure.counted_by, figure.name, figure.juggler
-                ),
-                None,
-            )
-        )
+        known.append(self.ask(lambda book: book.best_catches(figure), None))
         return max((catches for catches in known if catches is not None), default=0) or None
 
     def session_in(self, logbook: Logbook) -> int:
