@@ -24,7 +24,7 @@ from trainer.keys.commands import (
 from trainer.screens.app import TrainerApp
 from trainer.screens.lookback.logbook import LogbookScreen
 from trainer.screens.lookback.progress import ProgressScreen
-from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.parts.keyline import bindings_of
 from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.screens.setup.screen import SetupScreen

@@ -61,10 +61,12 @@ def test_the_formula_gives_the_ratios_it_is_known_for(one: str, other: str, rati
 
 @pytest.mark.parametrize("palette", PALETTES.values(), ids=PALETTES)
 def test_every_text_of_a_palette_can_be_read_wherever_it_may_stand(palette: Palette) -> None:
-    for text, ground in product((palette.ink, palette.muted, *palette.meanings), palette.grounds):
+    meanings = (palette.right, palette.left, palette.good, palette.bad, palette.plain)
+    grounds = (palette.paper, palette.surface, palette.bar)
+    for text, ground in product((palette.ink, palette.muted, *meanings), grounds):
         assert contrast(text, ground) >= TEXT, (text, ground)
     assert contrast(palette.ink, palette.cursor) >= TEXT
-    for fill in palette.meanings:
+    for fill in meanings:
         assert contrast(palette.on_fill, fill) >= TEXT, fill
 
 

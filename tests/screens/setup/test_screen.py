@@ -39,7 +39,7 @@ def test_every_command_that_can_be_remapped_has_a_row() -> None:
 
 
 def test_no_label_runs_into_its_value() -> None:
-    assert [row.label for row in ROWS if len(row.label) >= LABEL] == []
+    assert [row.told.label for row in ROWS if len(row.told.label) >= LABEL] == []
 
 
 async def test_what_was_measured_stands_in_its_row_on_coming_back(sitting: Sitting) -> None:
@@ -166,10 +166,10 @@ async def test_nothing_is_cut_off_at_any_size(sitting: Sitting, size: tuple[int,
             goto(screen, row.name)
             screen._tell()
             assert lines_needed(screen, wide) <= high, row.name
-            if row.change is not Changing.CHOOSE:
+            if row.told.change is not Changing.CHOOSE:
                 screen.action_change()
                 assert lines_needed(screen, wide) <= high, row.name
-                screen.action_back() if row.change is Changing.TYPE else screen._settle()
+                screen.action_back() if row.told.change is Changing.TYPE else screen._settle()
         screen.trial = Trial("pagedown").pressed(0.0).pressed(99.999)
         screen._tell()
         assert lines_needed(screen, wide) <= high

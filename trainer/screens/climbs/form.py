@@ -19,12 +19,11 @@ from trainer.practice.climbs.ladder import RungBy, family_of
 from trainer.practice.demands import rung_demands
 from trainer.records.courses import ClimbKind, ClimbRule
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.browse import QueryLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines
 from trainer.screens.parts.markup import escape
 from trainer.screens.parts.pick import Pick
-from trainer.screens.parts.queryline import QueryLine
 from trainer.session.wording import title
 from trainer.timing.score import Score
 from trainer.timing.tempo import format_number

@@ -8,7 +8,7 @@ from trainer.practice.climbs.climb import Climb
 from trainer.practice.demands import Demands, rung_demands
 from trainer.records.courses import ClimbKind
 from trainer.screens.climbs.rungs import Rungs, rungs_shown
-from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.parts.keyline import bindings_of
 from trainer.screens.parts.large import BigNumber
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.screens.practice.widgets import Down, GoalBars, Text

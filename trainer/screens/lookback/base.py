@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from textual.widgets import Input
+from collections.abc import Callable
+from typing import TypeVar
 
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 from trainer.records.totals import Figure
 from trainer.screens.parts.browse import BrowseScreen
+
+Answer = TypeVar("Answer")
 
 
 class LookingBack(BrowseScreen):
@@ -34,10 +37,11 @@ class LookingBack(BrowseScreen):
         if self.book is not None:
             self.book.close()
 
-    def action_back(self) -> None:
-        """Clear what is typed; with nothing typed, leave the screen."""
-        query = self.query_one("#query", Input)
-        if query.value:
-            query.value = ""
-        else:
-            self.app.pop_screen()
+    def ask(self, question: Callable[[Logbook], Answer], otherwise: Answer) -> Answer:
+        """What the logbook answers; `otherwise` without one, and where it fails, which is said."""
+        if self.book is not None:
+            try:
+                return question(self.book)
+            except LogbookError as error:
+                self.say(str(error))
+        return otherwise

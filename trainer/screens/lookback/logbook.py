@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from functools import partial
 
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
 
-from trainer.logbook.errors import LogbookError
 from trainer.logbook.filters import Filter, PageEnd, Sort
 from trainer.logbook.pages import AttemptPage
 from trainer.logbook.store import Logbook
@@ -19,10 +18,9 @@ from trainer.records.attempt import Attempt
 from trainer.records.totals import Figure, figure_of
 from trainer.screens.lookback.base import LookingBack
 from trainer.screens.lookback.tryrow import BREAK, heading, in_full, one_note, to_row
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.browse import QueryLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
-from trainer.screens.parts.queryline import QueryLine
 
 PAGE = 40
 """How many tries are read at once. More are read to fill the list, and when its end comes near."""
@@ -41,8 +39,8 @@ NONE_FIT = "No try has all that in it."
 KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
 
-Deed = Callable[[Logbook, int, datetime], Attempt]
-"""Changes the attempt of a number in the logbook, at a moment; returns the attempt as it is then."""
+Deed = Callable[..., Attempt]
+"""Changes the attempt of a number in a logbook, corrected_at a moment; returns the attempt as it is then."""
 
 
 class FilterLine(QueryLine):
@@ -62,6 +60,7 @@ class LogbookScreen(LookingBack):
 
     BINDINGS = bindings_of("logbook")
     NAME = "logbook"
+    ENTER = "edit_note"
 
     def __init__(self, figure: Figure | None = None) -> None:
         super().__init__(figure)
@@ -86,17 +85,9 @@ class LogbookScreen(LookingBack):
 
     def on_mount(self) -> None:
         self.begin()
-        self.query_one("#query", Input).value = self.wanted.text
+        self.line.value = self.wanted.text
         self.fill(self.wanted.text)
-        self.watch(self.query_one("#list"), "scroll_y", self._scrolled, init=False)
-
-    @on(Input.Submitted, "#query")
-    def query_submitted(self) -> None:
-        self.action_edit_note()
-
-    @on(Listing.Picked, "#list")
-    def selected(self, event: Listing.Picked) -> None:
-        self.choose(event.index)
+        self.watch(self.listing, "scroll_y", self._scrolled, init=False)
 
     # -- what keys do ---------------------------------------------------------------------------------------
 
@@ -106,7 +97,7 @@ class LogbookScreen(LookingBack):
     def action_next_sort(self) -> None:
         sorts = tuple(SORTS)
         self.sort = sorts[(sorts.index(self.sort) + 1) % len(sorts)]
-        self.fill(self.query_one("#query", Input).value)
+        self.fill(self.line.value)
 
     def action_edit_note(self) -> None:
         if self.chosen is not None:
@@ -121,34 +112,20 @@ class LogbookScreen(LookingBack):
         chosen, note = self.chosen, event.value.strip().replace(BREAK, "\n")
         self._close_note()
         if chosen is not None and one_note(note) != one_note(chosen.note):
-            before = chosen.note
-            self._change(
-                chosen,
-                lambda book, number, now: book.set_note(number, note, corrected_at=now),
-                lambda book, number, now: book.set_note(number, before, corrected_at=now),
-            )
-            self.say("The note was written. Ctrl+Z takes it back.")
+            do, undo = (partial(Logbook.set_note, note=each) for each in (note, chosen.note))
+            self._change(chosen, do, undo, "The note was written. Ctrl+Z takes it back.")
 
     def action_mark_unfair(self) -> None:
         chosen = self.chosen
         if chosen is not None:
-            fair = chosen.fair
-            self._change(
-                chosen,
-                lambda book, number, now: book.correct(number, corrected_at=now, fair=not fair),
-                lambda book, number, now: book.correct(number, corrected_at=now, fair=fair),
-            )
-            kept = "It stays here, and counts for no best and no rate." if fair else "It is a fair try again."
-            self.say(f"{kept} Ctrl+Z takes that back.")
+            do, undo = (partial(Logbook.correct, fair=fair) for fair in (not chosen.fair, chosen.fair))
+            kept = "It stays here, and counts for no best and no rate." if chosen.fair else "It is a fair try again."
+            self._change(chosen, do, undo, f"{kept} Ctrl+Z takes that back.")
 
     def action_remove(self) -> None:
         if self.chosen is not None:
-            self._change(
-                self.chosen,
-                lambda book, number, now: book.remove(number, corrected_at=now),
-                lambda book, number, now: book.restore(number, corrected_at=now),
-            )
-            self.say("The try was removed. Ctrl+Z brings it back.")
+            said = "The try was removed. Ctrl+Z brings it back."
+            self._change(self.chosen, Logbook.remove, Logbook.restore, said)
 
     def action_take_back(self) -> None:
         """Undo the last change made on this screen, one more each time."""
@@ -172,56 +149,45 @@ class LogbookScreen(LookingBack):
 
     # -- what is changed ------------------------------------------------------------------------------------
 
-    def _change(self, attempt: Attempt, do: Deed, undo: Deed) -> None:
+    def _change(self, attempt: Attempt, do: Deed, undo: Deed, said: str) -> None:
         if self._write(attempt, do):
             self.changes.append((attempt, undo))
+            self.say(said)
 
     def _write(self, attempt: Attempt, deed: Deed) -> bool:
         """Change an attempt in the logbook and show it; whether that could be done."""
-        assert self.book is not None
-        assert attempt.id is not None
-        try:
-            changed = deed(self.book, attempt.id, self.sitting.now())
-        except LogbookError as error:
-            self.say(str(error))
+        changed = self.ask(lambda book: deed(book, attempt.id, corrected_at=self.sitting.now()), None)
+        if changed is None:
             return False
         self.sitting.tries.changed_elsewhere(changed)
-        self.fill(self.query_one("#query", Input).value, attempt.id)
+        self.fill(self.line.value, attempt.id)
         return True
 
     def _close_note(self) -> None:
         self.query_one("#note").remove_class("shown")
-        self.query_one("#query").focus()
+        self.line.focus()
 
     # -- what is shown --------------------------------------------------------------------------------------
 
     @property
     def chosen(self) -> Attempt | None:
         """The try under the cursor."""
-        index = self.query_one("#list", Listing).highlighted
+        index = self.listing.highlighted
         return None if index is None or index >= len(self.listed) else self.listed[index]
 
     def fill(self, query: str, at: int | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
-        listing = self.query_one("#list", Listing)
-        row = 0 if at is None else listing.highlighted or 0
+        row = 0 if at is None else self.listing.highlighted or 0
         self.wanted, self.listed, self._end = Filter(query), [], None
-        rows = max(PAGE, listing.size.height, row + 1)
-        page = self._page(rows)
+        page = self._page(max(PAGE, self.listing.size.height, row + 1))
         self.listed, self._end = list(page.attempts), page.end
-        listing.show([to_row(attempt) for attempt in self.listed])
+        self.listing.show([to_row(attempt) for attempt in self.listed])
         self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first
         places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 
     def _page(self, rows: int) -> AttemptPage:
-        if self.book is None:
-            return AttemptPage((), None)
-        try:
-            return self.book.page(self.wanted, self.sort, rows, self._end)
-        except LogbookError as error:
-            self.say(str(error))
-            return AttemptPage((), None)
+        return self.ask(lambda book: book.page(self.wanted, self.sort, rows, self._end), AttemptPage((), None))
 
     def _more(self, row: int) -> None:
         """Read on when a row near the end of what is read comes into sight."""
@@ -229,32 +195,27 @@ class LogbookScreen(LookingBack):
             page = self._page(PAGE)
             self._end = page.end
             self.listed += page.attempts
-            self.query_one("#list", Listing).extend([to_row(attempt) for attempt in page.attempts])
+            self.listing.extend([to_row(attempt) for attempt in page.attempts])
 
     def _scrolled(self, row: float) -> None:
-        self._more(int(row) + self.query_one("#list").size.height)
+        self._more(int(row) + self.listing.size.height)
 
     def on_resize(self) -> None:
-        self.call_after_refresh(lambda: self._scrolled(self.query_one("#list").scroll_y))
+        self.call_after_refresh(lambda: self._scrolled(self.listing.scroll_y))
 
     def _count(self, wanted: Filter, sort: Sort) -> None:
         """Tell how many tries fit, unless more has been typed since."""
-        if self.book is None or (wanted, sort) != (self.wanted, self.sort):
+        if (wanted, sort) != (self.wanted, self.sort):
             return
-        try:
-            amount = wording.tries(self.book.count(wanted))
-            self.book.read_texts()
-        except LogbookError as error:
-            self.say(str(error))
-            return
-        self.query_one("#amount", Static).update(f"{amount}, {SORTS[self.sort]}", layout=False)
+        amount = self.ask(lambda book: wording.tries(book.count(wanted)), "")
+        if amount:
+            self.query_one("#amount", Static).update(f"{amount}, {SORTS[self.sort]}", layout=False)
+            self.ask(lambda book: book.read_texts(), None)
 
     def choose(self, index: int) -> None:
-        listing, explained = self.query_one("#list", Listing), self.query_one("#explained", Lines)
         if not self.listed:
-            explained.show([NONE_FIT if self.wanted.text else NOTHING_YET])
+            self.page.show([NONE_FIT if self.wanted.text else NOTHING_YET])
             return
-        if listing.highlighted != index:
-            listing.highlighted = index
+        self.listing.highlighted = index
         self._more(index)
-        explained.show(in_full(self.listed[index]))
+        self.page.show(in_full(self.listed[index]))

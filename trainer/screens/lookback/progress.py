@@ -5,14 +5,13 @@ from __future__ import annotations
 import textwrap
 from enum import Enum
 
-from textual import events, on
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from trainer.library.catalogue import Choice
 from trainer.library.spelling import to_words
-from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 from trainer.progress import wording
 from trainer.progress.figure import FigureProgress, progress
@@ -21,10 +20,9 @@ from trainer.progress.lines import calendar_lines, day_lines, tempo_lines
 from trainer.records.totals import Figure
 from trainer.screens.lookback.base import LookingBack
 from trainer.screens.lookback.plot import Plot
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.browse import QueryLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
-from trainer.screens.parts.queryline import QueryLine
 
 EMPTY = "No tries to show yet. Practise a pattern, and its progress is here."
 NO_CLIMBS = (
@@ -56,7 +54,7 @@ class ProgressScreen(LookingBack):
 
     def __init__(self, figure: Figure | None = None) -> None:
         super().__init__(figure)
-        self.page = ProgressPage.CURVE
+        self.turned_to = ProgressPage.CURVE
         self.all: tuple[Figure, ...] = ()
         self.listed: tuple[Figure, ...] = ()
         self.progress: FigureProgress | None = None
@@ -78,21 +76,13 @@ class ProgressScreen(LookingBack):
 
     def on_mount(self) -> None:
         self.begin()
-        self.all = self._figures()
+        self.all = self.ask(lambda book: book.tried(), ())
         self.fill("")
         wanted = self.first_figure
         if wanted is not None:  # that figure, or another one of the same pattern
             alike = [figure for figure in self.listed if (figure.pattern, figure.name) == (wanted.pattern, wanted.name)]
             if alike:
                 self.choose(self.listed.index(wanted if wanted in alike else alike[0]))
-
-    @on(Input.Submitted, "#query")
-    def query_submitted(self) -> None:
-        self.action_practise()
-
-    @on(Listing.Picked, "#list")
-    def selected(self, event: Listing.Picked) -> None:
-        self.choose(event.index)
 
     def on_resize(self, _: events.Resize) -> None:
         self.call_after_refresh(self._show)
@@ -108,7 +98,7 @@ class ProgressScreen(LookingBack):
 
     def action_next_page(self) -> None:
         pages = tuple(ProgressPage)
-        self.page = pages[(pages.index(self.page) + 1) % len(pages)]
+        self.turned_to = pages[(pages.index(self.turned_to) + 1) % len(pages)]
         self._show()
 
     def figure_at_hand(self) -> Figure | None:
@@ -124,7 +114,7 @@ class ProgressScreen(LookingBack):
         words = to_words(query)
         hay = {figure: " ".join(to_words(wording.heading(figure))) for figure in self.all}
         self.listed = tuple(figure for figure in self.all if all(word in hay[figure] for word in words))
-        self.query_one("#list", Listing).show(labels(self.listed))
+        self.listing.show(labels(self.listed))
         self.progress = None
         if self.listed:
             self.choose(0)
@@ -132,65 +122,46 @@ class ProgressScreen(LookingBack):
             self._show()
 
     def choose(self, index: int) -> None:
-        listing = self.query_one("#list", Listing)
-        if listing.highlighted != index:
-            listing.highlighted = index
+        self.listing.highlighted = index
         figure = self.listed[index]
         if self.progress is None or self.progress.figure != figure:
-            self.progress = self._read(figure)
+            self.progress = self.ask(
+                lambda book: progress(figure, book.tallies(figure), book.tempos(figure), book.thresholds(figure)), None
+            )
             self._show()
 
-    def _figures(self) -> tuple[Figure, ...]:
-        """The figures that have tries, the one practised last first."""
-        if self.book is None:
-            return ()
-        try:
-            return self.book.tried()
-        except LogbookError as error:
-            self.say(str(error))
-            return ()
-
-    def _read(self, figure: Figure) -> FigureProgress | None:
-        """The figure's progress as the logbook has it now; None if it can't be read."""
-        assert self.book is not None
-        try:
-            return progress(figure, self.book.tallies(figure), self.book.tempos(figure), self.book.thresholds(figure))
-        except LogbookError as error:
-            self.say(str(error))
-            return None
-
     def _show(self) -> None:
-        found, explained = self.progress, self.query_one("#explained", Lines)
+        found = self.progress
         plot, page, pages = self.query_one("#plot", Plot), self.query_one("#page", Lines), self.query_one("#pages")
         if found is None:
-            explained.show([EMPTY if not self.all else "Nothing here has all that in it."])
+            self.page.show([EMPTY if not self.all else "Nothing here has all that in it."])
             plot.display = page.display = pages.display = False
             return
         pages.display = True
-        names = [f"[{each.value}]" if each is self.page else f" {each.value} " for each in ProgressPage]
+        names = [f"[{each.value}]" if each is self.turned_to else f" {each.value} " for each in ProgressPage]
         self.query_one("#pages", Static).update(" ".join(names))
-        explained.show([wording.whose(found.figure), *(f"{name:{LABEL}}{text}" for name, text in wording.lines(found))])
+        self.page.show([wording.whose(found.figure), *(f"{name:{LABEL}}{text}" for name, text in wording.lines(found))])
         width = max(20, self.query_one("#figure").size.width - BESIDE)
         plot.display = {ProgressPage.CURVE: has_marks(found.curve), ProgressPage.WEEKS: bool(found.held)}.get(
-            self.page, False
+            self.turned_to, False
         )
         page.show(self._lines(found, width))
         page.display = bool(page.rows)
         below = max(2, (self.query_one("#figure").size.height - ABOVE) // 2 - 1)
         page.styles.height = min(len(page.rows), below) if plot.display else "1fr"
-        if plot.display and self.page is ProgressPage.CURVE:
+        if plot.display and self.turned_to is ProgressPage.CURVE:
             plot.show_curve(found.curve, found.total.tries)
         elif plot.display:
             plot.show_held(found.held)
 
     def _lines(self, found: FigureProgress, width: int) -> list[str]:
         """The lines of the page; of a page with a plot, what the plot says."""
-        if self.page is ProgressPage.TEMPO:
+        if self.turned_to is ProgressPage.TEMPO:
             return tempo_lines(found.tempos, width)
-        if self.page is ProgressPage.DAYS:
+        if self.turned_to is ProgressPage.DAYS:
             days = dict(found.days)
             return [*calendar_lines(days, self.sitting.now().date(), width), "", *day_lines(days, MOST_DAYS)]
-        if self.page is ProgressPage.WEEKS:
+        if self.turned_to is ProgressPage.WEEKS:
             said = f"Beats a minute held, weeks since {found.held[0].week}" if found.held else NO_CLIMBS
             return textwrap.wrap(said, width)
         return [line for said in curve_sentences(found.curve) for line in textwrap.wrap(said, width)]

@@ -69,6 +69,10 @@ class BaseScreen(ClosableScreen):
         """Take a press as a pedal's; False where it is for the screen's keys and widgets."""
         return False
 
+    def action_back(self) -> None:
+        """Leave the screen."""
+        self.app.pop_screen()
+
     def figure_at_hand(self) -> Figure | None:
         """The figure that the logbook and the progress open at from here; None for the newest."""
         return None

@@ -2,44 +2,93 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from textual import events, on
+from textual.binding import Binding
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import Input
 
 from trainer.library.terms import read_terms
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.listing import Lines, Listing
 
+MOVES = {"up": "move(-1)", "down": "move(1)", "pageup": "move_page(-1)", "pagedown": "move_page(1)"}
+"""Keys that move in the list while the cursor is in the line, and the list's actions."""
 
-class BrowseScreen(BaseScreen):
-    """A screen with a line to type in (#query), a list (#list), and a text about what the list is at (#explained)."""
 
-    AUTO_FOCUS = "#query"
+class QueryLine(Input):
+    """The line to type in. It leaves ? to the help, and q to leaving as long as nothing is typed."""
+
+    BINDINGS = [Binding("enter", "submit", "practise")]  # noqa: RUF012 (the library's own way to declare them)
+
+    virtual_size = Reactive(Size(0, 0))
+    """As in the library, but the screen is not laid out anew at each letter: the line always has the same room."""
+
+    def on_mount(self) -> None:
+        self.cursor_blink = False  # nothing on these screens moves by itself
+
+    def is_left_to_others(self, key: str) -> bool:
+        """Whether a key is for the screen's commands and not for the text."""
+        return key == "question_mark" or (key == "q" and not self.value)
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        return not self.is_left_to_others(key) and super().check_consume_key(key, character)
+
+    def watch_value(self, before: str, after: str) -> None:
+        if self.is_attached and bool(before) != bool(after):  # q has changed its meaning; the list is drawn first
+            self.screen.call_after_refresh(self.screen.refresh_bindings)
 
     def on_key(self, event: events.Key) -> None:
-        """Arrows move in the list, and letters go to the line, wherever the cursor is."""
-        query, listing = self.query_one("#query", Input), self.query_one("#list", Listing)
-        if self.focused is query and self.moved_in(listing, event):
-            return
-        if self.focused is not query and event.is_printable and event.key not in ("question_mark", "q", "space"):
-            event.stop()
-            query.focus()
-            query.insert_text_at_cursor(event.character or "")
+        if self.is_left_to_others(event.key):
+            event.prevent_default()  # else the library's own handler, which comes next, would type it
 
-    def moved_in(self, listing: Listing, event: events.Key) -> bool:
-        """Move in a list that does not have the focus, if the key is one for that; whether it was."""
-        moves: dict[str, Callable[[], None]] = {
-            "up": lambda: listing.action_move(-1),
-            "down": lambda: listing.action_move(1),
-            "pageup": lambda: listing.action_move_page(-1),
-            "pagedown": lambda: listing.action_move_page(1),
-        }
-        if event.key not in moves:
-            return False
-        event.stop()
-        moves[event.key]()
-        return True
+
+class BrowseScreen(BaseScreen):
+    """A screen with a line to type in (#query), a list (#list), and a text about what the list is at (#explained).
+
+    ENTER, PICK: the actions of Enter in the line, and of a row that is picked; an empty name: none.
+    """
+
+    AUTO_FOCUS = "#query"
+    ENTER = "practise"
+    PICK = ""
+
+    @property
+    def line(self) -> Input:
+        """The line to type in."""
+        return self.query_one("#query", Input)
+
+    @property
+    def listing(self) -> Listing:
+        """The list."""
+        return self.query_one("#list", Listing)
+
+    @property
+    def page(self) -> Lines:
+        """What shows the text."""
+        return self.query_one("#explained", Lines)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Arrows move in the list, and letters go to the line, wherever the cursor is."""
+        if self.focused is self.line:
+            await self.move(event)
+        elif event.is_printable and event.key not in ("question_mark", "q", "space"):
+            event.stop()
+            self.line.focus()
+            self.line.insert_text_at_cursor(event.character or "")
+
+    async def move(self, event: events.Key) -> None:
+        """Move in the list while it does not have the focus, if the key is one for that."""
+        if event.key in MOVES:
+            event.stop()
+            await self.listing.run_action(MOVES[event.key])
+
+    def action_back(self) -> None:
+        """Clear what is typed; with nothing typed, leave the screen."""
+        if self.line.value:
+            self.line.value = ""
+        else:
+            super().action_back()
 
     def choose(self, index: int) -> None:
         """Take the row of the list at an index, and show what there is to know of it."""
@@ -54,6 +103,16 @@ class BrowseScreen(BaseScreen):
         with self.app.batch_update():  # so that list and page are drawn together
             self.fill(event.value)
 
+    @on(Input.Submitted, "#query")
+    async def line_entered(self) -> None:
+        await self.run_action(self.ENTER)
+
+    @on(Listing.Picked, "#list")
+    async def row_picked(self, event: Listing.Picked) -> None:
+        self.choose(event.index)
+        if self.PICK:
+            await self.run_action(self.PICK)
+
     @on(Listing.Moved, "#list")
     def highlighted(self, event: Listing.Moved) -> None:
         if event.index == event.listing.highlighted:  # else the cursor has moved on since
@@ -62,8 +121,7 @@ class BrowseScreen(BaseScreen):
     @on(events.Click, "#explained")
     def word_clicked(self, event: events.Click) -> None:
         """Open the term under the mouse."""
-        page = self.query_one("#explained", Lines)
-        row, column = page.row_at(event), event.get_content_offset_capture(page).x
+        row, column = self.page.row_at(event), event.get_content_offset_capture(self.page).x
         lines = self.explained().split("\n")
         if 0 <= row < len(lines) and 0 <= column < len(lines[row]):
             before = sum(len(line) + 1 for line in lines[:row])
@@ -73,7 +131,7 @@ class BrowseScreen(BaseScreen):
 
     def explained(self) -> str:
         """The text about what the list is at, line by line as it is shown."""
-        return self.query_one("#explained", Lines).text
+        return self.page.text
 
     def open_term(self, word: str) -> None:
         """Show what a word of the trade means."""

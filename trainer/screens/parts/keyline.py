@@ -1,4 +1,4 @@
-"""The line of keys at the foot of a screen: what can be pressed there, and what for."""
+"""The keys of a screen: its commands as the library's key bindings, and the line at its foot that shows them."""
 
 from __future__ import annotations
 
@@ -7,12 +7,30 @@ from typing import ClassVar
 
 from rich.cells import cell_len
 from textual import events
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from trainer.keys.commands import OF_THE_APP, commands_of
 from trainer.screens.parts.inked import Bare, Stretch, Unmoving
 
 KEY, LABEL = "keyline--key", "keyline--label"
+
+
+def bindings_of(screen: str, refused: tuple[str, ...] = ()) -> list[BindingType]:
+    """A screen's commands as key bindings, on the keys they have out of the box.
+
+    refused: commands that are disabled on this screen: they are in the help, but not in the footer.
+    """
+    return [
+        Binding(
+            ",".join(command.keys),
+            f"app.{command.name}" if command.name in OF_THE_APP else command.name,
+            command.label,
+            show=not command.hidden and screen not in command.hidden_on and command.name not in refused,
+            id=command.name,
+        )
+        for command in commands_of(screen)
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,14 +34,6 @@ class Palette:
     plain: str
     on_fill: str
 
-    @property
-    def grounds(self) -> tuple[str, ...]:
-        return self.paper, self.surface, self.bar
-
-    @property
-    def meanings(self) -> tuple[str, ...]:
-        return self.right, self.left, self.good, self.bad, self.plain
-
 
 DARK = Palette(
     dark=True,

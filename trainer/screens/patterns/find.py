@@ -18,11 +18,9 @@ from textual.worker import get_current_worker
 
 from trainer.library.catalogue import Choice
 from trainer.library.page import to_lines
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.browse import BrowseScreen
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.browse import BrowseScreen, QueryLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
-from trainer.screens.parts.queryline import QueryLine
 from trainer.siteswap.query import Only, SearchError, SearchQuery, texts_to_query
 from trainer.siteswap.search import survey
 from trainer.siteswap.throws import Rhythm
@@ -99,6 +97,7 @@ class FindScreen(BrowseScreen):
 
     BINDINGS = bindings_of("find")
     NAME = "find"
+    PICK = "practise"
     AUTO_FOCUS = "#objects"
 
     @dataclass
@@ -139,12 +138,11 @@ class FindScreen(BrowseScreen):
 
     # -- what comes in --------------------------------------------------------------------------------------
 
-    def on_key(self, event: events.Key) -> None:
+    async def on_key(self, event: events.Key) -> None:
         """Arrows up and down move in the list, wherever the cursor is in the form."""
         event.prevent_default()  # screens with one line to type in send letters there; here are several
-        listing = self.query_one("#list", Listing)
-        if self.focused is not listing:
-            self.moved_in(listing, event)
+        if self.focused is not self.listing:
+            await self.move(event)
 
     @on(Input.Changed)
     @on(Checkbox.Changed)
@@ -153,7 +151,7 @@ class FindScreen(BrowseScreen):
         self.stop()
         self.hunt = None
         self.listed = []
-        self.query_one("#list", Listing).show(())
+        self.listing.show(())
         self._show(None)
         try:
             self.hunt = Hunt(self.wanted())
@@ -165,11 +163,6 @@ class FindScreen(BrowseScreen):
 
     @on(Input.Submitted)
     def submitted(self) -> None:
-        self.action_practise()
-
-    @on(Listing.Picked, "#list")
-    def selected(self, event: Listing.Picked) -> None:
-        self.choose(event.index)
         self.action_practise()
 
     def on_screen_suspend(self) -> None:
@@ -189,6 +182,7 @@ class FindScreen(BrowseScreen):
         self.focus_next()
 
     def action_back(self) -> None:
+        """Leave the screen, whatever is typed."""
         self.app.pop_screen()
 
     def word_at_hand(self) -> str:
@@ -232,10 +226,9 @@ class FindScreen(BrowseScreen):
     def found(self, event: Found) -> None:
         if event.hunt is not self.hunt:
             return  # an earlier search
-        listing = self.query_one("#list", Listing)
-        listing.extend(event.texts)
+        self.listing.extend(event.texts)
         self.listed += event.texts
-        if self.listed and listing.highlighted is None:
+        if self.listed and self.listing.highlighted is None:
             self.choose(0)
         self._tell(_progress(event.count, event.ended))
 
@@ -248,15 +241,13 @@ class FindScreen(BrowseScreen):
 
     def choose(self, index: int) -> None:
         if index < len(self.listed):
-            listing = self.query_one("#list", Listing)
-            if listing.highlighted != index:
-                listing.highlighted = index
+            self.listing.highlighted = index
             self._show(self.sitting.library.to_choice(self.listed[index]))
 
     def _show(self, choice: Choice | None) -> None:
         self.choice = choice
-        page = self.query_one("#explained", Lines)
-        page.show(to_lines(self.sitting.explain(choice), max(NARROWEST, page.width)) if choice else ())
+        width = max(NARROWEST, self.page.width)
+        self.page.show(to_lines(self.sitting.explain(choice), width) if choice else ())
 
 
 def _progress(count: int, ended: bool) -> str:

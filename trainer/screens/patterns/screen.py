@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
@@ -14,11 +13,9 @@ from trainer.library.catalogue import Choice
 from trainer.library.entries import Entry
 from trainer.library.page import to_lines
 from trainer.library.terms import read_terms
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.browse import BrowseScreen
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.browse import BrowseScreen, QueryLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
-from trainer.screens.parts.queryline import QueryLine
 from trainer.siteswap.grammar import NotationError
 from trainer.siteswap.refusal import point_out
 
@@ -37,6 +34,7 @@ class PatternsScreen(BrowseScreen):
 
     BINDINGS = bindings_of("patterns")
     NAME = "patterns"
+    PICK = "practise"
 
     def __init__(self) -> None:
         super().__init__()
@@ -56,17 +54,8 @@ class PatternsScreen(BrowseScreen):
 
     def on_mount(self) -> None:
         self.fill("")
-        self.query_one("#query", Input).value = self.wanted
+        self.line.value = self.wanted
         self.set_interval(0.5, self.show_trouble)
-
-    @on(Input.Submitted, "#query")
-    def query_submitted(self) -> None:
-        self.action_practise()
-
-    @on(Listing.Picked, "#list")
-    def selected(self, event: Listing.Picked) -> None:
-        self.choose(event.index)
-        self.action_practise()
 
     def action_what_next(self) -> None:
         """List what builds on what the logbook says was qualified."""
@@ -74,29 +63,27 @@ class PatternsScreen(BrowseScreen):
         if not found:
             self.say("Nothing in the library builds on what you have qualified so far. Any pattern is a good one.")
             return
-        query = self.query_one("#query", Input)
-        with query.prevent(Input.Changed):  # the list is not what an empty line would show
-            query.value = ""
+        with self.line.prevent(Input.Changed):  # the list is not what an empty line would show
+            self.line.value = ""
         self._list(found)
         self.choose(0)
         self.say(BUILD_ON if any(entry.builds_on for entry in found) else FIRST_STEPS)
 
     def action_clear(self) -> None:
-        query = self.query_one("#query", Input)
-        query.value = ""
+        self.line.value = ""
         self.fill("")
-        query.focus()
+        self.line.focus()
 
     def look_for(self, text: str) -> None:
         """Put a text into the line, now or once the screen is open."""
         self.wanted = text
         if self.is_mounted:
-            self.query_one("#query", Input).value = text
+            self.line.value = text
 
     def word_at_hand(self) -> str:
         """The term typed, else the one that tells most of the pattern shown, else the first in the text shown."""
         terms = read_terms()
-        term = terms.find(self.query_one("#query", Input).value)
+        term = terms.find(self.line.value)
         if term is None and self.choice is not None:
             term = terms.about(self.choice)
         mentions = terms.in_text(self.explained()) if term is None else ()
@@ -106,7 +93,7 @@ class PatternsScreen(BrowseScreen):
         if self.choice is not None:
             self.navigator.practise(self.choice)
         elif self.suggestion:
-            self.query_one("#query", Input).value = self.suggestion
+            self.line.value = self.suggestion
 
     def fill(self, query: str) -> None:
         """List the patterns that fit. A text that is no name is read as a siteswap: shown, or its fault told."""
@@ -129,13 +116,11 @@ class PatternsScreen(BrowseScreen):
 
     def _list(self, found: tuple[Entry, ...]) -> None:
         self.listed = found
-        self.query_one("#list", Listing).show([f"{entry.pattern.objects}  {entry.title}" for entry in found])
+        self.listing.show([f"{entry.pattern.objects}  {entry.title}" for entry in found])
 
     def choose(self, index: int) -> None:
         if index < len(self.listed):
-            listing = self.query_one("#list", Listing)
-            if listing.highlighted != index:
-                listing.highlighted = index
+            self.listing.highlighted = index
             entry = self.listed[index]
             self._show(Choice(entry.pattern, entry))
 
@@ -145,9 +130,8 @@ class PatternsScreen(BrowseScreen):
 
     def _put(self, lines: list[str], kind: str) -> None:
         """What there is to read beside the list. kind: plain or refused."""
-        page = self.query_one("#explained", Lines)
-        page.show(lines)
-        page.set_class(kind == "refused", "refused")
+        self.page.show(lines)
+        self.page.set_class(kind == "refused", "refused")
 
     def _show_error(self, error: NotationError) -> None:
         self.choice, self.suggestion = None, error.suggestion
@@ -157,4 +141,4 @@ class PatternsScreen(BrowseScreen):
         self._put(lines, "refused")
 
     def _page_width(self) -> int:
-        return max(20, self.query_one("#explained", Lines).width)
+        return max(20, self.page.width)

@@ -14,11 +14,9 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from trainer.library.terms import Term, Terms, read_terms
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.browse import BrowseScreen
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.browse import BrowseScreen, QueryLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
-from trainer.screens.parts.queryline import QueryLine
 
 NARROWEST = 28
 """Columns of the text, however small the terminal."""
@@ -50,6 +48,7 @@ class TermsScreen(BrowseScreen):
 
     BINDINGS = bindings_of("terms")
     NAME = "terms"
+    ENTER = PICK = "go_on"
 
     def __init__(self, word: str = "") -> None:
         super().__init__()
@@ -78,11 +77,6 @@ class TermsScreen(BrowseScreen):
         self.open_term(self.word)
         self.set_interval(0.5, self.show_trouble)
 
-    @on(Input.Submitted, "#query")
-    @on(Listing.Picked, "#list")
-    def settled(self) -> None:
-        self.action_go_on()
-
     @on(OptionList.OptionSelected, "#links")
     def link_selected(self, event: OptionList.OptionSelected) -> None:
         link = self.links[event.option_index]
@@ -104,30 +98,26 @@ class TermsScreen(BrowseScreen):
 
     def action_back(self) -> None:
         """Leave one thing: the lines it leads to, else the text that is typed, else the screen."""
-        query = self.query_one("#query", Input)
-        if self.focused is not query:
-            query.focus()
-        elif query.value:
-            query.value = ""
+        if self.focused is not self.line:
+            self.line.focus()
         else:
-            self.app.pop_screen()
+            super().action_back()
 
     def open_term(self, word: str) -> None:
         """Show a term in the list of all; nothing changes for an unknown word."""
         term = self.terms.find(word)
         if term is None:
             return
-        query = self.query_one("#query", Input)
-        query.focus()
+        self.line.focus()
         if term not in self.listed:
             with self.prevent(Input.Changed):
-                query.value = ""
+                self.line.value = ""
             self.fill("")
         self.choose(self.listed.index(term))
 
     def fill(self, query: str) -> None:
         self.listed = self.terms.filter(query)
-        self.query_one("#list", Listing).show([term.title for term in self.listed])
+        self.listing.show([term.title for term in self.listed])
         if self.listed:
             self.choose(0)
         else:
@@ -136,9 +126,7 @@ class TermsScreen(BrowseScreen):
 
     def choose(self, index: int) -> None:
         if index < len(self.listed):
-            listing = self.query_one("#list", Listing)
-            if listing.highlighted != index:
-                listing.highlighted = index
+            self.listing.highlighted = index
             term = self.listed[index]
             if term is not self.term:
                 self.term = term
@@ -152,11 +140,10 @@ class TermsScreen(BrowseScreen):
         listed.clear_options()
         listed.add_options([Option(link.prompt) for link in self.links])
         listed.set_class(bool(self.links), "shown")
-        page = self.query_one("#explained", Lines)
         if self.term is None:
-            near = self.terms.nearest(self.query_one("#query", Input).value)
+            near = self.terms.nearest(self.line.value)
             hint = f" Was “{near.title}” meant?" if near else ""
-            page.show(self._wrapped(f"No term has that in it.{hint}"))
+            self.page.show(self._wrapped(f"No term has that in it.{hint}"))
             return
         names = self._wrapped(", ".join(self.term.names))
         text = "\n".join([*names, "", *self._wrapped(self.term.text)])
@@ -164,8 +151,8 @@ class TermsScreen(BrowseScreen):
         for mention in self.terms.in_text(text):
             if mention.term is not self.term:
                 content = content.stylize("underline", mention.start, mention.stop)
-        page.show(content.split(allow_blank=True))
+        self.page.show(content.split(allow_blank=True))
 
     def _wrapped(self, text: str) -> list[str]:
-        width = max(NARROWEST, self.query_one("#explained", Lines).width)
+        width = max(NARROWEST, self.page.width)
         return textwrap.wrap(text, width, break_on_hyphens=False)

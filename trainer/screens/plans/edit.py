@@ -20,8 +20,7 @@ from trainer.files.whole import Existing
 from trainer.keys.commands import commands_of
 from trainer.practice.plans.text import PlanText, Value, split_text
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Listing
 from trainer.screens.plans.fields import HEAD, NEXT, PREVIOUS, PlanField, fields_of, shown, stepped, typed
 from trainer.session.plans import plan_folder_of

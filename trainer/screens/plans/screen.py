@@ -20,8 +20,7 @@ from trainer.practice.plans.page import plan_to_lines
 from trainer.practice.plans.plan import Plan
 from trainer.records.courses import PlanRun
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
 from trainer.session.plans import close_run, open_runs, plan_folder_of, suggested, write_sheet
 

@@ -18,8 +18,7 @@ from trainer.practice.pedal import Edge
 from trainer.practice.run import RunState
 from trainer.records.attempt import Attempt
 from trainer.records.totals import Figure
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.large import BigNumber, BigWord
 from trainer.screens.parts.markup import escape
 from trainer.screens.practice.coming import next_cue

@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.performance import Performance
-from trainer.audio.player import PerformanceChange, change_of_take, performance_of_take
+from trainer.audio.player import PerformanceChange, change_of_take
 from trainer.audio.transport import SILENCE
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.keyline import KeyLine
@@ -72,10 +72,6 @@ class ExerciseScreen(BaseScreen):
         """Change the beat from the next block on."""
         self.sitting.transport.post(change_of_take(TAKE, change))
 
-    def heard_beat(self) -> Performance | None:
-        """The beat as it sounds at present; None before it has begun."""
-        return performance_of_take(TAKE, self.sitting.transport.scene)
-
     def tick(self) -> None:
         """Do what the time asks for. A timer calls this."""
         self.show_trouble()
@@ -111,6 +107,3 @@ class ExerciseScreen(BaseScreen):
         self.query_one("#count", BigNumber).show(f"{self.left() if found_ms is None else found_ms:.0f}", kind)
         is_heard = self.sitting.output.name != SilentDevice.name
         self.query_one("#taps", Static).update("\n".join(self.lines()) if is_heard else UNHEARD)
-
-    def action_back(self) -> None:
-        self.app.pop_screen()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass
 from random import Random
 
 from trainer.audio.performance import CUES, Performance
@@ -13,7 +12,7 @@ from trainer.audio.synth import Voice
 from trainer.keys.names import key_to_text
 from trainer.practice.measured import Reaction, wait_s
 from trainer.practice.pedal import Edge, Meant, Pedal
-from trainer.screens.parts.bindings import bindings_of
+from trainer.screens.parts.keyline import bindings_of
 from trainer.screens.setup.exercise import ExerciseScreen
 from trainer.screens.terminal.presses import Press
 
@@ -21,19 +20,15 @@ PAUSE_S = 0.8
 """From the press, or a sound that was missed, to the next beat."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReactWords:
-    """What the screen says."""
-
-    start = (
-        "Stand as you practise, foot by the pedal. A beat runs. When it breaks off with a sound, press {pedal} "
-        "as fast as you would at a drop. Wait for the sound: a guess does not count."
-    )
-    last = "Last: {ms:.0f} ms."
-    slips = "Pressed too soon: {guesses}. Not pressed: {missed}."
-    found = "Your reaction takes {ms:.0f} ms (one press: ± {spread:.0f} ms, {presses} presses{out})."
-    out = ", {number} far off left out"
-    accept = "Enter sets the reaction to {reaction:.2f} s. Go on for a surer figure; Esc leaves it as it was."
+START = (
+    "Stand as you practise, foot by the pedal. A beat runs. When it breaks off with a sound, press {pedal} "
+    "as fast as you would at a drop. Wait for the sound: a guess does not count."
+)
+LAST = "Last: {ms:.0f} ms."
+SLIPS = "Pressed too soon: {guesses}. Not pressed: {missed}."
+FOUND = "Your reaction takes {ms:.0f} ms (one press: ± {spread:.0f} ms, {presses} presses{out})."
+OUT = ", {number} far off left out"
+ACCEPT = "Enter sets the reaction to {reaction:.2f} s. Go on for a surer figure; Esc leaves it as it was."
 
 
 class ReactScreen(ExerciseScreen):
@@ -124,14 +119,14 @@ class ReactScreen(ExerciseScreen):
 
     def lines(self) -> list[str]:
         reaction, finding = self.reaction, self.reaction.finding()
-        lines = [ReactWords.start.format(pedal=key_to_text(self.sitting.settings.pedal))] if finding is None else []
+        lines = [START.format(pedal=key_to_text(self.sitting.settings.pedal))] if finding is None else []
         if reaction.times_s:
-            lines.append(ReactWords.last.format(ms=1000 * reaction.times_s[-1]))
+            lines.append(LAST.format(ms=1000 * reaction.times_s[-1]))
         if reaction.guesses or reaction.missed:
-            lines.append(ReactWords.slips.format(guesses=reaction.guesses, missed=reaction.missed))
+            lines.append(SLIPS.format(guesses=reaction.guesses, missed=reaction.missed))
         if finding is not None:
-            out = ReactWords.out.format(number=finding.left_out) if finding.left_out else ""
+            out = OUT.format(number=finding.left_out) if finding.left_out else ""
             ms, spread = 1000 * finding.reaction_s, 1000 * finding.spread_s
-            lines.append(ReactWords.found.format(ms=ms, spread=spread, presses=finding.presses, out=out))
-            lines.append(ReactWords.accept.format(reaction=finding.reaction_s))
+            lines.append(FOUND.format(ms=ms, spread=spread, presses=finding.presses, out=out))
+            lines.append(ACCEPT.format(reaction=finding.reaction_s))
         return lines

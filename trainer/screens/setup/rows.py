@@ -33,14 +33,6 @@ class SettingRow:
     told: Setting
     command: Command | None = None
 
-    @property
-    def label(self) -> str:
-        return self.told.label
-
-    @property
-    def change(self) -> Changing:
-        return self.told.change
-
 
 def _row_of_command(command: Command) -> SettingRow:
     """The row to put a command on another key."""
@@ -74,19 +66,17 @@ WITHOUT: Final = frozenset(row.name for row in ROWS if getattr(Settings(), row.n
 """Settings that may be left out: an empty line, or a step below the least, takes them out."""
 
 
-def _kits(sitting: Sitting) -> tuple[str, ...]:
-    return tuple(kit.name for kit in sitting.kits)
-
-
 def _devices(_: Sitting) -> tuple[str | None, ...]:
-    from trainer.audio.outputs.miniaudio_device import (
-        device_names,  # asks the sound system, so only when the row is changed
-    )
+    # It asks the sound system, so only when the row is changed.
+    from trainer.audio.outputs.miniaudio_device import device_names
 
     return (None, *device_names())
 
 
-CHOICES: Final[Mapping[str, Callable[[Sitting], tuple[str | None, ...]]]] = {"kit": _kits, "device": _devices}
+CHOICES: Final[Mapping[str, Callable[[Sitting], tuple[str | None, ...]]]] = {
+    "kit": lambda sitting: tuple(kit.name for kit in sitting.kits),
+    "device": _devices,
+}
 """Settings whose values are those that are there now."""
 
 
@@ -108,7 +98,7 @@ def shown_value(row: SettingRow, sitting: Sitting) -> str:
             return "yes" if value else "no"
         case Hand() as hand:
             return hand.name.lower()
-        case str() as key if row.change is Changing.PRESS:
+        case str() as key if row.told.change is Changing.PRESS:
             return key_to_text(key)
         case value:
             return str(value) if row.told.unit is None else f"{value:g} {row.told.unit}".rstrip()
@@ -118,9 +108,9 @@ def hint(row: SettingRow) -> str:
     """How the row is changed."""
     if row.command:
         return "Enter, then the new key. ← puts it back on its own."
-    if row.change is Changing.PRESS:
+    if row.told.change is Changing.PRESS:
         return "Enter, then press the new key." + (" ← takes it out." if row.name in WITHOUT else "")
-    if row.change is Changing.CHOOSE:
+    if row.told.change is Changing.CHOOSE:
         return "Enter or → for the next one, ← for the one before."
     return "Enter to type it." + (" → for more, ← for less." if row.told.step else "")
 
@@ -128,16 +118,12 @@ def hint(row: SettingRow) -> str:
 def stepped(row: SettingRow, sitting: Sitting, direction: int) -> Any:
     """The value one step on (NEXT) or back (PREVIOUS), checked; DataError if it would be out of bounds."""
     value = value_of(row, sitting)
-    if row.change is Changing.CHOOSE:
+    if row.told.change is Changing.CHOOSE:
         choices = CHOICES[row.name](sitting) if row.name in CHOICES else row.told.choices
         place = choices.index(value) if value in choices else min(-direction, 0)
         return choices[(place + direction) % len(choices)]
     if value is None:
-        return (
-            check(sitting.places.settings, row.name, fraction_to_toml(_start(row, sitting)))
-            if direction == NEXT
-            else None
-        )
+        return _checked(row, _start(row, sitting), sitting) if direction == NEXT else None
     # To the next whole step: from 2/3 in steps of 1/20 that is 7/10, and values stay round numbers.
     exact = Fraction(str(value)) / row.told.step
     steps = floor(exact) + 1 if direction == NEXT else ceil(exact) - 1

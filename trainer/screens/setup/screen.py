@@ -20,8 +20,7 @@ from trainer.keys.commands import commands_of, why_no_pedal, why_not
 from trainer.keys.trial import Trial
 from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.setup.calibrate import CalibrateScreen
 from trainer.screens.setup.rows import (
     NEXT,
@@ -153,9 +152,9 @@ class SetupScreen(BaseScreen):
     def action_change(self) -> None:
         row = self.row()
         self._settle()
-        if row.change is Changing.CHOOSE:
+        if row.told.change is Changing.CHOOSE:
             self._step(NEXT)
-        elif row.change is Changing.PRESS:
+        elif row.told.change is Changing.PRESS:
             self.learning = row
             if not row.command and (why_not := self.navigator.listen_to_footswitch()):
                 self.say(f"Keys and clicks can be pedals. {why_not}")
@@ -195,21 +194,17 @@ class SetupScreen(BaseScreen):
 
     def _step(self, direction: int) -> None:
         row = self.row()
-        if row.change is Changing.PRESS:
-            if direction == PREVIOUS:
-                self._give_back(row)
-        elif row.change is Changing.CHOOSE or row.told.step:
+        if row.told.change is Changing.PRESS:
+            # A key is taken out: a command gets back the one it had out of the box, the end pedal has none.
+            if direction == PREVIOUS and row.command:
+                self._remap(row, None)
+            elif direction == PREVIOUS and row.name in WITHOUT:
+                self._use(row, None)
+        elif row.told.change is Changing.CHOOSE or row.told.step:
             try:
                 self._use(row, stepped(row, self.sitting, direction))
             except DataError as error:
                 self.say(error.message)
-
-    def _give_back(self, row: SettingRow) -> None:
-        """Take a key out: a command gets back the one it had out of the box, the end pedal has none."""
-        if row.command:
-            self._remap(row, None)
-        elif row.name in WITHOUT:
-            self._use(row, None)
 
     def _open_line(self, row: SettingRow) -> None:
         line = self.query_one("#typed", Input)
@@ -272,7 +267,7 @@ class SetupScreen(BaseScreen):
     # -- what is shown --------------------------------------------------------------------------------------
 
     def _prompt(self, row: SettingRow) -> str:
-        return f"{row.label:<{LABEL}}{shown_value(row, self.sitting)}"
+        return f"{row.told.label:<{LABEL}}{shown_value(row, self.sitting)}"
 
     def _awaited(self) -> str:
         """What may be pressed now, in words."""

@@ -13,8 +13,7 @@ from trainer.keys.commands import commands_of, why_no_pedal
 from trainer.keys.names import key_to_text
 from trainer.keys.trial import Trial
 from trainer.screens.parts.base import BaseScreen
-from trainer.screens.parts.bindings import bindings_of
-from trainer.screens.parts.keyline import KeyLine
+from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Listing
 from trainer.screens.terminal.presses import MOUSE, Press
 
@@ -139,9 +138,6 @@ class TourScreen(BaseScreen):
         if STEPS[step] is GO:
             self.show_trouble()  # such as that there is no sound: the screen beneath could not show it
         self._show()
-
-    def action_back(self) -> None:
-        self.app.pop_screen()
 
     def word_at_hand(self) -> str:
         return "pedal"
