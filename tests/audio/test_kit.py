@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from trainer.audio.kit import DEFAULT_KIT, HIGHEST_HZ, HIGHEST_VALUE, ROLES, Kit, Strike, shifted_hz, value_to_semitones
-from trainer.audio.kitfiles import find_kit, list_kits, load_kit
-from trainer.audio.variants import VARIANTS
+from trainer.audio.kitfiles import VARIANTS, find_kit, list_kits, load_kit
 from trainer.errors import TrainerError
 from trainer.files.toml import DataError
 

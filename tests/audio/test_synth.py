@@ -10,10 +10,9 @@ import pytest
 import scipy.signal
 
 from trainer.audio.kit import ROLES, Kit
-from trainer.audio.kitfiles import list_kits, load_kit
+from trainer.audio.kitfiles import VARIANTS, list_kits, load_kit
 from trainer.audio.render import PlacedSound, mix
 from trainer.audio.synth import Bank, Samples, Voice, pan_gains
-from trainer.audio.variants import VARIANTS
 from trainer.audio.wav import to_int16
 from trainer.siteswap.throws import Hand
 

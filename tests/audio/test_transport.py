@@ -180,6 +180,6 @@ def test_a_gain_outside_0_to_1_is_refused(gain: float) -> None:
 def test_gain_ramp_rows() -> None:
     ramp = GainRamp(at_frame=100, before=1.0, after=0.0, frames=10)
     rows = [(0, 1.0), (100, 1.0), (105, 0.5), (110, 0.0), (500, 0.0)]
-    assert [ramp.gain_at(frame) for frame, _ in rows] == pytest.approx([gain for _, gain in rows])
+    assert [float(ramp.gains(frame, 1)[0]) for frame, _ in rows] == pytest.approx([gain for _, gain in rows])
     assert not ramp.is_over(109)
     assert ramp.is_over(110)

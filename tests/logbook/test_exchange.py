@@ -57,7 +57,7 @@ def full(tmp_path: Path) -> Iterator[Logbook]:
                                 taps_unit="round", catches=None, seconds=None, ended="time", hiccups=3))  # fmt: skip
         assert back.id is not None
         book.correct(back.id, corrected_at=AT, catches=40, fair=False)
-        book.set_note(3, "@another", corrected_at=AT)
+        book.correct(3, note="@another", corrected_at=AT)
         book.remove(4, corrected_at=AT)
         book.begin_attempt(replace(PLAIN, ended=None, catches=None, seconds=None))
         yield book
@@ -252,7 +252,7 @@ def test_a_spoilt_file_is_read_or_refused_with_its_line_and_never_by_halves(
     full: Logbook, tmp_path: Path, ending: str
 ) -> None:
     chance = random.Random(2026)
-    full.set_note(len(ODD), "short", corrected_at=AT)  # a long text only makes it slow
+    full.correct(len(ODD), note="short", corrected_at=AT)  # a long text only makes it slow
     whole = written(full, tmp_path / f"out{ending}").read_bytes()
     path = tmp_path / f"spoilt{ending}"
     read, refused = 0, []

@@ -156,7 +156,7 @@ def test_pages_and_counts_follow_changes_made_here_and_elsewhere(tmp_path: Path,
                 lambda: by.add(made()),
                 lambda: by.remove(number, corrected_at=AT),
                 lambda: [by.restore(each.id or 0, corrected_at=AT) for each in by.removed(3)],
-                lambda: by.set_note(number, chance.choice(("", "a", "new b")), corrected_at=AT),
+                lambda: by.correct(number, note=chance.choice(("", "a", "new b")), corrected_at=AT),
                 lambda: by.correct(number, catches=chance.randrange(9), corrected_at=AT),
             ))()  # fmt: skip
 
@@ -262,7 +262,7 @@ def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:
         assert [each.id for each in book.page(wanted, limit=3).attempts] == [1024, 1023, 1022]
         assert book.count(wanted) == 1024
         many = " ".join(map(str, range(2000)))
-        book.set_note(7, many, corrected_at=AT)
+        book.correct(7, note=many, corrected_at=AT)
         assert [each.id for each in book.page(Filter(many)).attempts] == [7]
         assert book.count(Filter(f"{many} x")) == 0
 

@@ -351,8 +351,8 @@ def test_what_is_removed_counts_nowhere_and_can_be_restored(book: Logbook) -> No
 def test_another_note_and_what_stood_there(book: Logbook) -> None:
     added = book.add(tried(book, note="windy"))
     assert added.id is not None
-    assert book.set_note(added.id, "calm 靜\ud800", corrected_at=AT) == replace(added, note="calm 靜?")
-    assert book.set_note(added.id, "", corrected_at=AT).note == ""
+    assert book.correct(added.id, note="calm 靜\ud800", corrected_at=AT) == replace(added, note="calm 靜?")
+    assert book.correct(added.id, note="", corrected_at=AT).note == ""
     corrections = book.corrections(added.id)
     assert [(each.before, each.after) for each in corrections] == [("windy", "calm 靜?"), ("calm 靜?", "")]
 

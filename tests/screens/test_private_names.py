@@ -37,6 +37,8 @@ PRIVATE = {
         "_scroll_required": "as _compositor",
         "_display": "as _compositor",
         "visible_widgets": "as _compositor",
+        "_styles_cache": "each look at the help takes half a megabyte for good",
+        "get_inner_outer": "as _styles_cache",
     },
     "terminal/driver.py": {
         "_sigcont_application": "after SIGSTOP and SIGCONT each key is read twice",
@@ -53,10 +55,6 @@ PRIVATE = {
         "_keyboard_protocol": "as exit_event",
         "_xterm_parser": "as exit_event",
         "_sequence_to_key_events": "the library's parser reads the keys: none is let go, F13 to F20 of old are others",
-    },
-    "terminal/mended.py": {
-        "_styles_cache": "each look at the help takes half a megabyte for good",
-        "get_inner_outer": "as _styles_cache",
     },
 }
 """A module stands for the names in it. Three have no underscore, but the library's manual does not tell of them."""

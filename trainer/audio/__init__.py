@@ -23,7 +23,7 @@ Decided: numpy is loaded when it is first used (arrays.py).
 Because: The first picture needs no sound, and numpy takes a fifth of the start.
 Given up: Whoever uses it first waits for it.
 
-Decided: A role that a kit leaves out is made from another of its roles (variants.py).
+Decided: A role that a kit leaves out is made from another of its roles (kitfiles.VARIANTS).
 Because: Users' kits stay complete when the trainer learns a new role.
 Given up: Such a role sounds related to the one it is made from.
 

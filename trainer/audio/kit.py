@@ -43,7 +43,7 @@ ROLES: Final[Mapping[str, str]] = MappingProxyType(
         "rung-down": "a step down of a climb",
     }
 )
-"""Each role, and the event at which it sounds. A kit may leave out only those in VARIANTS (variants.py)."""
+"""Each role, and the event at which it sounds. A kit may leave out only those in VARIANTS (kitfiles.py)."""
 
 DEFAULT_KIT: Final = "kitchen"
 

@@ -55,10 +55,6 @@ class GainRamp:
     after: float
     frames: int
 
-    def gain_at(self, frame: int) -> float:
-        """The factor at one frame."""
-        return float(self.gains(frame, 1)[0])
-
     def gains(self, start_frame: int, frames: int) -> NDArray[np.float32]:
         """The factors of `frames` frames: float32 (frames,)."""
         done = np.clip((np.arange(start_frame, start_frame + frames) - self.at_frame) / self.frames, 0.0, 1.0)
@@ -127,7 +123,7 @@ class Transport:
     def _turn_gain(self, at_frame: int) -> None:
         wanted = self._wanted_gain
         if wanted != self._ramp.after:
-            self._ramp = GainRamp(at_frame, self._ramp.gain_at(at_frame), wanted, self._ramp.frames)
+            self._ramp = GainRamp(at_frame, float(self._ramp.gains(at_frame, 1)[0]), wanted, self._ramp.frames)
 
     def _to_int16(self, block: NDArray[np.float32], start_frame: int, frames: int) -> NDArray[np.int16]:
         if block.shape != (frames, 2):

@@ -6,7 +6,6 @@ import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Self
 
 from trainer.logbook import opening, rows
@@ -31,9 +30,7 @@ class LogbookConnection:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     @contextmanager

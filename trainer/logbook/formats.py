@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Final
 
 from trainer.logbook.errors import LogbookError
-from trainer.logbook.fields import FIELDS, TEXTS
+from trainer.logbook.fields import FIELDS, TEXTS, as_text
 
 FORMAT: Final = "throwbeat logbook"
 FORMAT_VERSION: Final = 1
@@ -91,9 +91,7 @@ def _header(path: Path, cells: list[str]) -> list[str]:
 
 
 def _cell(name: str, value: object) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    cell = "" if value is None else str(value)
+    cell = as_text(value)
     return f"'{cell}" if name in TEXTS and cell.startswith(FORMULA) else cell
 
 

@@ -144,10 +144,6 @@ class Logbook(Pages, Figures, Courses):
             changes["note"] = opening.storable(changes["note"])
         return self._set(number, corrected_at, changes)
 
-    def set_note(self, number: int, note: str, *, corrected_at: datetime) -> Attempt:
-        """Another note for an ended attempt; the one before stays in its corrections."""
-        return self._set(number, corrected_at, {"note": opening.storable(note)})
-
     def remove(self, number: int, *, corrected_at: datetime) -> Attempt:
         """Take an ended attempt out of every list and figure; it stays in the file, for `restore`."""
         return self._set(number, corrected_at, {"removed": True})

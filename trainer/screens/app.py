@@ -20,9 +20,9 @@ from trainer.keys.names import key_to_text
 from trainer.library.catalogue import Choice
 from trainer.practice.pedal import Edge
 from trainer.screens.parts.base import BaseScreen
+from trainer.screens.parts.private import mend
 from trainer.screens.parts.themes import THEMES, WITHOUT_COLOUR
 from trainer.screens.routes import Routes
-from trainer.screens.terminal.mended import mend
 from trainer.screens.terminal.presses import FootPress, Press, to_press
 from trainer.session.sitting import Sitting
 

@@ -174,7 +174,7 @@ async def test_a_note_left_with_escape_stays_as_it_was_and_line_breaks_are_kept(
     practised(sitting)
     with Logbook.open(sitting.places.logbook, now=DAWN) as book:
         newest = book.attempts(limit=1)[0].id or 0
-        book.set_note(newest, "one\ntwo", corrected_at=DAWN)
+        book.correct(newest, note="one\ntwo", corrected_at=DAWN)
     async with opened(sitting, "f8") as pilot:
         screen = logbook_of(pilot)
         await pilot.press("enter", "x", "escape")

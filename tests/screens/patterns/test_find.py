@@ -235,7 +235,7 @@ async def test_what_an_abandoned_search_still_reports_is_not_listed(sitting: Sit
     async with opened(sitting) as form:
         abandoned = Hunt(SearchQuery(1, 1))
         before = form.rows
-        form.screen.post_message(FindScreen.Found(abandoned, ["1"], 1, True))
+        form.screen.post_message(FindScreen.Found(abandoned, ["1"]))
         await form.pilot.pause()
         assert form.rows == before
 

@@ -112,7 +112,7 @@ class LogbookScreen(LookingBack):
         chosen, note = self.chosen, event.value.strip().replace(BREAK, "\n")
         self._close_note()
         if chosen is not None and one_note(note) != one_note(chosen.note):
-            do, undo = (partial(Logbook.set_note, note=each) for each in (note, chosen.note))
+            do, undo = (partial(Logbook.correct, note=each) for each in (note, chosen.note))
             self._change(chosen, do, undo, "The note was written. Ctrl+Z takes it back.")
 
     def action_mark_unfair(self) -> None:

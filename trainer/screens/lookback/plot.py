@@ -59,7 +59,7 @@ class Plot(PlotWidget, can_focus=False):
             low, high = zip(*map(curve.band, xs), strict=True)
             top = max(top, high[-1])
             for edge in (low, high):
-                self._dots(xs, edge)
+                self.scatter(xs, edge, marker_style=self._style("plot--band"), hires_mode=BRAILLE)
             self._line([x for x in xs if x <= curve.tries], curve)
             to_come = [curve.tries + (last - curve.tries) * step / (2 * DASHES) for step in range(2 * DASHES + 1)]
             for start in range(1, 2 * DASHES, 2):
@@ -90,9 +90,6 @@ class Plot(PlotWidget, can_focus=False):
 
     def _style(self, name: str) -> str:
         return str(self.get_component_rich_style(name, partial=True))
-
-    def _dots(self, xs: Sequence[float], ys: Sequence[float]) -> None:
-        self.scatter(xs, ys, marker_style=self._style("plot--band"), hires_mode=BRAILLE)
 
     def _line(self, xs: Sequence[float], curve: Curve) -> None:
         self.plot(xs, [curve.at(x) for x in xs], self._style("plot--line"), BRAILLE)

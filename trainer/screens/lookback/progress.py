@@ -50,6 +50,7 @@ class ProgressScreen(LookingBack):
 
     BINDINGS = bindings_of("progress")
     NAME = "progress"
+    WORD = "flash"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (76, "-wide")]  # noqa: RUF012 (the library's own way to declare them)
 
     def __init__(self, figure: Figure | None = None) -> None:
@@ -103,9 +104,6 @@ class ProgressScreen(LookingBack):
 
     def figure_at_hand(self) -> Figure | None:
         return None if self.progress is None else self.progress.figure
-
-    def word_at_hand(self) -> str:
-        return "flash"
 
     # -- what is shown --------------------------------------------------------------------------------------
 

@@ -6,6 +6,10 @@ Decided: All that reaches into textual's private names is in one module, and doe
 Because: A newer version may rename any of them, and the trainer should still start and play.
 Given up: Some work is done twice: the names are asked for before they are used.
 
+Decided: A cache that textual keeps for each widget is made one for all (`private.mend`).
+Because: It held on to all that was ever shown, half a megabyte for each look at the help.
+Given up: A private name of textual; without it nothing is mended.
+
 Decided: What moves is sent straight to the terminal (`private.draw`).
 Because: The compositor asks every widget for all of its rows before it sends one: half the cost of a moving picture.
 Given up: Only widgets wholly in view, with nothing over them, are drawn so; textual draws the others.

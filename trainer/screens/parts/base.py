@@ -23,9 +23,10 @@ RUN_GOES_ON = "The run goes on; {pedal} is its pedal here too."
 
 
 class BaseScreen(ClosableScreen):
-    """A screen of the trainer. NAME: as the table of commands calls it."""
+    """A screen of the trainer. NAME: as the table of commands calls it. WORD: its term, if always the same."""
 
     NAME = ""
+    WORD = ""
     session: Session | None = None
     """What is practised on it; None on a screen for something else."""
 
@@ -43,7 +44,7 @@ class BaseScreen(ClosableScreen):
 
     def word_at_hand(self) -> str:
         """The term that F3 opens from here; empty if there is none."""
-        return ""
+        return self.WORD
 
     def on_mount(self) -> None:
         """Put the sitting's sign at the top, and say it if a run goes on under this screen."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -33,15 +32,6 @@ def bindings_of(screen: str, refused: tuple[str, ...] = ()) -> list[BindingType]
     ]
 
 
-@dataclass(frozen=True, slots=True)
-class FootKey:
-    """A key in the line. name: the library's. key: as people call it."""
-
-    name: str
-    key: str
-    label: str
-
-
 class KeyLine(Unmoving, Bare):
     """The keys of the bindings that are shown, as far as they fit. A click presses one. compact: with less room."""
 
@@ -59,7 +49,7 @@ class KeyLine(Unmoving, Bare):
     def __init__(self, *, compact: bool = False) -> None:
         super().__init__(id="keys")
         self._compact = compact
-        self.shown: tuple[FootKey, ...] = ()
+        self.shown: tuple[Binding, ...] = ()
 
     def on_mount(self) -> None:
         self.screen.bindings_updated_signal.subscribe(self, self._bindings_changed)
@@ -73,10 +63,11 @@ class KeyLine(Unmoving, Bare):
         del y  # there is but one row
         return [run for shown in self.shown for run in self._of(shown)]
 
-    def _of(self, shown: FootKey) -> tuple[Stretch, ...]:
+    def _of(self, shown: Binding) -> tuple[Stretch, ...]:
+        key = self.app.get_key_display(shown)
         if self._compact:
-            return (shown.key, KEY), (f" {shown.label}", LABEL), (" ", "")
-        return (f" {shown.key} ", KEY), (f"{shown.label} ", LABEL)
+            return (key, KEY), (f" {shown.description}", LABEL), (" ", "")
+        return (f" {key} ", KEY), (f"{shown.description} ", LABEL)
 
     def _bindings_changed(self, screen: Screen[object]) -> None:
         if not screen.app.app_focus:
@@ -85,9 +76,7 @@ class KeyLine(Unmoving, Bare):
         for _, binding, _, _ in screen.active_bindings.values():
             if binding.show:
                 first.setdefault(binding.action, binding)
-        shown = tuple(
-            FootKey(binding.key, self.app.get_key_display(binding), binding.description) for binding in first.values()
-        )
+        shown = tuple(first.values())
         if shown != self.shown:
             self.shown = shown
             self.refresh()
@@ -97,5 +86,5 @@ class KeyLine(Unmoving, Bare):
         for shown in self.shown:
             end += sum(cell_len(text) for text, _ in self._of(shown))
             if event.x < end:
-                self.app.simulate_key(shown.name)
+                self.app.simulate_key(shown.key)
                 return

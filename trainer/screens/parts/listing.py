@@ -98,26 +98,21 @@ class Listing(Lines, can_focus=True):
     ]
 
     @dataclass
-    class Moved(Message):
+    class AtRow(Message):
+        """Something happened at a row."""
+
+        listing: Listing
+        index: int
+
+        @property
+        def control(self) -> Listing:
+            return self.listing
+
+    class Moved(AtRow):
         """The cursor went to another row."""
 
-        listing: Listing
-        index: int
-
-        @property
-        def control(self) -> Listing:
-            return self.listing
-
-    @dataclass
-    class Picked(Message):
+    class Picked(AtRow):
         """A row was taken, by Enter or by a click."""
-
-        listing: Listing
-        index: int
-
-        @property
-        def control(self) -> Listing:
-            return self.listing
 
     highlighted: reactive[int | None] = reactive(None, init=False, repaint=False)
     """The row under the cursor; None if there is none."""

@@ -102,12 +102,10 @@ class FindScreen(BrowseScreen):
 
     @dataclass
     class Found(Message):
-        """How far a search has come. texts: more to be listed. count: of all that were found. ended: it is over."""
+        """A search has come further. texts: more to be listed."""
 
         hunt: Hunt
         texts: list[str]
-        count: int
-        ended: bool
 
     def __init__(self) -> None:
         super().__init__()
@@ -212,7 +210,7 @@ class FindScreen(BrowseScreen):
             worker = get_current_worker()
 
             def report(texts: list[str]) -> None:
-                self.post_message(self.Found(hunt, texts, hunt.count, hunt.ended))
+                self.post_message(self.Found(hunt, texts))
 
             hunt.go_on(lambda: worker.is_cancelled, report)
 
@@ -230,7 +228,7 @@ class FindScreen(BrowseScreen):
         self.listed += event.texts
         if self.listed and self.listing.highlighted is None:
             self.choose(0)
-        self._tell(_progress(event.count, event.ended))
+        self._tell(_progress(event.hunt.count, event.hunt.ended))
 
     # -- what is shown --------------------------------------------------------------------------------------
 

@@ -13,7 +13,7 @@ from textual.content import Content
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from trainer.library.terms import Term, Terms, read_terms
+from trainer.library.terms import Term, read_terms
 from trainer.screens.parts.browse import BrowseScreen, QueryLine
 from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.parts.listing import Lines, Listing
@@ -56,10 +56,6 @@ class TermsScreen(BrowseScreen):
         self.term: Term | None = None
         self.listed: tuple[Term, ...] = ()
         self.links: tuple[TermLink, ...] = ()
-
-    @property
-    def terms(self) -> Terms:
-        return read_terms()
 
     def compose(self) -> ComposeResult:
         placeholder = "Type a word of the trade: flash, back cross, 2-count"
@@ -105,7 +101,7 @@ class TermsScreen(BrowseScreen):
 
     def open_term(self, word: str) -> None:
         """Show a term in the list of all; nothing changes for an unknown word."""
-        term = self.terms.find(word)
+        term = read_terms().find(word)
         if term is None:
             return
         self.line.focus()
@@ -116,7 +112,7 @@ class TermsScreen(BrowseScreen):
         self.choose(self.listed.index(term))
 
     def fill(self, query: str) -> None:
-        self.listed = self.terms.filter(query)
+        self.listed = read_terms().filter(query)
         self.listing.show([term.title for term in self.listed])
         if self.listed:
             self.choose(0)
@@ -141,14 +137,14 @@ class TermsScreen(BrowseScreen):
         listed.add_options([Option(link.prompt) for link in self.links])
         listed.set_class(bool(self.links), "shown")
         if self.term is None:
-            near = self.terms.nearest(self.line.value)
+            near = read_terms().nearest(self.line.value)
             hint = f" Was “{near.title}” meant?" if near else ""
             self.page.show(self._wrapped(f"No term has that in it.{hint}"))
             return
         names = self._wrapped(", ".join(self.term.names))
         text = "\n".join([*names, "", *self._wrapped(self.term.text)])
         content = Content(text).stylize("bold", 0, sum(len(line) + 1 for line in names))
-        for mention in self.terms.in_text(text):
+        for mention in read_terms().in_text(text):
             if mention.term is not self.term:
                 content = content.stylize("underline", mention.start, mention.stop)
         self.page.show(content.split(allow_blank=True))

@@ -21,15 +21,13 @@ class CalibrateScreen(ExerciseScreen):
 
     BINDINGS = bindings_of("calibrate")
     NAME = "calibrate"
+    WORD = "latency"
     HEAD = "Sound delay"
     VERB = "tap"
 
     def __init__(self) -> None:
         super().__init__()
         self.calibration: Calibration | None = None
-
-    def word_at_hand(self) -> str:
-        return "latency"
 
     def take(self, press: Press) -> bool:
         if press.name != self.sitting.settings.pedal:

@@ -36,6 +36,7 @@ class ReactScreen(ExerciseScreen):
 
     BINDINGS = bindings_of("react")
     NAME = "react"
+    WORD = "reaction time"
     HEAD = "Reaction"
     VERB = "listen"
     TICK_S = 0.02
@@ -55,9 +56,6 @@ class ReactScreen(ExerciseScreen):
     def _await_sound(self) -> None:
         self._begins_at_s = None
         self._sounds_at_s = self.sitting.clock() + wait_s(self._share())
-
-    def word_at_hand(self) -> str:
-        return "reaction time"
 
     def take(self, press: Press) -> bool:
         if press.name != self.sitting.settings.pedal:

@@ -66,6 +66,7 @@ class TourScreen(BaseScreen):
 
     BINDINGS = bindings_of("tour")
     NAME = "tour"
+    WORD = "pedal"
     AUTO_FOCUS = ""
 
     def __init__(self) -> None:
@@ -138,9 +139,6 @@ class TourScreen(BaseScreen):
         if STEPS[step] is GO:
             self.show_trouble()  # such as that there is no sound: the screen beneath could not show it
         self._show()
-
-    def word_at_hand(self) -> str:
-        return "pedal"
 
     def _show(self) -> None:
         step, pedal = STEPS[self.step], key_to_text(self.sitting.settings.pedal)
