@@ -21,14 +21,10 @@ class LookingBack(BrowseScreen):
         self.first_figure = figure
         self.book: Logbook | None = None
 
-    def open_book(self) -> Logbook:
-        """The logbook as this screen needs it. Raises LogbookError."""
-        raise NotImplementedError
-
-    def begin(self) -> None:
+    def begin(self, open_book: Callable[[], Logbook]) -> None:
         """Open the logbook, or tell why that can't be; called when the screen is mounted."""
         try:
-            self.book = self.open_book()
+            self.book = open_book()
         except LogbookError as error:
             self.say(str(error))
         self.set_interval(0.5, self.show_trouble)

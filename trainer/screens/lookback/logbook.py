@@ -80,11 +80,8 @@ class LogbookScreen(LookingBack):
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)
 
-    def open_book(self) -> Logbook:
-        return Logbook.open(self.sitting.places.logbook, now=self.sitting.now())
-
     def on_mount(self) -> None:
-        self.begin()
+        self.begin(lambda: Logbook.open(self.sitting.places.logbook, now=self.sitting.now()))
         self.line.value = self.wanted.text
         self.fill(self.wanted.text)
         self.watch(self.listing, "scroll_y", self._scrolled, init=False)

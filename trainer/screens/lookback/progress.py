@@ -72,11 +72,8 @@ class ProgressScreen(LookingBack):
         yield Static(id="notice", markup=False)
         yield KeyLine()
 
-    def open_book(self) -> Logbook:
-        return Logbook.open_to_read(self.sitting.places.logbook)
-
     def on_mount(self) -> None:
-        self.begin()
+        self.begin(lambda: Logbook.open_to_read(self.sitting.places.logbook))
         self.all = self.ask(lambda book: book.tried(), ())
         self.fill("")
         wanted = self.first_figure

@@ -16,8 +16,23 @@ MOVES = {"up": "move(-1)", "down": "move(1)", "pageup": "move_page(-1)", "pagedo
 """Keys that move in the list while the cursor is in the line, and the list's actions."""
 
 
-class QueryLine(Input):
-    """The line to type in. It leaves ? to the help, and q to leaving as long as nothing is typed."""
+class TypedLine(Input):
+    """A line to type in. It leaves ? to the help."""
+
+    def is_left_to_others(self, key: str) -> bool:
+        """Whether a key is for the screen's commands and not for the text."""
+        return key == "question_mark"
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        return not self.is_left_to_others(key) and super().check_consume_key(key, character)
+
+    def on_key(self, event: events.Key) -> None:
+        if self.is_left_to_others(event.key):
+            event.prevent_default()  # else the library's own handler, which comes next, would type it
+
+
+class QueryLine(TypedLine):
+    """The line beside a list. It leaves q to leaving, too, as long as nothing is typed."""
 
     BINDINGS = [Binding("enter", "submit", "practise")]  # noqa: RUF012 (the library's own way to declare them)
 
@@ -28,19 +43,11 @@ class QueryLine(Input):
         self.cursor_blink = False  # nothing on these screens moves by itself
 
     def is_left_to_others(self, key: str) -> bool:
-        """Whether a key is for the screen's commands and not for the text."""
-        return key == "question_mark" or (key == "q" and not self.value)
-
-    def check_consume_key(self, key: str, character: str | None) -> bool:
-        return not self.is_left_to_others(key) and super().check_consume_key(key, character)
+        return super().is_left_to_others(key) or (key == "q" and not self.value)
 
     def watch_value(self, before: str, after: str) -> None:
         if self.is_attached and bool(before) != bool(after):  # q has changed its meaning; the list is drawn first
             self.screen.call_after_refresh(self.screen.refresh_bindings)
-
-    def on_key(self, event: events.Key) -> None:
-        if self.is_left_to_others(event.key):
-            event.prevent_default()  # else the library's own handler, which comes next, would type it
 
 
 class BrowseScreen(BaseScreen):

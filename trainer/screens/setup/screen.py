@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from textual import events, on
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, OptionList, Static
@@ -20,6 +20,7 @@ from trainer.keys.commands import commands_of, why_no_pedal, why_not
 from trainer.keys.trial import Trial
 from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.parts.base import BaseScreen
+from trainer.screens.parts.browse import TypedLine
 from trainer.screens.parts.keyline import KeyLine, bindings_of
 from trainer.screens.setup.calibrate import CalibrateScreen
 from trainer.screens.setup.rows import (
@@ -58,17 +59,10 @@ class SettingsList(OptionList):
         self.scroll_to_highlight()
 
 
-class SettingLine(Input):
-    """The line to type a value in. It leaves ? to the help."""
+class SettingLine(TypedLine):
+    """The line to type a value in."""
 
     BINDINGS = [Binding("enter", "submit", "keep")]  # noqa: RUF012 (the library's own way to declare them)
-
-    def check_consume_key(self, key: str, character: str | None) -> bool:
-        return key != "question_mark" and super().check_consume_key(key, character)
-
-    def on_key(self, event: events.Key) -> None:
-        if event.key == "question_mark":
-            event.prevent_default()  # else the library's own handler, which comes next, would type it
 
 
 class SetupScreen(BaseScreen):
