@@ -209,6 +209,15 @@ async def test_a_damaged_logbook_is_told_and_left_as_it_was(sitting: Sitting) ->
         sitting.places.logbook.rmdir()
 
 
+@pytest.mark.parametrize("keys", [("delete",), ("ctrl+x",), ("enter", "x", "enter")], ids=["remove", "fair", "note"])
+async def test_a_change_that_the_logbook_refuses_is_not_told_as_done(sitting: Sitting, keys: tuple[str, ...]) -> None:
+    async with opened(practised(sitting), "f8") as pilot:
+        sitting.places.logbook.rename(sitting.places.logbook.with_name("elsewhere"))
+        await pilot.press(*keys)
+        assert "was taken away or replaced" in notice(pilot)
+        assert logbook_of(pilot).changes == []
+
+
 async def test_what_is_changed_here_is_known_to_the_practice_behind(sitting: Sitting) -> None:
     """A try of this sitting marked as not fair is no best any more; one removed neither."""
     tries = sitting.tries
