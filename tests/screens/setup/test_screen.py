@@ -176,7 +176,7 @@ async def test_nothing_is_cut_off_at_any_size(sitting: Sitting, size: tuple[int,
         assert box.region.bottom <= size[1] - 1
         assert screen.query_one("#settings").size.height >= 10
         keys = screen.query_one(KeyLine)
-        assert {each.label for each in keys.shown} == {"change", "more", "less", "leave", "help", "back", "terms"}
+        assert {each.description for each in keys.shown} == {"change", "more", "less", "leave", "help", "back", "terms"}
         assert len(keys.text) <= size[0]
 
 
