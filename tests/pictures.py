@@ -31,6 +31,7 @@ from trainer.files.places import bundled, places
 from trainer.practice.climbs.climb import STAIRCASE, Climb
 from trainer.records.attempt import CountedBy
 from trainer.screens.app import TrainerApp
+from trainer.session.session import Session
 from trainer.session.sitting import Sitting
 from trainer.session.tries import Tries
 
@@ -80,9 +81,9 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             app.practise(sitting.library.to_choice("531"), Fraction(172))
             await pilot.pause()
             session = sitting.session
-            assert session is not None
+            assert isinstance(session, Session)
 
-            def play(seconds: float) -> None:
+            def play(seconds: float, session: Session = session) -> None:
                 for _ in range(round(seconds * 30)):
                     output.advance(RATE_HZ // 30)
                     session.tick(output.now_s)
@@ -143,7 +144,7 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             await pilot.press("escape", "escape", "enter")
             await pilot.pause()
             session = sitting.session
-            assert session is not None
+            assert isinstance(session, Session)
             session.press(output.now_s)
             play(7)
             session.press(output.now_s)

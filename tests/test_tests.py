@@ -24,21 +24,6 @@ OF_LIBRARIES = frozenset(
 )  # fmt: skip
 """The private names that the tests may use: none is ours."""
 
-TO_BE_RESHAPED = frozenset(
-    {
-        ("logbook/test_opening.py", "_back_up"),
-        ("screens/patterns/test_find.py", "_progress"),
-        ("screens/practice/test_flight.py", "_preview"),
-        ("screens/practice/test_screen.py", "_logbook"),
-        ("screens/setup/test_screen.py", "_settle"),
-        ("screens/setup/test_screen.py", "_tell"),
-        ("screens/test_app.py", "_tidy"),
-        ("session/simulated.py", "_follow"),
-        ("session/simulated.py", "_run"),
-    }
-)
-"""Tests that still lean on a private name of ours; nothing is to be added."""
-
 MAY_SLEEP = {
     "screens/rest.py": "the one place that waits, for the event loop",
     "screens/renamed.py": "an app in a process of its own, waited for with a bound",
@@ -68,7 +53,7 @@ def private_names(tree: ast.Module) -> Iterator[str]:
 def test_no_test_leans_on_a_private_name_of_ours() -> None:
     found = {(file, name) for file, tree in sources() for name in private_names(tree)}
     assert ("screens/picture.py", "_compositor") in found
-    assert {each for each in found if each[1] not in OF_LIBRARIES} - TO_BE_RESHAPED == set()
+    assert {each for each in found if each[1] not in OF_LIBRARIES} == set()
 
 
 def test_no_usual_test_sleeps() -> None:

@@ -151,6 +151,7 @@ def test_throws_of_bundled_kits_stay_where_they_are_heard_without_pain(kit: Kit)
     for juggler, seat in enumerate(kit.seats):
         for role in ("right", "left"):
             sound = kit.sounds[role]
+            assert isinstance(sound, Strike)
             assert sound.rise > 0.0
             pitches = [
                 shifted_hz(sound.pitch_hz, value_to_semitones(value, sound.rise) + seat.shift)

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from tests.audio.fakes import BUFFER, Counting, FakeDevice, Hand, without_threads
 from tests.audio.manual_output import ManualOutput
-from trainer.audio.outputs import choice, simpleaudio_device
+from trainer.audio.outputs import choice
 from trainer.audio.outputs.choice import SETTINGS, open_output
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
 from trainer.audio.outputs.output import Output
-from trainer.audio.outputs.protocols import OutputError
+from trainer.audio.outputs.protocols import Fill, OutputError, Pcm
 from trainer.audio.outputs.silent_device import BLOCK, SilentDevice
 from trainer.audio.outputs.simpleaudio_device import load_simpleaudio
 from trainer.audio.outputs.stderr import listening_to_stderr
@@ -101,6 +101,7 @@ def test_frames_and_seconds_are_each_others_inverse_with_the_latency_between() -
     run(device, clock, 10)
     assert output.heard_at_s(0) == pytest.approx(1000.07)
     heard = output.heard_frame(1000.57)
+    assert heard is not None
     assert heard == pytest.approx(RATE_HZ / 2)
     assert output.heard_at_s(heard) == pytest.approx(1000.57)
     output.latency_s = 0.2  # the user's own
@@ -156,14 +157,19 @@ def test_a_lost_device_leaves_time_unbroken_and_comes_back() -> None:
     output.close()
 
 
-def test_waits_between_tries_double_up_to_half_a_minute() -> None:
+def test_waits_between_tries_double_up_to_half_a_minute(monkeypatch: pytest.MonkeyPatch) -> None:
     output, device, clock, _ = opened()
     run(device, clock, 5)
     device.alive = device.there = False
     output.watch()
     tries: list[float] = []
     refuse = device.start
-    device.start = lambda fill, due_s: (tries.append(clock.now_s), refuse(fill, due_s))[1]  # type: ignore[method-assign]
+
+    def start(fill: Fill, due_s: float) -> None:
+        tries.append(clock.now_s)
+        refuse(fill, due_s)
+
+    monkeypatch.setattr(device, "start", start)
     for _ in range(2000):
         clock.now_s += 0.1
         output.watch()
@@ -180,7 +186,12 @@ def test_the_silent_device_asks_for_each_frame_when_it_is_due() -> None:
     clock = Hand(0.0)
     asked: list[tuple[int, float]] = []
     device = SilentDevice(clock)
-    device.start(lambda frames, at_s: asked.append((frames, at_s)), 0.0)  # type: ignore[arg-type, func-returns-value]
+
+    def fill(frames: int, at_s: float) -> Pcm:
+        asked.append((frames, at_s))
+        return np.zeros((frames, 2), np.int16)
+
+    device.start(fill, 0.0)
     for _ in range(50):
         clock.now_s += 0.02
         device.step()
@@ -230,7 +241,7 @@ def test_an_unknown_setting_names_the_known_ones() -> None:
 def test_simpleaudio_is_refused_where_it_ends_the_process_and_never_imported(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(simpleaudio_device.sys, "version_info", (3, 12, 0))
+    monkeypatch.setattr(sys, "version_info", (3, 12, 0))
     monkeypatch.setitem(sys.modules, "simpleaudio", None)  # importing it would be another error
     with pytest.raises(OutputError, match=r"from Python 3\.12 on") as caught:
         load_simpleaudio()
@@ -238,7 +249,7 @@ def test_simpleaudio_is_refused_where_it_ends_the_process_and_never_imported(
 
 
 def test_a_missing_library_is_told_with_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(simpleaudio_device.sys, "version_info", (3, 11, 0))
+    monkeypatch.setattr(sys, "version_info", (3, 11, 0))
     monkeypatch.setitem(sys.modules, "simpleaudio", None)
     with pytest.raises(OutputError, match="could not be loaded") as caught:
         load_simpleaudio()

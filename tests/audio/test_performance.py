@@ -93,7 +93,7 @@ def test_each_hand_has_a_stream_of_its_own_in_antiphase_with_the_others(tempo_bp
     e32308, 2012.
     """
     played = performance("3", tempo_bpm)
-    frames = {Hand.RIGHT: [], Hand.LEFT: []}
+    frames: dict[Hand | None, list[int]] = {Hand.RIGHT: [], Hand.LEFT: []}
     for placed in played.placed_events(0, 400):
         if placed.event.kind is EventKind.THROW:
             frames[placed.event.hand].append(placed.at_frame)

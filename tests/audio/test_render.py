@@ -10,6 +10,7 @@ import pytest
 import scipy.signal
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from trainer.audio.kit import DEFAULT_KIT, SEATS, Kit, Note, Partial, Strike, Timbre
 from trainer.audio.kitfiles import list_kits
@@ -162,8 +163,8 @@ def test_onsets_out_of_silence_are_the_first_frame_that_sounds(kit: Kit) -> None
     frames = [frame_of(beat, Fraction(60)) + beat for beat in range(1, 9)]  # some odd frames too
     placed = [PlacedSound(at, Voice(("right", "left")[n % 2], 3 + n)) for n, at in enumerate(frames)]
     sounding = to_int16(mix(placed, bank, 0, 10 * RATE_HZ)).any(axis=1)
-    quiet_before = np.concatenate([[0], np.cumsum(sounding)])  # sounding frames before each frame
-    onsets = [at for at in np.flatnonzero(sounding) if quiet_before[at] == quiet_before[max(at - 400, 0)]]
+    quiet_before: NDArray[np.int64] = np.concatenate([[0], np.cumsum(sounding)])  # sounding frames before each frame
+    onsets = [at for at in np.flatnonzero(sounding).tolist() if quiet_before[at] == quiet_before[max(at - 400, 0)]]
     assert onsets == frames
 
 

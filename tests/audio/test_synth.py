@@ -9,7 +9,7 @@ import pyloudnorm
 import pytest
 import scipy.signal
 
-from trainer.audio.kit import ROLES, Kit
+from trainer.audio.kit import ROLES, Kit, Strike
 from trainer.audio.kitfiles import VARIANTS, list_kits, load_kit
 from trainer.audio.render import PlacedSound, mix
 from trainer.audio.synth import Bank, Samples, Voice, pan_gains
@@ -128,6 +128,7 @@ def test_throws_sound_at_the_pitch_of_their_numbers(kit: Kit) -> None:
     """The strongest frequency, found by scipy, within 3 % of pitch_hz x 2^(rise x steps / 12)."""
     for role in ("right", "left"):
         sound = kit.sounds[role]
+        assert isinstance(sound, Strike)
         for value, steps in ((1, -2), (3, 0), (5, 2), (9, 6), (13, 7)):  # above 9 a quarter: 13 is 6 + 4/4
             samples = BANKS[kit.name][Voice(role, value)][:, 0]
             hz, power = scipy.signal.periodogram(samples, RATE_HZ, nfft=2**17)

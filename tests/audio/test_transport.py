@@ -1,6 +1,7 @@
 """The transport: blocks join into one stream, changes fall between blocks, nothing wraps or is hidden."""
 
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 import pytest
@@ -8,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, Transport
+from trainer.audio.transport import RAMP_S, SILENCE, GainRamp, Scene, Transport
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class Broken:
         raise RuntimeError("the kit had no such voice")
 
 
-def playing(scene: object) -> Transport:
+def playing(scene: Scene) -> Transport:
     transport = Transport(RATE_HZ)
     transport.post(lambda _scene, _at: scene)
     return transport
@@ -79,14 +80,14 @@ def test_a_change_is_applied_at_the_start_of_the_next_block_and_told_the_frame()
 def test_changes_keep_their_order_and_each_sees_the_scene_before_it() -> None:
     transport = Transport(RATE_HZ)
     transport.post(lambda _scene, _at: Level(0.25))
-    transport.post(lambda scene, _at: Level(scene.level * 2))
+    transport.post(lambda scene, _at: Level(cast(Level, scene).level * 2))
     assert transport.pull(1)[0, 0] == round(0.5 * 32767)
 
 
 def test_a_change_posted_by_a_change_waits_for_the_block_after() -> None:
     transport = Transport(RATE_HZ)
 
-    def again(scene: object, _at: int) -> object:
+    def again(scene: Scene, _at: int) -> Scene:
         transport.post(again)
         return scene
 
@@ -123,7 +124,7 @@ def test_a_scene_that_raises_is_silenced_and_the_failure_kept() -> None:
 
 def test_a_change_that_raises_is_a_failure_too() -> None:
     transport = Transport(RATE_HZ)
-    transport.post(lambda _scene, _at: 1 / 0)
+    transport.post(lambda scene, _at: [scene][1 // 0])
     assert not transport.pull(8).any()
     assert isinstance(transport.failure, ZeroDivisionError)
 

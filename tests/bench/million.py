@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a 
 
 from trainer.logbook.filters import EVERYTHING, Filter, Sort
 from trainer.logbook.store import Logbook
-from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 
 BEGAN = datetime(2014, 1, 1, 17, 0, tzinfo=timezone(timedelta(hours=1)))
 DAYS = 4000
@@ -65,7 +65,7 @@ def attempts(count: int, session_ids: list[int]) -> Iterator[Attempt]:
             prop=PROPS[0] if usual else chance.choice(PROPS),
             juggler=None if usual else chance.choice(JUGGLERS),
             counted_by=counted_by,
-            taps_unit="catch" if counted_by is CountedBy.TAPS else None,
+            taps_unit=TapsUnit.CATCH if counted_by is CountedBy.TAPS else None,
             tempo=Fraction(150 + 5 * chance.randrange(20)) if chance.random() < 0.9 else Fraction(515, 3),
             catches=int(chance.expovariate(1 / (5 + day / 100))),
             seconds=round(chance.expovariate(1 / 8), 6),
@@ -154,7 +154,7 @@ def main() -> None:
                 "open to read": (lambda: Logbook.open_to_read(path).close(), 10),
                 "open and first page": (lambda: first_page(path), 10),
                 "add one attempt": (lambda: book.add(one), 50),
-                **{f"a page: {sort.name.lower()}": (lambda sort=sort: reader.page(EVERYTHING, sort), 5)  # type: ignore[misc]
+                **{f"a page: {sort.name.lower()}": (lambda sort=sort: reader.page(EVERYTHING, sort), 5)
                    for sort in Sort},
                 "a page in the middle": (lambda: reader.page(EVERYTHING, after=middle), 20),
                 "filter one figure, by catches": (lambda: reader.page(Filter(pattern="3"), Sort.CATCHES), 5),

@@ -7,7 +7,7 @@ Run: python tests/bench/rendering.py. The passage: 5 objects at 172 beats/min, o
 import sys
 import time
 import tracemalloc
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -83,7 +83,7 @@ def main() -> None:
         tracemalloc.stop()
 
 
-def timed(render, bank: Bank, seconds: int, block_frames: int) -> float:
+def timed(render: Callable[[Bank, int, int], object], bank: Bank, seconds: int, block_frames: int) -> float:
     """Seconds of processor time of one rendering."""
     began = time.process_time()
     render(bank, seconds, block_frames)

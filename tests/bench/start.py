@@ -36,7 +36,7 @@ def main(rounds: int = 15) -> None:
         os.environ["PYTHONPYCACHEPREFIX"] = str(home / "compiled")
         ways: dict[str, Callable[[], Spent]] = {"textual": import_textual}
         for name, (words, text) in FIRST.items():
-            ways[name] = lambda words=words, text=text: start(home, words, text)  # type: ignore[misc]
+            ways[name] = lambda words=words, text=text: start(home, words, text)
         for way in ways.values():
             way()  # compiles, and makes the logbook
         found = {name: [] for name in ways}  # type: dict[str, list[Spent]]

@@ -20,6 +20,7 @@ sys.path.insert(0, str(ROOT))
 
 from tests.bench import clicks, rendering, search
 from trainer.audio.kitfiles import load_kit
+from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.synth import Bank
 from trainer.siteswap.enumeration import count_patterns
 from trainer.siteswap.query import SearchQuery
@@ -29,7 +30,7 @@ BEGINS, ENDS = "<!-- bench -->", "<!-- /bench -->"
 TEMPO_BPM, CLICKS = 240, 120
 SECONDS = 600
 QUERY = SearchQuery(5, 7, 9)
-ONE_FRAME_MS = 1000 / clicks.RATE_HZ
+ONE_FRAME_MS = 1000 / RATE_HZ
 BEST_OF = 3
 
 

@@ -60,6 +60,7 @@ class Job:
 
     def sounding(self) -> set[tuple[Fraction, str, int, str | None, int]]:
         """(beat, role or kind, value, hand, juggler) of what is heard; the kit is silent about empty hands."""
+        found: set[tuple[Fraction, str, int, str | None, int]]
         found = {(Fraction(beat), "count-in", 0, None, 0) for beat in range(-self.count_in, 0)}
         happenings = self.pattern.happenings(self.dwell, self.beats)
         found |= {

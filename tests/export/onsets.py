@@ -37,9 +37,9 @@ class Walk:
         with wave.open(str(path)) as file:
             sixteen = file.getsampwidth() == 2  # scipy can leave only these on the disk until they are looked at
         self.rate_hz, self.samples = wavfile.read(path, mmap=sixteen)
-        self.sounds = [bank[voice] for voice in dict.fromkeys(voices)]
-        unlike = {sound.tobytes(): sound for sound in self.sounds if len(sound)}
-        self.sounds = [sound.astype(np.float64) for sound in unlike.values()]
+        heard = [bank[voice] for voice in dict.fromkeys(voices)]
+        unlike = {sound.tobytes(): sound for sound in heard if len(sound)}
+        self.sounds: list[NDArray[np.float64]] = [sound.astype(np.float64) for sound in unlike.values()]
         begins = [np.pad(sound[:FIT_FRAMES], ((0, max(0, FIT_FRAMES - len(sound))), (0, 0))) for sound in self.sounds]
         self.begins = np.stack([begin.ravel() for begin in begins], axis=1)
         self.active: list[tuple[int, NDArray[np.float64]]] = []

@@ -43,7 +43,7 @@ def read_vtt(what: Passage, folder: Path) -> list[Read]:
     write_vtt(folder / "x.vtt", what, Existing.REPLACE)
     return [
         Read(text_to_ms(each.start), text_to_ms(each.end), tuple(each.lines))
-        for each in webvtt.read(str(folder / "x.vtt"))
+        for each in webvtt.read(str(folder / "x.vtt")).captions
     ]
 
 

@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -94,7 +95,7 @@ def test_a_script_through_a_terminal_gives_exactly_its_rows(tmp_path: Path, path
     words = (script.pattern, "--tempo", str(script.tempo_bpm))
     kind = Kitty if script.tells_releases else Terminal
     os.mkfifo(tmp_path / "cable")
-    midi = {"MIDO_BACKEND": "tests.keys.midi", "THROWBEAT_TEST_MIDI": str(tmp_path / "cable")}
+    midi: dict[str, Any] = {"MIDO_BACKEND": "tests.keys.midi", "THROWBEAT_TEST_MIDI": str(tmp_path / "cable")}
     with (
         trainer(written(tmp_path, script.settings), *words, kind=kind, **midi) as terminal,
         plugged_in(tmp_path / "cable") as cable,

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -153,10 +154,10 @@ def test_a_restore_that_fails_in_the_middle_leaves_all_as_it_was(path: Path, mon
 
     connect = sqlite3.connect
 
-    def full(target: object, *args: object, **options: object) -> sqlite3.Connection:
+    def full(target: str | Path, *args: Any, **options: Any) -> sqlite3.Connection:
         if target == path:
             raise sqlite3.OperationalError("disk I/O error")
-        return connect(target, *args, **options)  # type: ignore[arg-type]
+        return connect(target, *args, **options)
 
     monkeypatch.setattr(sqlite3, "connect", full)
     with pytest.raises(LogbookError):

@@ -40,7 +40,7 @@ def test_how_figures_stand(book: Logbook) -> None:
         replace(PLAIN, catches=20, fair=False),
         replace(PLAIN, catches=None, ended=Ended.GIVEN_UP),
         replace(PLAIN, catches=7, started_at=next_day, tempo=Fraction(180)),
-        replace(PLAIN, pattern="441", juggler="Ada", counted_by="hand", catches=None, started_at=next_day),
+        replace(PLAIN, pattern="441", juggler="Ada", counted_by=CountedBy.HAND, catches=None, started_at=next_day),
     ])  # fmt: skip
     three = Figure("3", None, "balls", CountedBy.BEAT, None)
     ada = Figure("441", None, "balls", CountedBy.HAND, "Ada")
@@ -114,16 +114,22 @@ def test_whatever_is_done_totals_and_bests_are_those_of_the_attempts(
 ) -> None:
     with Logbook.open(tmp_path_factory.mktemp("doings") / "logbook.sqlite") as book:
         book.begin_session(AT)
-        ended, under_way = [], []
+        ended: list[int] = []
+        under_way: list[int] = []
+
+        def add_id(attempt: Attempt) -> None:
+            assert attempt.id is not None
+            ended.append(attempt.id)
+
         for word, where, catches, which in doings:
             fresh = replace(PLAIN, pattern="34"[where % 2], started_at=AT + timedelta(days=20 * (where // 2)))
             number = ended[which % len(ended)] if ended else None
             if word == "add":
-                ended.append(book.add(replace(fresh, catches=catches)).id)
+                add_id(book.add(replace(fresh, catches=catches)))
             elif word == "begin":
                 under_way.append(book.begin_attempt(replace(fresh, catches=None, ended=None, seconds=None)))
             elif word == "finish" and under_way:
-                ended.append(book.finish(under_way.pop(), ended="drop", catches=catches, seconds=1).id)
+                add_id(book.finish(under_way.pop(), ended=Ended.DROP, catches=catches, seconds=1))
             elif number is None:
                 continue
             elif word == "correct":

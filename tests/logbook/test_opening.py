@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -346,10 +347,16 @@ def test_a_migration_that_fails_changes_nothing(path: Path) -> None:
 
 
 def test_no_migration_without_a_copy(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def fail(*_: object) -> None:
-        raise LogbookError(path, None, "", "The disk was full.")
+    connect = sqlite3.connect
 
-    monkeypatch.setattr(opening, "_back_up", fail)
+    def full(target: str | Path, *args: Any, **options: Any) -> sqlite3.Connection:
+        if ".version-" in str(target):
+            error = sqlite3.OperationalError("database or disk is full")
+            error.sqlite_errorcode = sqlite3.SQLITE_FULL
+            raise error
+        return connect(target, *args, **options)
+
+    monkeypatch.setattr(sqlite3, "connect", full)
     with pytest.raises(LogbookError, match="full"):
         opening.to_write(path, 0, NEXT)
     assert pragma(path, "user_version") == len(MIGRATIONS)

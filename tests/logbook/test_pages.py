@@ -17,7 +17,7 @@ from trainer.logbook.errors import LogbookError
 from trainer.logbook.filters import EVERYTHING, Filter, PageEnd, Sort
 from trainer.logbook.pages import AttemptPage
 from trainer.logbook.store import Logbook
-from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 
 AT = datetime(2026, 3, 1, 18, 30, tzinfo=timezone(timedelta(hours=2)))
 PLAIN = Attempt(
@@ -47,7 +47,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
                 PLAIN, started_at=AT + timedelta(hours=3 * number + 1 - number % 2), pattern=pattern, name=name,
                 prop=prop, juggler=juggler, counted_by=counted_by, catches=chance.choice((None, *range(6))),
                 seconds=chance.choice((None, 1.5, 9.0)), tempo=chance.choice((Fraction(172), Fraction(515, 3))),
-                note=chance.choice(NOTES), taps_unit="catch" if counted_by is CountedBy.TAPS else None,
+                note=chance.choice(NOTES), taps_unit=TapsUnit.CATCH if counted_by is CountedBy.TAPS else None,
                 ended=chance.choice(list(Ended)),
             ))  # fmt: skip
         assert book.add_all(attempts) == 300

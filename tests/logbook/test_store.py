@@ -199,10 +199,15 @@ def test_a_correction_keeps_what_stood_there(book: Logbook) -> None:
     first, second = book.add(tried(book, 4)), book.add(tried(book, 5))
     assert second.id is not None and first.id is not None  # noqa: PT018
     assert book.correct(first.id, corrected_at=AT, catches=6).best is True
-    corrected = book.correct(second.id, corrected_at=AT, catches=7, ended="goal", fair=False)
+    corrected = book.correct(second.id, corrected_at=AT, catches=7, ended=Ended.GOAL, fair=False)
     assert corrected == replace(second, catches=7, ended=Ended.GOAL, fair=False, best=False)
     assert book.correct(second.id, corrected_at=AT, fair=True, catches=7).best is True
-    rows = [("catches", 5, 7), ("ended", "drop", "goal"), ("fair", 1, 0), ("fair", 0, 1)]
+    rows: list[tuple[str, str | int | None, str | int | None]] = [
+        ("catches", 5, 7),
+        ("ended", "drop", "goal"),
+        ("fair", 1, 0),
+        ("fair", 0, 1),
+    ]
     assert book.corrections(second.id) == tuple(
         Correction(attempt_id=second.id, corrected_at=AT, field=field, before=before, after=after)
         for field, before, after in rows

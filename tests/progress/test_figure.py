@@ -54,7 +54,7 @@ def test_no_tries_are_no_progress() -> None:
 
 def test_tempos_go_together_in_tens() -> None:
     """179 2/3 is below 180."""
-    totals = {170: (15, 7), 180: (6, 0), Fraction(539, 3): (20, 15)}
+    totals: dict[Fraction | int, tuple[int, int]] = {170: (15, 7), 180: (6, 0), Fraction(539, 3): (20, 15)}
     steps = by_tempo({Fraction(bpm): Total(tries, flashes) for bpm, (tries, flashes) in totals.items()})
     assert [(step.from_bpm, step.total.tries, step.flash.successes) for step in steps] == [(170, 35, 22), (180, 6, 0)]
 

@@ -13,9 +13,9 @@ import time
 from collections.abc import Callable, Iterator
 from typing import Any
 
-import textual.app
 import textual.pilot
 import textual.screen
+from textual._context import active_app
 from textual.app import App
 from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
@@ -69,7 +69,7 @@ def install() -> None:
         return pilot.app._exception is None
 
     async def wait_for_idle(min_sleep: float = 0, max_sleep: float = PATIENCE_S) -> None:
-        await come_to_rest(textual.app.active_app.get())
+        await come_to_rest(active_app.get())
 
     parse_rules, parsed = Stylesheet._parse_rules, dict[Any, Any]()
 

@@ -24,22 +24,22 @@ async def test_it_collects_once_nobody_types_or_juggles(
         monkeypatch.setattr(gc, "collect", lambda: done.append(1))
         monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 9))
         for _ in range(2):
-            app._tidy()
+            app.tidy()
         assert not done, "there can't be much yet"
         monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 10))
         await hall.press("question_mark", 0.1)
-        app._tidy()
+        app.tidy()
         assert not done, "a key came meanwhile"
-        app._tidy()
+        app.tidy()
         assert len(done) == 1
         await hall.pilot.press("escape")
         await hall.press("space", 0.5)
         for _ in range(3):
-            app._tidy()
+            app.tidy()
         assert len(done) == 1, "somebody juggles"
         await hall.press("space", 3.0)
         await hall.to(6.0)
-        app._tidy()
-        app._tidy()
+        app.tidy()
+        app.tidy()
         assert len(done) == 2
     assert gc.get_threshold() == before

@@ -23,7 +23,7 @@ from trainer.config import Settings
 from trainer.files.places import bundled, places
 from trainer.logbook.store import Logbook
 from trainer.practice.plans.run import PlanGuide
-from trainer.practice.run import MOVES, Run, RunState
+from trainer.practice.run import MOVES, RunState
 from trainer.screens.app import TrainerApp
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.session.session import Session
@@ -71,6 +71,7 @@ class Simulated:
     blocks: list[int] = field(default_factory=list)
     presses: int = 0
     _press_at_s: float | None = None
+    _state: RunState = RunState.ARMED
 
     @property
     def output(self) -> ManualOutput:
@@ -92,20 +93,20 @@ class Simulated:
     async def play(self, longest_s: float) -> None:
         """Until the plan is done, or so many seconds have gone by; the pedal is the only key."""
         until_s, tick = self.output.now_s + longest_s, 0
-        with self._noted():
-            while self.guide.task is not None and self.output.now_s < until_s:
-                self._look()
-                if self._press_at_s is not None and self._press_at_s <= self.output.now_s + TICK_S:
-                    await self._press(self._press_at_s)
-                else:
-                    self._pass(TICK_S)
-                tick += 1
-                if tick % DRAWN_EVERY == 0:
-                    await self.pilot.pause()
+        while self.guide.task is not None and self.output.now_s < until_s:
+            self._look()
+            if self._press_at_s is not None and self._press_at_s <= self.output.now_s + TICK_S:
+                await self._press(self._press_at_s)
+            else:
+                self._pass(TICK_S)
+            tick += 1
+            if tick % DRAWN_EVERY == 0:
+                await self.pilot.pause()
 
     def _pass(self, seconds: float) -> None:
         self.output.advance(max(1, round(seconds * RATE_HZ)), 4410)
         self.app.screen.tick()  # type: ignore[attr-defined]
+        self._note()
         if not self.blocks or self.blocks[-1] != self.guide.block:
             self.blocks.append(self.guide.block)
 
@@ -117,6 +118,14 @@ class Simulated:
         self.app.post_message(event)
         await self.pilot.pause()
         self.presses += 1
+        self._note()
+
+    def _note(self) -> None:
+        """Note the state if it is another than before. A state lasts for some ticks: none is missed."""
+        state = self.session.view(self.output.now_s).state
+        if state is not self._state:
+            self.moves.append((self._state, state))
+            self._state = state
 
     def _look(self) -> None:
         """Decide at most one press ahead: to begin, at the drop, or to leave a pause that has no end of its own."""
@@ -138,23 +147,6 @@ class Simulated:
                 self._press_at_s = now_s + 20.0
         elif view.state is RunState.ARMED and self.guide.is_pause and self.guide.ends_s is not None:
             self._press_at_s = None  # the block ended while a press was meant for a try
-
-    @contextmanager
-    def _noted(self) -> Iterator[None]:
-        """Note each state that the session takes over."""
-        follow = Session._follow
-        moves = self.moves
-
-        def noting(session: Session, run: Run) -> None:
-            if run.state is not session._run.state:
-                moves.append((session._run.state, run.state))
-            follow(session, run)
-
-        Session._follow = noting  # type: ignore[method-assign]
-        try:
-            yield
-        finally:
-            Session._follow = follow  # type: ignore[method-assign]
 
 
 def faults(juggler: Simulated, logbook: Logbook, run_id: int) -> list[str]:

@@ -12,7 +12,7 @@ from pathlib import Path
 from tests.session.simulated import Simulated, faults, sitting_at
 from trainer.logbook.store import Logbook
 from trainer.practice.plans.run import PlanGuide
-from trainer.records.attempt import Ended
+from trainer.records.attempt import Attempt, Ended
 from trainer.screens.app import TrainerApp
 from trainer.session.plans import begin_plan, open_runs
 
@@ -110,7 +110,8 @@ def test_a_run_whose_process_was_killed_goes_on_where_it_was(tmp_path: Path) -> 
         # the clock began at 1.0 s, the warm-up ended 24 s later, and what was spent is noted every 5 s
         assert (guide.block, guide.since_s) == (1, None)
         assert 4.9 <= guide.elapsed_s <= 10.1
-        tries = sitting.tries.ask(lambda book: book.attempts(), ())
+        none: tuple[Attempt, ...] = ()
+        tries = sitting.tries.ask(lambda book: book.attempts(), none)
         assert [(each.plan_run_id, each.block, each.ended) for each in tries] == [(run.id, 0, Ended.DROP)] * 2
         session.press(1.0)
         assert session.view(1.0).guide != guide

@@ -27,8 +27,8 @@ def test_a_script_gives_exactly_its_rows(tmp_path: Path, path: Path) -> None:
     script = read_script(path)
     asked = script.settings
     settings = Settings(
-        counted_by=CountedBy(asked["counted_by"]),
-        taps_count=TapsUnit(asked.get("taps_count", "catch")),
+        counted_by=CountedBy(str(asked["counted_by"])),
+        taps_count=TapsUnit(str(asked.get("taps_count", "catch"))),
         count_in_beats=int(asked["count_in_beats"]),
         rest_s=float(asked["rest_s"]),
     )

@@ -23,6 +23,7 @@ TABLES += [(Rhythm.SYNC, 2, 12), (Rhythm.SYNC, 4, 4)]
 
 def filtered(rhythm: Rhythm, period: int, highest: int) -> dict[str, tuple[int, bool, bool]]:
     """Text → objects, ground, prime, of every pattern of an exact period from its highest rotation."""
+    steps: list[tuple[tuple[int, int], ...]]
     if rhythm is Rhythm.ASYNC:
         steps = [((value, 0),) for value in range(highest + 1)]
     else:

@@ -190,7 +190,7 @@ def test_multiplex_links_lead_there_with_the_fewest_steps_and_no_more_than_a_bou
             rests = {(*rest[:at], rest[at] + 1, *rest[at + 1 :]) for rest in rests for at in range(5) if rest[at] < 2}
         return rests
 
-    ground = (1, 1, 1, 0, 0)
+    ground: tuple[int, ...] = (1, 1, 1, 0, 0)
     fewest = {ground: 0}
     queue = deque([ground])
     while queue:

@@ -143,7 +143,7 @@ def test_the_objects_in_the_air_average_what_the_flights_say(score: Score) -> No
     thrown = sorted(event.beat for event in events if event.kind is EventKind.THROW)
     caught = sorted(event.beat for event in events if event.kind is EventKind.CATCH)
     stop = start + pattern.period
-    in_air = sum(max(F(0), stop - max(F(start), beat)) for beat in thrown)
+    in_air = sum((max(F(0), stop - max(F(start), beat)) for beat in thrown), F(0))
     in_air -= sum(max(F(0), stop - max(F(start), beat)) for beat in caught)
     assert in_air == sum(score.flight(throw) for throw in pattern.throws)
 

@@ -166,12 +166,12 @@ class TrainerApp(Routes):
         gc.freeze()
         gc.set_threshold(*self._collects_after[:2], MOST_COLLECTIONS)
         gc.enable()
-        self.set_interval(CALM_S, self._tidy)
+        self.set_interval(CALM_S, self.tidy)
         self._up = True
         if self._leaving:
             self.exit()
 
-    def _tidy(self) -> None:
+    def tidy(self) -> None:
         """Collect in full, if it is due and nobody types or juggles: it may take 20 ms."""
         calm = not self._pressed and not (self.sitting.session is not None and self.sitting.session.under_way)
         self._pressed = False

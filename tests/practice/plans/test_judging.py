@@ -72,7 +72,9 @@ class Page(HTMLParser):
 
     def __init__(self, page: str) -> None:
         super().__init__()
-        self.cells, self.outside, self.open = [], [], []
+        self.cells: list[tuple[str, bool]] = []
+        self.outside: list[str | None] = []
+        self.open: list[tuple[str, str | None]] = []
         self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:

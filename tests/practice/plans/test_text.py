@@ -85,10 +85,10 @@ def test_a_block_moves_with_what_is_said_of_it() -> None:
 
 
 def test_another_kind_brings_what_it_needs_and_drops_what_it_has_not() -> None:
-    (block,) = loads(split().removed(1).removed(1).with_block_field(0, "kind", "rest"))["block"]  # type: ignore[misc]
-    assert block == {"kind": "rest", "minutes": 1}
-    (block,) = loads(split().removed(1).removed(1).with_block_field(0, "kind", "judged"))["block"]  # type: ignore[misc]
-    assert block == {"kind": "judged", "pattern": "531", "tempo": "515/3", "attempts": 5}
+    rest = loads(split().removed(1).removed(1).with_block_field(0, "kind", "rest"))
+    assert rest["block"] == [{"kind": "rest", "minutes": 1}]
+    judged = loads(split().removed(1).removed(1).with_block_field(0, "kind", "judged"))
+    assert judged["block"] == [{"kind": "judged", "pattern": "531", "tempo": "515/3", "attempts": 5}]
 
 
 @pytest.mark.parametrize("kind", BlockKind)

@@ -131,7 +131,8 @@ def assert_readable(strips: list[Strip], name: str) -> None:
 
 def assert_the_terminals(strips: list[Strip], name: str) -> None:
     for segment in itertools.chain.from_iterable(strips):
-        for colour in (segment.style and segment.style.color, segment.style and segment.style.bgcolor):
+        style = segment.style or Style()
+        for colour in (style.color, style.bgcolor):
             assert colour is None or colour.is_default or colour.is_system_defined, (name, segment)
 
 

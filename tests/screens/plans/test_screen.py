@@ -145,7 +145,8 @@ async def test_a_plan_that_was_left_is_gone_on_with_where_it_was(sitting: Sittin
         await hall.to(57.0)
         assert hall.guide.block == 1
         (run,) = open_runs(sitting)
-        tries = sitting.tries.ask(lambda book: book.attempts(plan_run_id=run.id), ())
+        none: tuple[Attempt, ...] = ()
+        tries = sitting.tries.ask(lambda book: book.attempts(plan_run_id=run.id), none)
         assert [each.block for each in tries] == [0, 0]
 
 

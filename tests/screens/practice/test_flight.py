@@ -32,6 +32,13 @@ class Watched(Hall):
     def view(self) -> FlightView:
         return self.screen.query_one(FlightView)
 
+    @property
+    def beat(self) -> Fraction:
+        """The beat that is drawn."""
+        beat = self.screen.show_flight(self.screen.session.view(self.sitting.clock()))
+        assert beat is not None
+        return beat
+
     async def key(self, key: str) -> None:
         await self._press(self.pilot, key, self.sitting.clock())
         self.screen.tick()
@@ -151,10 +158,9 @@ async def test_slow_motion_is_a_half_a_quarter_and_all_of_it_again(sitting: Sitt
         for words, speed in (("at half speed", 0.5), ("at a quarter", 0.25), ("preview", 1.0)):
             await watched.key("s")
             assert words in watched.text
-            preview = watched.screen._preview
-            assert preview is not None
-            later = preview.beat_at(sitting.clock() + 1) - preview.beat_at(sitting.clock())
-            assert float(later) == pytest.approx(speed * TEMPO_BPM / 60)
+            before = watched.beat
+            watched.pass_time(sitting.clock() + 1)
+            assert float(watched.beat - before) == pytest.approx(speed * TEMPO_BPM / 60)
 
 
 async def test_step_by_step_it_stops_at_each_beat_and_goes_on_from_there(sitting: Sitting, press: Press) -> None:

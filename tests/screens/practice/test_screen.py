@@ -7,6 +7,7 @@ from fractions import Fraction
 
 import pytest
 
+from tests.dawn import DAWN
 from tests.screens.conftest import Cables
 from tests.screens.mouse import click
 from tests.screens.picture import shown
@@ -19,6 +20,7 @@ from trainer.screens.help import HelpScreen
 from trainer.screens.patterns.screen import PatternsScreen
 from trainer.screens.practice.screen import PracticeScreen
 from trainer.session.sitting import Sitting
+from trainer.session.tries import Tries
 from trainer.siteswap.families import parse_any
 
 # -- the pedal ------------------------------------------------------------------------------------------------
@@ -200,6 +202,7 @@ async def test_x_marks_a_try_as_not_fair_and_u_takes_changes_back_one_by_one(sit
         assert "no change to undo" in hall.text
         await hall.run(0.5, 0.5 + FIRST_BEAT_S + 3)
         catches = sitting.tries.attempts[0].catches
+        assert catches is not None
         await hall.press("x", 6.0)
         await hall.to(6.1)
         assert "not fair" in hall.text
@@ -294,7 +297,7 @@ async def test_help_opens_over_the_run_and_the_pedal_is_explained(sitting: Sitti
 
 
 async def test_what_is_wrong_with_the_logbook_is_told_and_the_practice_goes_on(sitting: Sitting, press: Press) -> None:
-    sitting.tries._logbook = None
+    sitting.tries = Tries(None, DAWN)
     sitting.tries.trouble = "The disk was full."
     async with practising(sitting, press) as hall:
         await hall.run(1.0, 5.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -57,7 +58,7 @@ AT_THE_END = [("volume", 1.0, NEXT), ("count_in_beats", 0, PREVIOUS), ("dwell", 
 
 
 @pytest.mark.parametrize(("name", "value", "direction"), AT_THE_END)
-def test_a_step_out_of_bounds_is_refused(sitting: Sitting, name: str, value: object, direction: int) -> None:
+def test_a_step_out_of_bounds_is_refused(sitting: Sitting, name: str, value: Any, direction: int) -> None:
     sitting.settings = replace(sitting.settings, **{name: value})
     with pytest.raises(DataError, match="out of range"):
         stepped(row_of(name), sitting, direction)

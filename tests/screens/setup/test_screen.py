@@ -11,7 +11,7 @@ from textual.widgets import Input, Static
 
 from tests.audio.manual_output import ManualOutput
 from tests.screens.picture import all_of, shown
-from tests.screens.setup.settled import Press, goto, index_of, opened, row_text, text_of, written
+from tests.screens.setup.settled import LATER_S, Press, goto, index_of, opened, row_text, text_of, written
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.performance import Performance
 from trainer.audio.sample import Sample
@@ -63,10 +63,10 @@ async def test_a_notice_leaves_the_row_it_is_about_in_sight(sitting: Sitting) ->
 
 
 async def test_each_row_is_explained_by_the_sentence_of_the_settings_table(sitting: Sitting) -> None:
-    async with opened(sitting) as (_, screen):
+    async with opened(sitting) as (pilot, screen):
         for row in ROWS:
             goto(screen, row.name)
-            screen._tell()
+            await pilot.pause()
             command = find_command(row.name) if row.command else None
             explained = command.help if command else SETTINGS[row.name].sentence
             assert text_of(screen, "sentence").startswith(explained), row.name
@@ -158,20 +158,23 @@ async def test_a_click_changes_a_row(sitting: Sitting) -> None:
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])
-async def test_nothing_is_cut_off_at_any_size(sitting: Sitting, size: tuple[int, int]) -> None:
-    async with opened(sitting, size) as (_, screen):
+async def test_nothing_is_cut_off_at_any_size(sitting: Sitting, press: Press, size: tuple[int, int]) -> None:
+    async with opened(sitting, size) as (pilot, screen):
         box = screen.query_one("#sentence", Static)
         wide, high = box.size.width - 2, box.size.height
         for row in ROWS:
             goto(screen, row.name)
-            screen._tell()
+            await pilot.pause()
             assert lines_needed(screen, wide) <= high, row.name
             if row.told.change is not Changing.CHOOSE:
                 screen.action_change()
+                await pilot.pause()
                 assert lines_needed(screen, wide) <= high, row.name
-                screen.action_back() if row.told.change is Changing.TYPE else screen._settle()
-        screen.trial = Trial("pagedown").pressed(0.0).pressed(99.999)
-        screen._tell()
+                screen.action_back() if row.told.change is Changing.TYPE else screen.highlighted()
+        screen.trial = Trial("pagedown")
+        for at_s in (LATER_S, LATER_S + 99.999):
+            await press(pilot, "pagedown", at_s)
+        assert "99999 ms" in text_of(screen, "sentence")
         assert lines_needed(screen, wide) <= high
         assert box.region.bottom <= size[1] - 1
         assert screen.query_one("#settings").size.height >= 10

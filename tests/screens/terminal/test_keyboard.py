@@ -5,8 +5,6 @@ The sequences are written from the protocol's own page (https://sw.kovidgoyal.ne
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -133,15 +131,14 @@ def test_with_the_librarys_own_parser_no_terminal_is_asked(monkeypatch: pytest.M
 # -- asking the terminal --------------------------------------------------------------------------------------
 
 
-def asked(*answers: int) -> list[str]:
+def asked(monkeypatch: pytest.MonkeyPatch, *answers: int) -> list[str]:
     """What the driver tells a terminal that gives these answers about its flags."""
     driver_class = asking_for_releases(steady(LinuxDriver))
     driver = driver_class.__new__(driver_class)
     told: list[str] = []
-    write: Callable[[str], None] = told.append
-    driver.write = write  # type: ignore[method-assign]
+    monkeypatch.setattr(driver, "write", told.append)
     passed_on: list[Message] = []
-    driver.send_message = passed_on.append  # type: ignore[method-assign]
+    monkeypatch.setattr(driver, "send_message", passed_on.append)
     for flags in answers:
         driver.process_message(KeyboardFlags(flags))
     assert passed_on == []
@@ -162,5 +159,7 @@ ASK, RESTORE = "\x1b[=2;2u\x1b[?u", "\x1b[=25;1u"
         pytest.param((25, 27, 27), [ASK], id="it answers again unasked"),
     ],
 )
-def test_a_terminal_is_asked_once_and_left_as_it_should_be(answers: tuple[int, ...], told: list[str]) -> None:
-    assert asked(*answers) == told
+def test_a_terminal_is_asked_once_and_left_as_it_should_be(
+    monkeypatch: pytest.MonkeyPatch, answers: tuple[int, ...], told: list[str]
+) -> None:
+    assert asked(monkeypatch, *answers) == told
