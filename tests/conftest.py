@@ -12,15 +12,14 @@ import pytest
 from hypothesis import settings
 
 from tests.audio.manual_output import ManualOutput
+from tests.bundled import KITS, LIBRARY
 from tests.dawn import DAWN
 from trainer.audio.kit import Kit
-from trainer.audio.kitfiles import list_kits
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.transport import Transport
 from trainer.config import Settings
-from trainer.files.places import bundled, places
+from trainer.files.places import places
 from trainer.library.catalogue import Library
-from trainer.library.reading import read_library
 from trainer.logbook.store import Logbook
 from trainer.session.sitting import Sitting
 from trainer.session.tries import Tries
@@ -36,12 +35,12 @@ def pytest_xdist_auto_num_workers() -> int:
 
 @pytest.fixture(scope="session")
 def library() -> Library:
-    return read_library((bundled("patterns"),))
+    return LIBRARY
 
 
 @pytest.fixture(scope="session")
 def kits() -> tuple[Kit, ...]:
-    return list_kits((bundled("sounds"),))[0]
+    return KITS
 
 
 @pytest.fixture(scope="session")

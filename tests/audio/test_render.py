@@ -12,14 +12,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from tests.bundled import KITS
 from trainer.audio.kit import DEFAULT_KIT, SEATS, Kit, Note, Partial, Strike, Timbre
-from trainer.audio.kitfiles import list_kits
 from trainer.audio.render import CEILING, KNEE, PlacedSound, blocks, mix, under_ceiling
 from trainer.audio.synth import Bank, Samples, Voice
 from trainer.audio.wav import to_int16
 
 SOUNDS = Path(__file__).parents[2] / "sounds"
-KITS = list_kits([SOUNDS])[0]
 RATE_HZ = 44_100
 BANKS = {kit.name: Bank(kit, RATE_HZ) for kit in KITS}
 BANK = BANKS[DEFAULT_KIT]

@@ -9,15 +9,15 @@ import pyloudnorm
 import pytest
 import scipy.signal
 
+from tests.bundled import KITS
 from trainer.audio.kit import ROLES, Kit, Strike
-from trainer.audio.kitfiles import VARIANTS, list_kits, load_kit
+from trainer.audio.kitfiles import VARIANTS, load_kit
 from trainer.audio.render import PlacedSound, mix
 from trainer.audio.synth import Bank, Samples, Voice, pan_gains
 from trainer.audio.wav import to_int16
 from trainer.siteswap.throws import Hand
 
 SOUNDS = Path(__file__).parents[2] / "sounds"
-KITS = list_kits([SOUNDS])[0]
 RATE_HZ = 44_100
 BANKS = {kit.name: Bank(kit, RATE_HZ) for kit in KITS}
 

@@ -7,21 +7,18 @@ from random import Random
 
 import pytest
 
+from tests.bundled import LIBRARY
 from trainer.commands.madeup import GROUP, SEED, Evening, evenings
 from trainer.config import Settings
-from trainer.files.places import bundled
-from trainer.library.catalogue import Library
 from trainer.library.chosen import Chosen, choose
-from trainer.library.reading import read_library
 
 NOW = datetime(2026, 11, 25, 21, tzinfo=timezone(timedelta(hours=1)))
 
 
 @pytest.fixture(scope="module")
 def drilled() -> dict[str, Chosen]:
-    library: Library = read_library((bundled("patterns"),))
     patterns = {drill.pattern for juggler in GROUP for drill in juggler.drills}
-    return {name: choose(library.to_choice(name), Settings()) for name in patterns}
+    return {name: choose(LIBRARY.to_choice(name), Settings()) for name in patterns}
 
 
 @pytest.fixture(scope="module")

@@ -11,17 +11,14 @@ from random import Random
 import mido
 import pytest
 
+from tests.bundled import KITS
 from tests.export.passages import passage
 from tests.export.reckoned import KINDS, Reckoned, random_pattern
 from trainer.audio.hearing import Hear
-from trainer.audio.kitfiles import list_kits
 from trainer.export.midi import MOST_TICKS, Grid, quarter_ticks, role_to_notes, tempo_steps, to_grid, write_midi
 from trainer.export.passage import Passage
-from trainer.files.places import bundled
 from trainer.files.whole import Existing
 from trainer.timing.tempo import TempoMap
-
-KITS, _ = list_kits([bundled("sounds")])
 
 
 @dataclass(frozen=True, slots=True)

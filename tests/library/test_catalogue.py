@@ -1,14 +1,10 @@
 """Finding: names however they are typed, families, throws, and the name that may have been meant."""
 
-from pathlib import Path
-
 import pytest
 
+from tests.bundled import LIBRARY
 from trainer.library.catalogue import Library
-from trainer.library.reading import read_library
 from trainer.siteswap.grammar import NotationError
-
-LIBRARY: Library = read_library([Path(__file__).parents[2] / "patterns"])
 
 
 @pytest.mark.parametrize(

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.files.places import bundled
+from tests.bundled import LIBRARY
 from trainer.library.chosen import choice_to_manner, choice_to_places
-from trainer.library.reading import read_library
 from trainer.timing.hands import Manner
-
-LIBRARY = read_library((bundled("patterns"),))
 
 
 @pytest.mark.parametrize(

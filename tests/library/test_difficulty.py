@@ -1,13 +1,12 @@
 """Difficulty: a sum of parts that are shown, and never less for more objects of one family."""
 
 from itertools import pairwise
-from pathlib import Path
 
 import pytest
 
+from tests.bundled import LIBRARY
 from trainer.library.catalogue import Choice, difficulty_of
 from trainer.library.difficulty import PARTS, to_difficulty
-from trainer.library.reading import read_library
 from trainer.siteswap.families import FAMILIES, Family, parse_family
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import Pattern
@@ -64,9 +63,8 @@ def test_a_rest_makes_easier_and_the_body_harder() -> None:
 
 
 def test_an_entry_counts_its_body_throws_by_the_round() -> None:
-    library = read_library([Path(__file__).parents[2] / "patterns"])
     titles = ("3 cascade", "One back cross", "Back cross every right", "Back crosses")
-    entries = [library.find(title) for title in titles]
+    entries = [LIBRARY.find(title) for title in titles]
     points = [difficulty_of(Choice(entry.pattern, entry)).points for entry in entries if entry is not None]
     assert len(points) == 4
     assert points == sorted(points)

@@ -12,14 +12,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.bundled import LIBRARY
 from trainer.config import Settings
-from trainer.files.places import bundled
 from trainer.library.catalogue import Choice
 from trainer.library.chosen import choose
 from trainer.library.entries import Entry
 from trainer.library.explanation import Explanation, start_hands, to_json
 from trainer.library.page import to_lines
-from trainer.library.reading import read_library
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand
 from trainer.timing.score import Score
@@ -172,8 +171,7 @@ def test_the_page_fits_a_screen(pattern: str) -> None:
 
 
 def test_the_page_of_each_pattern_in_the_library_fits_a_screen() -> None:
-    library = read_library((bundled("patterns"),))
-    for entry in library.entries:
+    for entry in LIBRARY.entries:
         lines = to_lines(Explanation(choose(Choice(entry.pattern, entry), Settings(), Fraction(200)), 0.8))
         assert len(lines) <= 24, entry.title
         assert max(map(len, lines)) <= 80, entry.title

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from tests.bundled import LIBRARY
 from trainer.library.lookup import look_up
 from trainer.library.reading import read_library
 from trainer.siteswap.grammar import NotationError
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
-LIBRARY = read_library([PATTERNS])
 
 
 @pytest.mark.parametrize("path", sorted(PATTERNS.glob("*.toml")), ids=lambda path: path.stem)

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from trainer.library.catalogue import Library
+from tests.bundled import LIBRARY
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, Entry
-from trainer.library.reading import read_library
 from trainer.library.spelling import to_key
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.throws import Rhythm
@@ -17,7 +16,6 @@ from trainer.timing.flight import DEFAULT_DWELL, default_tempo, flight_s
 from trainer.timing.score import Score
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
-LIBRARY: Library = read_library([PATTERNS])
 EVERY_ENTRY = pytest.mark.parametrize("entry", LIBRARY.entries, ids=lambda entry: entry.title)
 
 

@@ -1,13 +1,9 @@
 """Type to filter: what a query finds, and in which order."""
 
-from pathlib import Path
-
 import pytest
 
-from trainer.library.catalogue import Choice, Library, difficulty_of
-from trainer.library.reading import read_library
-
-LIBRARY: Library = read_library([Path(__file__).parents[2] / "patterns"])
+from tests.bundled import LIBRARY
+from trainer.library.catalogue import Choice, difficulty_of
 
 
 def found(query: str) -> list[str]:

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.bundled import LIBRARY
 from trainer.files.toml import DataError
-from trainer.library.catalogue import Choice, Library
+from trainer.library.catalogue import Choice
 from trainer.library.entries import ARRANGEMENTS, BODY_CUES, BOUNCES, CATEGORIES, Entry
-from trainer.library.reading import read_library
 from trainer.library.spelling import to_key
 from trainer.library.terms import Term, read_terms, terms_in
 from trainer.siteswap import states
@@ -23,7 +23,6 @@ from trainer.timing.counting import Goals
 from trainer.timing.score import Score
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
-LIBRARY: Library = read_library([PATTERNS])
 TERMS = read_terms()
 EVERY_TERM = pytest.mark.parametrize("term", TERMS.terms, ids=lambda term: term.title)
 

@@ -12,9 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from trainer.library.catalogue import Library
+from tests.bundled import LIBRARY
 from trainer.library.entries import BODY_CUES, Entry
-from trainer.library.reading import read_library
 from trainer.library.terms import read_terms
 from trainer.siteswap import states
 from trainer.siteswap.throws import Hand, Rhythm, Throw
@@ -22,7 +21,6 @@ from trainer.timing.counting import all_up
 from trainer.timing.score import Score
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
-LIBRARY: Library = read_library([PATTERNS])
 TERMS = read_terms()
 
 

@@ -6,14 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from tests.bundled import LIBRARY
 from trainer.errors import TrainerError
 from trainer.files.places import bundled
 from trainer.files.toml import DataError
 from trainer.files.whole import Existing
-from trainer.library.reading import read_library
 from trainer.practice.plans.folder import PlanFolder, to_stem
 
-LIBRARY = read_library([bundled("patterns")])
 BUNDLED = bundled("patterns") / "plans"
 
 

@@ -7,15 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from tests.bundled import LIBRARY
 from trainer.errors import TrainerError
 from trainer.files.places import bundled
 from trainer.files.toml import DataError
-from trainer.library.reading import read_library
 from trainer.practice.plans.folder import PlanFolder
 from trainer.practice.plans.page import ends_words
 from trainer.practice.plans.plan import Block, BlockKind, Plan
 
-LIBRARY = read_library([bundled("patterns")])
 PLANS = bundled("patterns") / "plans"
 CLIMB = '[[block]]\nkind = "climb"\npattern = "3"\n'
 HEAD = 'name = "Tuesday"\nfor = "Whoever comes."\n'

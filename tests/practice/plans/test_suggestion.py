@@ -9,15 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from trainer.files.places import bundled
+from tests.bundled import LIBRARY
 from trainer.files.toml import parse
-from trainer.library.reading import read_library
 from trainer.practice.plans.plan import read_plan
 from trainer.practice.plans.suggestion import LONGEST_GAP_DAYS, recall, sort_of, suggest, suggestions_to_text
 from trainer.records.attempt import Attempt, Ended
 
 TODAY = date(2026, 5, 31)
-LIBRARY = read_library([bundled("patterns")])
 
 
 def tries(pattern: str, days_ago: int, *catches: int | None, objects: int = 3, **more: object) -> list[Attempt]:

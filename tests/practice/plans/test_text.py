@@ -10,14 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.bundled import LIBRARY
 from trainer.files.places import bundled
 from trainer.files.toml import DataError, parse
-from trainer.library.reading import read_library
 from trainer.practice.plans.plan import BlockKind, read_plan
 from trainer.practice.plans.text import NEW_BLOCK, PlanText, new_text, split_text
 
 PATH = Path("tuesday.toml")
-LIBRARY = read_library([bundled("patterns")])
 TEXT = """\
 # Mine.
 name = "Tuesday"  # the day

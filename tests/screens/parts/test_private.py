@@ -59,8 +59,10 @@ def assert_as_the_library(app: App[None], sent: list[str]) -> int:
     return len(last)
 
 
-@pytest.mark.parametrize("theme", ["dark", "light", "terminal", "none"])
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+@pytest.mark.parametrize(
+    ("size", "theme"),
+    [((60, 20), "dark"), ((60, 20), "none"), ((80, 24), "light"), ((80, 24), "terminal"), ((120, 40), "dark")],
+)
 async def test_it_is_what_the_library_would_draw(
     sitting: Sitting,
     press: Press,

@@ -139,21 +139,19 @@ BOXES = [
 ]
 
 
-@pytest.mark.parametrize(("name", "period", "found"), BOXES)
-async def test_each_box_is_ticked_with_the_space_bar_and_with_the_mouse(
-    sitting: Sitting, name: str, period: str, found: list[str]
-) -> None:
+async def test_each_box_is_ticked_with_the_space_bar_and_with_the_mouse(sitting: Sitting) -> None:
     async with opened(sitting) as form:
-        await form.fill(period=period, highest="6")
-        form.screen.query_one(f"#{name}").focus()
-        await form.press("space")
-        await form.settle()
-        assert sorted(form.rows) == sorted(found)
-        assert "[x]" in "\n".join(shown(form.app))
-        await form.pilot.click(f"#{name}")
-        await form.settle()
-        assert form.rows == ["42", "51", "60"]
-        assert "[x]" not in "\n".join(shown(form.app))
+        for name, period, found in BOXES:
+            await form.fill(period=period, highest="6")
+            form.screen.query_one(f"#{name}").focus()
+            await form.press("space")
+            await form.settle()
+            assert sorted(form.rows) == sorted(found), name
+            assert "[x]" in "\n".join(shown(form.app)), name
+            await form.pilot.click(f"#{name}")
+            await form.settle()
+            assert form.rows == ["42", "51", "60"], name
+            assert "[x]" not in "\n".join(shown(form.app)), name
 
 
 WRONG = [
@@ -166,18 +164,18 @@ WRONG = [
 ]
 
 
-@pytest.mark.parametrize(("name", "text", "says"), WRONG)
-async def test_what_cannot_be_is_told_and_mended(sitting: Sitting, name: str, text: str, says: str) -> None:
+async def test_what_cannot_be_is_told_and_mended(sitting: Sitting) -> None:
     async with opened(sitting) as form:
-        before, was = form.rows, form.screen.query_one(f"#{name}", Input).value
-        await form.fill(**{name: text})
-        assert says in form.told
-        assert form.rows == []
-        await form.press("enter")
-        assert form.app.screen is form.screen  # nothing to practise
-        await form.fill(**{name: was})
-        await form.settle()
-        assert form.rows == before
+        for name, text, says in WRONG:
+            before, was = form.rows, form.screen.query_one(f"#{name}", Input).value
+            await form.fill(**{name: text})
+            assert says in form.told
+            assert form.rows == [], name
+            await form.press("enter")
+            assert form.app.screen is form.screen, name  # nothing to practise
+            await form.fill(**{name: was})
+            await form.settle()
+            assert form.rows == before, name
 
 
 async def test_a_search_without_end_lists_some_at_once_and_stops_when_the_screen_is_left(
@@ -289,16 +287,15 @@ async def test_q_is_a_throw_among_those_to_contain(sitting: Sitting) -> None:
         assert contains.value.endswith("q")
 
 
-@pytest.mark.parametrize(
-    ("name", "term"), [("ground", "ground"), ("no-zip", "zip"), ("sync", "sync"), ("period", "period")]
-)
-async def test_the_glossary_opens_at_the_field(sitting: Sitting, name: str, term: str) -> None:
+async def test_the_glossary_opens_at_the_field(sitting: Sitting) -> None:
     async with opened(sitting) as form:
-        form.screen.query_one(f"#{name}").focus()
-        await form.press("f3")
-        assert isinstance(form.app.screen, TermsScreen)
-        assert form.app.screen.term is not None
-        assert form.app.screen.term.title == term
+        for name, term in (("ground", "ground"), ("no-zip", "zip"), ("sync", "sync"), ("period", "period")):
+            form.screen.query_one(f"#{name}").focus()
+            await form.press("f3")
+            assert isinstance(form.app.screen, TermsScreen)
+            assert form.app.screen.term is not None
+            assert form.app.screen.term.title == term
+            await form.press("escape")
 
 
 async def test_from_the_glossary_over_it_a_pattern_opens_in_the_list(sitting: Sitting) -> None:

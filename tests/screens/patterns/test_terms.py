@@ -265,26 +265,27 @@ async def test_letters_typed_in_a_list_all_reach_the_line(sitting: Sitting, key:
 # -- from and to other screens ------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("typed", "title"),
-    [
-        ("mills", "mess"),  # the name of the first pattern that fits
-        ("531", "siteswap"),
-        ("[64]2", "multiplex"),  # in no file
-        ("dwell", "dwell"),  # no pattern, but a term
-        ("penguins", "penguin"),
-    ],
+AT_HAND = (
+    # typed, title of the term
+    ("mills", "mess"),  # the name of the first pattern that fits
+    ("531", "siteswap"),
+    ("[64]2", "multiplex"),  # in no file
+    ("dwell", "dwell"),  # no pattern, but a term
+    ("penguins", "penguin"),
 )
-async def test_f3_opens_the_term_at_hand(sitting: Sitting, typed: str, title: str) -> None:
+
+
+async def test_f3_opens_the_term_at_hand(sitting: Sitting) -> None:
     async with running(sitting) as pilot:
-        await type_in(pilot, typed)
-        await pilot.press("f3")
-        await pilot.pause()
-        assert title_of(on_terms(pilot)) == title
-        await pilot.press("escape")
-        await pilot.pause()
-        assert isinstance(pilot.app.screen, PatternsScreen)
-        assert pilot.app.screen.query_one("#query", Input).value == typed
+        for typed, title in AT_HAND:
+            await type_in(pilot, typed)
+            await pilot.press("f3")
+            await pilot.pause()
+            assert title_of(on_terms(pilot)) == title
+            await pilot.press("escape")
+            await pilot.pause()
+            assert isinstance(pilot.app.screen, PatternsScreen)
+            assert pilot.app.screen.query_one("#query", Input).value == typed
 
 
 async def test_a_click_on_a_term_in_an_explanation_opens_it(sitting: Sitting) -> None:
