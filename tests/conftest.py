@@ -53,7 +53,7 @@ def empty_logbook(tmp_path_factory: pytest.TempPathFactory) -> bytes:
 
 @pytest.fixture
 def sitting(tmp_path: Path, library: Library, kits: tuple[Kit, ...], empty_logbook: bytes) -> Iterator[Sitting]:
-    """A desk whose time stands still until `sitting.output.advance(frames)`; the time of day goes along with it."""
+    """A sitting whose time stands still until `sitting.output.advance(frames)`; the time of day goes along with it."""
     kept = places({"THROWBEAT_HOME": str(tmp_path / "home")})
     transport, output = Transport(RATE_HZ), ManualOutput()
     output.open(transport.pull)

@@ -40,7 +40,7 @@ OUTSIDE = re.compile(r"@font-face\s*\{.*?\}|<!--.*?-->", re.DOTALL)
 
 
 def make_sitting(folder: Path, theme: Theme) -> tuple[Sitting, ManualOutput]:
-    """A desk without a device, whose clock is moved by the output."""
+    """A sitting without a device, whose clock is moved by the output."""
     output = ManualOutput()
     transport = Transport(RATE_HZ)
     output.open(transport.pull)

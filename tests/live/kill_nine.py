@@ -2,7 +2,7 @@
 
     python tests/live/kill_nine.py [KILLS]
 
-Each is a process of its own with a whole session (pedal, run, counting, stage, journal, logbook) on an output and a
+Each is a process of its own with a whole session (pedal, run, counting, player, tries, logbook) on an output and a
 clock moved by hand, so that it begins and ends some hundred tries a second; all write to one logbook. What a try comes
 to is announced once the session says it is saved. After each kill the file is opened, checked and compared.
 """

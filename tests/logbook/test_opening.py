@@ -8,8 +8,6 @@ import sys
 from collections.abc import Iterator
 from contextlib import closing, suppress
 from dataclasses import replace
-from datetime import UTC, datetime
-from fractions import Fraction
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -17,30 +15,12 @@ from typing import Any
 import pytest
 
 import trainer
+from tests.logbook.tried import tried
 from trainer.files.toml import DataError
 from trainer.logbook import opening
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import APPLICATION_ID, MIGRATIONS
 from trainer.logbook.store import Logbook
-from trainer.records.attempt import Attempt
-
-AT = datetime(2026, 3, 29, 18, 30, tzinfo=UTC)
-
-
-def tried(book: Logbook, note: str = "") -> Attempt:
-    return Attempt(
-        session_id=book.begin_session(AT),
-        started_at=AT,
-        pattern="441",
-        objects=3,
-        tempo=Fraction(172),
-        dwell=Fraction(2, 3),
-        flash_at=3,
-        qualify_at=6,
-        catches=4,
-        ended="drop",  # type: ignore[arg-type]
-        note=note,
-    )
 
 
 @pytest.fixture
@@ -226,7 +206,7 @@ def test_a_full_disk_loses_nothing_that_was_announced(path: Path) -> None:
 FILLING = """
 import resource, signal, sys
 from pathlib import Path
-from tests.logbook.test_opening import tried
+from tests.logbook.tried import tried
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.store import Logbook
 

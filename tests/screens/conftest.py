@@ -1,4 +1,4 @@
-"""A desk for tests of the screens: no device, a clock moved by hand, everything kept in the test's own folder."""
+"""A sitting for tests of the screens: no device, a clock moved by hand, everything kept in the test's own folder."""
 
 from __future__ import annotations
 

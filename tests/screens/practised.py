@@ -53,7 +53,7 @@ def climb(book: Logbook) -> None:
 
 
 def practised(sitting: Sitting) -> Sitting:
-    """The desk with that logbook."""
+    """The sitting with that logbook."""
     with Logbook.open(sitting.places.logbook, now=DAWN) as book:
         fill(book)
         climb(book)

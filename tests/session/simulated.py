@@ -45,7 +45,7 @@ STEPS = {(before, after) for (before, _), after in MOVES.items()}
 
 @contextmanager
 def sitting_at(folder: Path) -> Iterator[Sitting]:
-    """A desk without a device, with a logbook of its own, whose clock stands until its output is moved on."""
+    """A sitting without a device, with a logbook of its own, whose clock stands until its output is moved on."""
     kept = places({"THROWBEAT_HOME": str(folder)})
     transport, output = Transport(RATE_HZ), ManualOutput()
     output.open(transport.pull)

@@ -1,4 +1,4 @@
-"""A plan at the desk: a short one played through with the screen on, and one taken up after the process was killed."""
+"""A plan in a sitting: a short one played through with the screen on, and one taken up after the process was killed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The journal: whatever the logbook refuses is kept, and written as soon as it can be; nothing twice."""
+"""The tries of a sitting: whatever the logbook refuses is kept, and written as soon as it can be; nothing twice."""
 
 from __future__ import annotations
 

@@ -19,7 +19,7 @@ NOT_INSTALLED = "A MIDI footswitch needs an extra: python -m pip install 'throwb
 NO_MIDI = "MIDI could not be used here: {why}."
 NOTHING_CONNECTED = "No MIDI input was found. Connect the footswitch and open this again."
 
-Told = Callable[[str, Edge, float], None]
+OnPress = Callable[[str, Edge, float], None]
 """Told of a press: its name such as midi_control_64, what happened, and the second of the clock."""
 
 
@@ -62,7 +62,7 @@ class Switches:
 class Footswitch:
     """Listens to every MIDI input there is while it is wanted. clock: the one that stamps keys, in seconds."""
 
-    def __init__(self, told: Told, clock: Callable[[], float]) -> None:
+    def __init__(self, told: OnPress, clock: Callable[[], float]) -> None:
         self._told, self._clock = told, clock
         self._ports: list[Any] = []
 

@@ -1,4 +1,4 @@
-"""The shelf: plans are found, changed and written, one's own before the others, and none is lost."""
+"""The folder of plans: plans are found, changed and written, one's own before the others, and none is lost."""
 
 from __future__ import annotations
 

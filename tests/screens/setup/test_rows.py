@@ -28,7 +28,7 @@ STEPS = [
     ("kit", ">", "park", "park"),
     ("kit", "<", "headphones", "headphones"),
     ("heard", ">", "catches", "catches"),
-    ("latency_ms", ">>", 5.0, "5 ms"),  # the desk's output is 0 ms late, so the steps begin there
+    ("latency_ms", ">>", 5.0, "5 ms"),  # the output is 0 ms late, so the steps begin there
     ("latency_ms", "><", None, "0 ms, not set by you"),
     ("reaction_s", ">", 0.35, "0.35 s"),
     ("dwell", ">", Fraction(7, 10), "7/10"),  # from 2/3 to the next whole step
@@ -40,7 +40,7 @@ STEPS = [
     ("ceiling_m", ">>", 1.6, "1.6 m"),
     ("start_hand", ">", "L", "left"),
     ("active_twos", ">", True, "yes"),
-    ("animate", ">", True, "yes"),  # the desk of the tests begins with a still screen
+    ("animate", ">", True, "yes"),  # the sitting of the tests begins with a still screen
 ]
 
 

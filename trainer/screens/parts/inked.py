@@ -38,7 +38,7 @@ class Unmoving(Widget):
         return self._kept[1]
 
 
-Stretch = tuple[str, str]
+InkedText = tuple[str, str]
 """A stretch of a row in one ink."""
 
 
@@ -56,7 +56,7 @@ class Bare(Widget):
         self._styles_by_ink: dict[str, Style] = {}
         self._codes_by_ink: dict[str, tuple[str, str]] = {}
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         """A row, its texts together as wide as the widget."""
         raise NotImplementedError
 

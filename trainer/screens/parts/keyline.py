@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from trainer.keys.commands import OF_THE_APP, commands_of
-from trainer.screens.parts.inked import Bare, Stretch, Unmoving
+from trainer.screens.parts.inked import Bare, InkedText, Unmoving
 
 KEY, LABEL = "keyline--key", "keyline--label"
 
@@ -59,11 +59,11 @@ class KeyLine(Unmoving, Bare):
         """The whole line, however wide."""
         return "".join(text for text, _ in self.runs(0))
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         del y  # there is but one row
         return [run for shown in self.shown for run in self._of(shown)]
 
-    def _of(self, shown: Binding) -> tuple[Stretch, ...]:
+    def _of(self, shown: Binding) -> tuple[InkedText, ...]:
         key = self.app.get_key_display(shown)
         if self._compact:
             return (key, KEY), (f" {shown.description}", LABEL), (" ", "")

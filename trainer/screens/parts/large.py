@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.geometry import Size
 
 from trainer.screens.parts.glyphs import large_rows, word_rows
-from trainer.screens.parts.inked import Bare, Stretch
+from trainer.screens.parts.inked import Bare, InkedText
 
 
 class KindOfText(Bare):
@@ -35,7 +35,7 @@ class BigNumber(KindOfText):
         self._rows: list[str] = []
         self._drawn_for: tuple[str, Size] | None = None
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         if self._drawn_for != (self.text, self.size):  # the size changes before the library tells of it
             self._rows = self.draw(self.text, self.size.width, self.size.height)
             self._drawn_for = (self.text, self.size)

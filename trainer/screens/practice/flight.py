@@ -9,7 +9,7 @@ from textual.geometry import Size
 
 from trainer.library.chosen import Chosen, choice_to_manner, choice_to_places
 from trainer.screens.parts.dots import DotSheet
-from trainer.screens.parts.inked import Bare, Stretch
+from trainer.screens.parts.inked import Bare, InkedText
 from trainer.screens.practice.drawing import FAINT, RIGHT, SCALE_COLUMNS, Fit, draw_moving, draw_still
 from trainer.timing.motion import Motion
 from trainer.timing.tempo import TempoMap
@@ -76,7 +76,7 @@ class FlightView(Bare):
         self.sheet = DotSheet(columns, rows)
         self._keys = [None] * rows
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         inks = self.INKS
         return [(text, inks[ink]) for text, ink in self.sheet.runs(y)] if y < self.sheet.rows else []
 

@@ -13,7 +13,7 @@ from textual.geometry import Size
 from textual.widgets import Static
 
 from trainer.screens.parts.glyphs import SMALL_ROWS, small_rows
-from trainer.screens.parts.inked import Bare, Stretch, Unmoving
+from trainer.screens.parts.inked import Bare, InkedText, Unmoving
 from trainer.screens.parts.large import KindOfText
 from trainer.screens.practice.coming import Cell, Lane, coming_lanes, signs_told, widest_cell
 from trainer.timing.score import Score
@@ -46,7 +46,7 @@ class Banner(KindOfText):
     INKS = ("", "banner--armed", "banner--count-in", "banner--running", "banner--ended")
     COMPONENT_CLASSES: ClassVar[set[str]] = {ink for ink in INKS if ink}
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         width, height = self.size
         lines = Content(self.text).wrap(width)[:height]
         place = y - (height - len(lines)) // 2
@@ -110,7 +110,7 @@ class Lanes(Bare):
         rows = SMALL_ROWS * hands if self.screen.size.height >= 10 * hands else max(2 * SMALL_ROWS, hands)
         self.styles.height = self.HEAD + rows
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         """The line above the lanes with the signs in it, or a row of a lane, its throws moved to the left."""
         width = self._room.width - 1
         if y < self.HEAD:
@@ -168,7 +168,7 @@ class GoalBars(Bare):
             self.catches, self.goals = catches, goals
             self.redraw()
 
-    def runs(self, y: int) -> list[Stretch]:
+    def runs(self, y: int) -> list[InkedText]:
         width = self.size.width
         if y >= len(self.goals):
             return [(" " * width, "")]
