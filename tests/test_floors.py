@@ -7,7 +7,7 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from functools import cache
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -61,13 +61,21 @@ def run(*arguments: str, home: Path) -> subprocess.CompletedProcess[str]:
     )
 
 
-def imported(file: Path) -> Iterator[str]:
+@cache
+def parsed(file: Path) -> ast.Module:
+    return ast.parse(file.read_text(encoding="utf-8"))
+
+
+@cache
+def imported(file: Path) -> frozenset[str]:
     """The modules that a source file imports anywhere in it."""
-    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+    names: set[str] = set()
+    for node in ast.walk(parsed(file)):
         if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+            names.update(alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
-            yield node.module or ""
+            names.add(node.module or "")
+    return frozenset(names)
 
 
 def sources(folder: str = "") -> list[Path]:
@@ -178,7 +186,7 @@ def arrows() -> dict[str, set[str]]:
     files = {name_of(file): file for file in sources()}
     found: dict[str, set[str]] = {name: set() for name in files}
     for name, file in files.items():
-        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        for node in ast.walk(parsed(file)):
             if isinstance(node, ast.Import):
                 found[name].update(alias.name for alias in node.names if alias.name in files)
             elif isinstance(node, ast.ImportFrom) and node.module in files:

@@ -134,7 +134,7 @@ def crowd(roles: list[str], sounds: int, frames: int) -> list[PlacedSound]:
     ]
 
 
-@pytest.mark.parametrize("a_second", [30, 300, 10_000])
+@pytest.mark.parametrize("a_second", [30, 300, 3_000])
 @pytest.mark.parametrize("kit", KITS, ids=lambda kit: kit.name)
 def test_no_crowd_of_sounds_passes_minus_1_dbfs(kit: Kit, a_second: int) -> None:
     """True peak at most -1 dBFS for 30 sounds a second (fast play) up to what no hands could do."""
