@@ -63,6 +63,7 @@ OURS = frozenset({"_replace"})
 """Names with an underscore that others document: the standard library's, of named tuples."""
 
 
+@pytest.mark.live
 @pytest.mark.parametrize("file", PRIVATE)
 def test_with_each_name_called_otherwise_the_trainer_starts_practises_and_leaves(file: str, tmp_path: Path) -> None:
     environ = {**os.environ, "PYTHONPATH": str(ROOT)}

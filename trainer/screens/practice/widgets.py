@@ -72,6 +72,7 @@ class Lanes(Bare):
         self._drawn: dict[tuple[int, int, int], list[tuple[str, bool]]] = {}
         self._score: Score | None = None
         self._cell = self.LEAST_CELL
+        self._beat: Fraction | None = None
         self._from = (0, 0)
         self._shift = 0
         self._room = Size(0, 0)
@@ -83,8 +84,13 @@ class Lanes(Bare):
             self.lanes, self._score, self._told = (), None, ""
             self.refresh()
 
+    def on_resize(self) -> None:
+        if self._score is not None:
+            self.show(self._score, self._beat)
+
     def show(self, score: Score, beat: Fraction | None) -> None:
         """Show the throws of a score from a beat on, or from its first one. Half a beat moves them half a width."""
+        self._beat = beat
         if score is not self._score:
             self._fit(score)
         step = score.pattern.beat_step
