@@ -27,7 +27,7 @@ async def test_a_screen_left_as_it_comes_up(sitting: Sitting) -> None:
     app = TrainerApp(practised(sitting))
     async with app.run_test() as pilot:
         await pilot.pause()
-        for between in (0, 1, 2, 3, 5, 8, 13, 21):
+        for between in (0, 1, 5, 13):
             for keys in ("f8 escape", "f8 f9 escape", "f8 tab escape", "f8 a escape escape", "f3 escape"):
                 for key in keys.split():
                     send(app, key)
@@ -37,12 +37,12 @@ async def test_a_screen_left_as_it_comes_up(sitting: Sitting) -> None:
     assert app.failure is None
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 async def test_any_keys_however_close(sitting: Sitting, seed: int) -> None:
     chance, app = Random(seed), TrainerApp(practised(sitting))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        for _ in range(60):
+        for _ in range(40):
             send(app, chance.choice(KEYS))
             await turn(chance.choice((0, 0, 1, chance.randrange(40))))
         await pilot.pause()

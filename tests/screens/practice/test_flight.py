@@ -90,7 +90,7 @@ def heights_m(score: Score, beat: float) -> dict[int, float]:
 @pytest.mark.parametrize(
     ("pattern", "size"),
     [
-        *((each, (80, 24)) for each in ("3", "5", "51", "mills mess", "4 columns", "[43]23", "<3p 3|3p 3>", "7")),
+        *((each, (80, 24)) for each in ("5", "mills mess", "4 columns", "[43]23", "<3p 3|3p 3>")),
         ("531", (60, 20)),
         ("97531", (250, 70)),
     ],
@@ -98,11 +98,11 @@ def heights_m(score: Score, beat: float) -> dict[int, float]:
 async def test_every_object_is_drawn_within_a_dot_of_the_formula(
     sitting: Sitting, press: Press, pattern: str, size: tuple[int, int]
 ) -> None:
-    """At 25 times of a run, in their order."""
+    """At 15 times of a run, in their order."""
     dice = random.Random(pattern)
     async with watching(sitting, press, pattern, size) as watched:
         await watched.key("space")
-        for second in sorted(dice.uniform(FIRST_BEAT_S, 20) for _ in range(25)):
+        for second in sorted(dice.uniform(FIRST_BEAT_S, 20) for _ in range(15)):
             watched.pass_time(second)
             fit, motion = watched.view.fit, watched.view.motion
             assert fit is not None

@@ -7,6 +7,7 @@ from dataclasses import fields
 from fractions import Fraction
 
 import pytest
+from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from tests.audio.manual_output import ManualOutput
@@ -62,16 +63,6 @@ async def test_a_notice_leaves_the_row_it_is_about_in_sight(sitting: Sitting) ->
         assert "PEDAL" in "\n".join(shown(pilot.app))
 
 
-async def test_each_row_is_explained_by_the_sentence_of_the_settings_table(sitting: Sitting) -> None:
-    async with opened(sitting) as (pilot, screen):
-        for row in ROWS:
-            goto(screen, row.name)
-            await pilot.pause()
-            command = find_command(row.name) if row.command else None
-            explained = command.help if command else SETTINGS[row.name].sentence
-            assert text_of(screen, "sentence").startswith(explained), row.name
-
-
 async def test_enter_and_arrows_change_a_row_and_the_file(sitting: Sitting) -> None:
     async with opened(sitting) as (pilot, screen):
         goto(screen, "volume")
@@ -82,15 +73,6 @@ async def test_enter_and_arrows_change_a_row_and_the_file(sitting: Sitting) -> N
         assert row_text(screen, "kit").split() == ["kit", "headphones"]
     assert (sitting.settings.volume, sitting.settings.kit) == (0.55, "headphones")
     assert written(sitting) == {"volume": 0.55, "kit": "headphones"}
-
-
-async def test_a_step_out_of_bounds_says_so(sitting: Sitting) -> None:
-    async with opened(sitting) as (pilot, screen):
-        sitting.use(volume=1.0)
-        goto(screen, "volume")
-        await pilot.press("right")
-        assert sitting.settings.volume == 1.0
-        assert "out of range" in text_of(screen, "notice")
 
 
 async def test_a_wrong_value_typed_is_refused_and_can_be_mended(sitting: Sitting) -> None:
@@ -112,6 +94,18 @@ async def test_a_wrong_value_typed_is_refused_and_can_be_mended(sitting: Sitting
         assert not line.has_class("shown")
         assert screen.focused is screen.query_one("#settings")
         assert row_text(screen, "dwell").split() == ["dwell", "3/5"]
+
+
+async def test_a_step_out_of_bounds_and_what_only_a_new_start_changes_are_told(sitting: Sitting) -> None:
+    async with opened(sitting) as (pilot, screen):
+        sitting.use(volume=1.0)
+        goto(screen, "volume")
+        await pilot.press("right")
+        assert sitting.settings.volume == 1.0
+        assert "out of range" in text_of(screen, "notice")
+        goto(screen, "output")
+        await pilot.press("enter")
+        assert "takes effect at the next start" in text_of(screen, "notice")
 
 
 async def test_an_empty_line_leaves_a_setting_out(sitting: Sitting) -> None:
@@ -158,13 +152,18 @@ async def test_a_click_changes_a_row(sitting: Sitting) -> None:
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20)])
-async def test_nothing_is_cut_off_at_any_size(sitting: Sitting, press: Press, size: tuple[int, int]) -> None:
+async def test_each_row_is_explained_by_its_sentence_of_the_settings_table_and_nothing_is_cut_off(
+    sitting: Sitting, press: Press, size: tuple[int, int]
+) -> None:
     async with opened(sitting, size) as (pilot, screen):
         box = screen.query_one("#sentence", Static)
         wide, high = box.size.width - 2, box.size.height
         for row in ROWS:
             goto(screen, row.name)
             await pilot.pause()
+            command = find_command(row.name) if row.command else None
+            explained = command.help if command else SETTINGS[row.name].sentence
+            assert text_of(screen, "sentence").startswith(explained), row.name
             assert lines_needed(screen, wide) <= high, row.name
             if row.told.change is not Changing.CHOOSE:
                 screen.action_change()
@@ -237,13 +236,6 @@ async def test_the_sample_is_part_of_a_run_that_has_ended(sitting: Sitting) -> N
         assert isinstance(sitting.transport.scene, Performance)
 
 
-async def test_what_only_a_new_start_changes_says_so(sitting: Sitting) -> None:
-    async with opened(sitting) as (pilot, screen):
-        goto(screen, "output")
-        await pilot.press("enter")
-        assert "takes effect at the next start" in text_of(screen, "notice")
-
-
 async def test_a_settings_file_that_cannot_be_read_is_left_alone_and_the_change_holds_for_now(sitting: Sitting) -> None:
     sitting.places.settings.write_bytes(b"volume = [broken\n")
     async with opened(sitting) as (pilot, screen):
@@ -259,32 +251,37 @@ def test_the_words_of_rows_are_terms_and_their_rows_are_there() -> None:
     assert [word for word in TERMS.values() if read_terms().find(word) is None] == []
 
 
-@pytest.mark.parametrize(("row", "title"), [("dwell", "dwell"), ("latency_ms", "latency"), ("juggler", "")])
-async def test_f3_opens_the_term_of_the_row_and_esc_comes_back_to_it(sitting: Sitting, row: str, title: str) -> None:
+async def test_f3_opens_the_term_of_the_row_and_esc_comes_back_to_it(sitting: Sitting) -> None:
     async with opened(sitting) as (pilot, screen):
-        goto(screen, row)
-        await pilot.press("f3")
-        await pilot.pause()
-        terms = pilot.app.screen
-        assert isinstance(terms, TermsScreen)
-        assert terms.term is not None
-        assert terms.term.title == (title or read_terms().terms[0].title)
-        await pilot.press("escape")
-        await pilot.pause()
-        assert pilot.app.screen is screen
-        assert screen.row().name == row
+        for row, title in (("dwell", "dwell"), ("latency_ms", "latency"), ("juggler", read_terms().terms[0].title)):
+            goto(screen, row)
+            await pilot.press("f3")
+            await pilot.pause()
+            assert term_of(pilot) == title, row
+            await pilot.press("escape")
+            await pilot.pause()
+            assert pilot.app.screen is screen, row
+            assert screen.row().name == row
 
 
-@pytest.mark.parametrize(("key", "title"), [("m", "latency"), ("r", "reaction time")])
-async def test_f3_opens_the_term_of_an_exercise(sitting: Sitting, key: str, title: str) -> None:
-    async with opened(sitting) as (pilot, _):
-        await pilot.press(key)
-        await pilot.pause()
-        await pilot.press("f3")
-        await pilot.pause()
-        assert isinstance(pilot.app.screen, TermsScreen)
-        assert pilot.app.screen.term is not None
-        assert pilot.app.screen.term.title == title
+async def test_f3_opens_the_term_of_an_exercise(sitting: Sitting) -> None:
+    async with opened(sitting) as (pilot, screen):
+        for key, title in (("m", "latency"), ("r", "reaction time")):
+            await pilot.press(key)
+            await pilot.pause()
+            await pilot.press("f3")
+            await pilot.pause()
+            assert term_of(pilot) == title, key
+            await pilot.press("escape", "escape")
+            await pilot.pause()
+            assert pilot.app.screen is screen, key
+
+
+def term_of(pilot: Pilot[None]) -> str:
+    screen = pilot.app.screen
+    assert isinstance(screen, TermsScreen)
+    assert screen.term is not None
+    return screen.term.title
 
 
 async def test_a_pattern_of_a_term_opened_from_setup_leads_to_the_list(sitting: Sitting) -> None:
@@ -298,21 +295,18 @@ async def test_a_pattern_of_a_term_opened_from_setup_leads_to_the_list(sitting: 
         assert pilot.app.screen.query_one("#query", Input).value == "3 cascade"
 
 
-@pytest.mark.parametrize(("key", "title"), [("1", "flash"), ("4", "siteswap"), ("f3", "dwell")])
-async def test_the_words_of_the_help_lead_to_their_terms(sitting: Sitting, key: str, title: str) -> None:
+async def test_the_words_of_the_help_lead_to_their_terms(sitting: Sitting) -> None:
+    term = read_terms().find("qualify")
+    assert term is not None
     async with opened(sitting) as (pilot, screen):
         goto(screen, "dwell")
-        await pilot.press("question_mark")
-        await pilot.pause()
-        text = all_of(pilot.app.screen.query_one("#helptext"))
-        term = read_terms().find("qualify")
-        assert term is not None
-        assert term.text in text
-        await pilot.press(key)
-        await pilot.pause()
-        assert isinstance(pilot.app.screen, TermsScreen)
-        assert pilot.app.screen.term is not None
-        assert pilot.app.screen.term.title == title
-        await pilot.press("escape")
-        await pilot.pause()
-        assert pilot.app.screen is screen
+        for key, title in (("1", "flash"), ("4", "siteswap"), ("f3", "dwell")):
+            await pilot.press("question_mark")
+            await pilot.pause()
+            assert term.text in all_of(pilot.app.screen.query_one("#helptext")), key
+            await pilot.press(key)
+            await pilot.pause()
+            assert term_of(pilot) == title, key
+            await pilot.press("escape")
+            await pilot.pause()
+            assert pilot.app.screen is screen, key
