@@ -8,6 +8,7 @@ import pytest
 from textual.app import App
 from textual.binding import Binding
 
+from tests.each import each
 from trainer.config import NOT_KEYS, Settings
 from trainer.keys.commands import (
     ALL,
@@ -41,7 +42,7 @@ FREE = [command for command in COMMANDS if not command.fixed]
 PEDAL = Settings().pedal
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.name)
+@each(COMMANDS)
 def test_a_command_is_complete(command: Command) -> None:
     assert command.keys
     assert command.label
@@ -84,7 +85,7 @@ def test_the_apps_commands_are_its_own_and_not_the_librarys() -> None:
         assert not hasattr(App, f"action_{name}"), name
 
 
-@pytest.mark.parametrize("command", FREE, ids=lambda command: command.name)
+@each(FREE)
 def test_a_free_key_is_accepted(command: Command) -> None:
     assert check_remapped({command.name: "f12"}, (PEDAL,)) == ({command.name: "f12"}, [])
     assert keys_of(command, {command.name: "f12"}) == ("f12",)

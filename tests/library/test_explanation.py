@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, product
 from pathlib import Path
 
 import pytest
@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.bundled import LIBRARY
+from tests.each import each
 from trainer.config import Settings
 from trainer.library.catalogue import Choice
 from trainer.library.chosen import choose
@@ -43,7 +44,7 @@ def explained(pattern: str, tempo_bpm: int = 200, dwell: Fraction = Fraction(2, 
 # -- figures --------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("pattern", PATTERNS)
+@each(PATTERNS)
 def test_all_that_is_promised_is_there_and_can_be_written_as_json(pattern: str) -> None:
     figures = to_json(explained(pattern))
     assert figures.keys() >= PROMISED
@@ -154,7 +155,7 @@ def test_how_many_each_hand_holds_to_begin(pattern: str, right: int, left: int) 
     assert (other.get((0, Hand.LEFT), 0), other.get((0, Hand.RIGHT), 0)) == (right, left)
 
 
-@pytest.mark.parametrize("pattern", PATTERNS)
+@each(PATTERNS)
 def test_the_hands_hold_all_objects_to_begin(pattern: str) -> None:
     assert sum(start_hands(Score(parse_any(pattern))).values()) == parse_any(pattern).objects
 
@@ -162,7 +163,7 @@ def test_the_hands_hold_all_objects_to_begin(pattern: str) -> None:
 # -- the page -------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("pattern", PATTERNS)
+@each(PATTERNS)
 def test_the_page_fits_a_screen(pattern: str) -> None:
     lines = to_lines(explained(pattern))
     assert len(lines) <= 24
@@ -177,8 +178,7 @@ def test_the_page_of_each_pattern_in_the_library_fits_a_screen() -> None:
         assert max(map(len, lines)) <= 80, entry.title
 
 
-@pytest.mark.parametrize("width", [30, 31, 40, 46, 59, 79])
-@pytest.mark.parametrize("pattern", PATTERNS)
+@each(product(PATTERNS, [30, 31, 40, 46, 59, 79]))
 def test_no_line_is_wider_than_the_page(pattern: str, width: int) -> None:
     assert max(map(len, to_lines(explained(pattern), width))) <= width
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.bundled import LIBRARY
+from tests.each import each
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, Entry
 from trainer.library.spelling import to_key
 from trainer.siteswap.grammar import NotationError, parse
@@ -16,7 +17,7 @@ from trainer.timing.flight import DEFAULT_DWELL, default_tempo, flight_s
 from trainer.timing.score import Score
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
-EVERY_ENTRY = pytest.mark.parametrize("entry", LIBRARY.entries, ids=lambda entry: entry.title)
+EVERY_ENTRY = each(LIBRARY.entries)
 
 
 def titled(title: str) -> Entry:

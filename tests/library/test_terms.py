@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.bundled import LIBRARY
+from tests.each import each
 from trainer.files.toml import DataError
 from trainer.library.catalogue import Choice
 from trainer.library.entries import ARRANGEMENTS, BODY_CUES, BOUNCES, CATEGORIES, Entry
@@ -24,7 +25,7 @@ from trainer.timing.score import Score
 
 PATTERNS = Path(__file__).parents[2] / "patterns"
 TERMS = read_terms()
-EVERY_TERM = pytest.mark.parametrize("term", TERMS.terms, ids=lambda term: term.title)
+EVERY_TERM = each(TERMS.terms)
 
 WANTED = """
 toss juggling, contact juggling, object manipulation, ball, bean bag, ring, club, cascade, fountain, shower,
@@ -51,7 +52,7 @@ def test_there_are_enough_terms() -> None:
     assert len(TERMS.terms) >= 110
 
 
-@pytest.mark.parametrize("word", WANTED)
+@each(WANTED)
 def test_a_wanted_word_is_there(word: str) -> None:
     assert TERMS.find(word.strip()) is not None
 
@@ -229,7 +230,7 @@ def test_the_term_at_a_place() -> None:
 # -- about a pattern ----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("entry", LIBRARY.entries, ids=lambda entry: entry.title)
+@each(LIBRARY.entries)
 def test_every_entry_has_a_term_that_tells_of_it(entry: Entry) -> None:
     assert TERMS.about(Choice(entry.pattern, entry)) is not None
 

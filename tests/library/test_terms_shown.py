@@ -10,9 +10,8 @@ from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 
-import pytest
-
 from tests.bundled import LIBRARY
+from tests.each import each
 from trainer.library.entries import BODY_CUES, Entry
 from trainer.library.terms import read_terms
 from trainer.siteswap import states
@@ -164,10 +163,7 @@ SHOWN: dict[str, Shows] = {
 """What an entry must have in it to show a term, from the meaning of the term."""
 
 
-@pytest.mark.parametrize(
-    ("title", "pattern"),
-    [(term.title, pattern) for term in TERMS.terms for pattern in term.patterns if term.title in SHOWN],
-)
+@each((term.title, pattern) for term in TERMS.terms for pattern in term.patterns if term.title in SHOWN)
 def test_a_pattern_shows_its_term(title: str, pattern: str) -> None:
     assert SHOWN[title](titled(pattern))
 
@@ -178,6 +174,6 @@ def test_every_check_is_for_a_term_with_patterns() -> None:
     assert len(SHOWN) > 60
 
 
-@pytest.mark.parametrize("title", sorted(SHOWN))
+@each(sorted(SHOWN))
 def test_a_check_can_fail(title: str) -> None:
     assert not all(map(SHOWN[title], LIBRARY.entries))

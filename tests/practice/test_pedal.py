@@ -6,13 +6,14 @@ the scripts are made up from them.
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import pairwise, product
 from random import Random
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.each import each
 from trainer.practice.pedal import BOUNCE_S, REPEAT_S, Edge, Meant, Pedal
 
 
@@ -70,9 +71,7 @@ def test_the_taps_meant_by_a_script(presses: list[float], meant: list[float]) ->
     assert taps(presses) == meant
 
 
-@pytest.mark.parametrize("pause_s", [0.225, 0.25, 0.4, 0.5, 0.66])
-@pytest.mark.parametrize("rate_hz", [15, 20, 25, 30, 33, 50])
-@pytest.mark.parametrize("jitter_s", [0.0, 0.005])
+@each(product([0.225, 0.25, 0.4, 0.5, 0.66], [15, 20, 25, 30, 33, 50], [0.0, 0.005]))
 def test_a_held_pedal_counts_once(pause_s: float, rate_hz: float, jitter_s: float) -> None:
     for seed in range(10):
         # held for at least two repeats; with one alone nobody can tell

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.each import each
 from trainer.practice.pedal import REPEAT_S
 from trainer.practice.run import COLLECT_S, NO_TAP_S, SETTLE_S, Limit, Run, RunState, Signal
 from trainer.records.attempt import CountedBy, Ended
@@ -49,8 +50,7 @@ def run_in(state: RunState, counted_by: CountedBy = CountedBy.BEAT) -> Run:
     return run
 
 
-@pytest.mark.parametrize("counted_by", CountedBy)
-@pytest.mark.parametrize(("state", "signal"), list(product(RunState, Signal)))
+@each(product(RunState, Signal, CountedBy))
 def test_every_signal_in_every_state(state: RunState, signal: Signal, counted_by: CountedBy) -> None:
     before = run_in(state, counted_by)
     after = before.signal(signal, 20.0)

@@ -8,6 +8,7 @@ import random
 import pytest
 from scipy import stats
 
+from tests.each import each
 from trainer.progress.estimates import fit_line, student_quantile, student_share, wilson
 
 SOME = [(0, 1), (1, 1), (0, 10), (10, 10), (3, 10), (1, 2), (7, 9), (499, 1000), (1, 100_000), (700_001, 1_000_000)]
@@ -27,7 +28,7 @@ def test_a_rate_of_nothing_is_refused(successes: int, tries: int) -> None:
         wilson(successes, tries)
 
 
-@pytest.mark.parametrize("degrees", [*range(1, 60), 200, 999])
+@each([*range(1, 60), 200, 999])
 def test_students_quantiles(degrees: int) -> None:
     for share in (0.5, 0.95, 0.99):
         assert student_quantile(degrees, share) == pytest.approx(stats.t.ppf((1 + share) / 2, degrees), rel=1e-9)

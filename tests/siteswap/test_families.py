@@ -1,7 +1,10 @@
 """Families by name: what can be and what cannot, and why."""
 
+from itertools import product
+
 import pytest
 
+from tests.each import each
 from trainer.siteswap.families import FAMILIES, Family, parse_any, parse_family
 from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import Pattern
@@ -35,8 +38,7 @@ def test_a_shower_of_any_number(objects: int) -> None:
     assert pattern.text == parse(f"{'0123456789abcdefghijklmnopqrstuvwxyz'[2 * objects - 1]}1").text
 
 
-@pytest.mark.parametrize("family", FAMILIES, ids=lambda family: family.names[0])
-@pytest.mark.parametrize("objects", range(41))
+@each(product(FAMILIES, range(41)))
 def test_every_member_has_its_objects_or_is_refused_with_what_works(family: Family, objects: int) -> None:
     for name in family.names:
         text = f"{objects} {name}"
