@@ -102,13 +102,10 @@ async def test_it_opens_with_something_found_and_explained(sitting: Sitting) -> 
         assert form.rows == form.screen.listed == found
         assert form.told == f"{len(found)} patterns"
         assert form.screen.explained().startswith(found[0])
-
-
-async def test_the_footer_tells_the_key_to_the_next_field(sitting: Sitting) -> None:
-    async with opened(sitting) as form:
-        assert "Tab next field" in "\n".join(shown(form.app))
-        await form.press("tab")
-        assert form.screen.focused is form.screen.query_one("#period")
+        before = form.rows
+        form.screen.post_message(FindScreen.Found(Hunt(SearchQuery(1, 1)), ["1"]))
+        await form.pilot.pause()
+        assert form.rows == before, "what an abandoned search still reports is not listed"
 
 
 async def test_every_field_asks_for_less(sitting: Sitting) -> None:
@@ -128,6 +125,10 @@ async def test_every_field_asks_for_less(sitting: Sitting) -> None:
         await form.settle()
         assert (form.rows, form.told) == ([], "There is no such pattern.")
         assert form.screen.explained() == ""
+        await form.fill(objects="3", period="2", highest="7", lowest="", contains="5")
+        await form.settle()
+        assert form.rows == ["51"]
+        assert "3 shower" in form.screen.explained().split("\n")[0], "a name the library has is told"
 
 
 BOXES = [
@@ -230,16 +231,7 @@ async def test_a_hunt_lists_some_and_counts_on_up_to_a_bound(sitting: Sitting, m
         assert form.told == f"1,500 and more; the first {MOST_LISTED} are listed; ask for less"
 
 
-async def test_what_an_abandoned_search_still_reports_is_not_listed(sitting: Sitting) -> None:
-    async with opened(sitting) as form:
-        abandoned = Hunt(SearchQuery(1, 1))
-        before = form.rows
-        form.screen.post_message(FindScreen.Found(abandoned, ["1"]))
-        await form.pilot.pause()
-        assert form.rows == before
-
-
-async def test_enter_practises_the_one_under_the_cursor_from_wherever_it_is(sitting: Sitting) -> None:
+async def test_enter_from_wherever_it_is_and_a_click_in_the_list_practise(sitting: Sitting) -> None:
     async with opened(sitting) as form:
         for number, name in enumerate(("objects", "contains", "prime", "list"), start=1):
             form.screen.query_one(f"#{name}").focus()
@@ -250,44 +242,33 @@ async def test_enter_practises_the_one_under_the_cursor_from_wherever_it_is(sitt
             await form.press("escape")
             assert form.app.screen is form.screen
         assert not form.screen.query_one("#prime", Box).value
-        await form.press("escape")
-        assert isinstance(form.app.screen, PatternsScreen)
-
-
-async def test_a_click_in_the_list_practises(sitting: Sitting) -> None:
-    async with opened(sitting) as form:
         await form.pilot.click("#list", offset=(3, 2))
         await form.pilot.pause()
         assert isinstance(form.app.screen, PracticeScreen)
         assert form.app.screen.choice.pattern.text == form.rows[2]
+        await form.press("escape", "escape")
+        assert isinstance(form.app.screen, PatternsScreen)
 
 
-async def test_a_name_the_library_has_is_told(sitting: Sitting) -> None:
+async def test_q_leaves_where_it_types_nothing_and_is_a_throw_among_those_to_contain(
+    sitting: Sitting, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    left: list[str] = []
     async with opened(sitting) as form:
-        await form.fill(objects="3", period="2", contains="5")
-        await form.settle()
-        assert form.rows == ["51"]
-        assert "3 shower" in form.screen.explained().split("\n")[0]
-
-
-@pytest.mark.parametrize("name", ["objects", "contains", "ground", "list"])
-async def test_q_leaves_where_it_types_nothing(sitting: Sitting, name: str) -> None:
-    async with opened(sitting) as form:
-        form.screen.query_one(f"#{name}").focus()
-        await form.press("q")
-        assert form.app._exit
-
-
-async def test_q_is_a_throw_among_those_to_contain(sitting: Sitting) -> None:
-    async with opened(sitting) as form:
+        monkeypatch.setattr(form.app, "exit", lambda *_, **__: left.append(name))
+        for name in ("objects", "contains", "ground", "list"):
+            form.screen.query_one(f"#{name}").focus()
+            await form.press("q")
+            assert left[-1:] == [name]
         contains = form.screen.query_one("#contains", Input)
         contains.focus()
         await form.press("1", "comma", "q")
-        assert not form.app._exit
+        assert len(left) == 4
         assert contains.value.endswith("q")
+        monkeypatch.undo()
 
 
-async def test_the_glossary_opens_at_the_field(sitting: Sitting) -> None:
+async def test_the_glossary_opens_at_the_field_and_a_pattern_of_it_in_the_list(sitting: Sitting) -> None:
     async with opened(sitting) as form:
         for name, term in (("ground", "ground"), ("no-zip", "zip"), ("sync", "sync"), ("period", "period")):
             form.screen.query_one(f"#{name}").focus()
@@ -296,10 +277,6 @@ async def test_the_glossary_opens_at_the_field(sitting: Sitting) -> None:
             assert form.app.screen.term is not None
             assert form.app.screen.term.title == term
             await form.press("escape")
-
-
-async def test_from_the_glossary_over_it_a_pattern_opens_in_the_list(sitting: Sitting) -> None:
-    async with opened(sitting) as form:
         await form.press("f3")
         form.app.show_pattern("3 cascade")  # type: ignore[attr-defined]
         await form.pilot.pause()
@@ -308,39 +285,24 @@ async def test_from_the_glossary_over_it_a_pattern_opens_in_the_list(sitting: Si
 
 
 @SIZES
-async def test_all_of_it_fits(sitting: Sitting, size: tuple[int, int]) -> None:
+async def test_all_of_it_fits_and_can_be_seen(sitting: Sitting, size: tuple[int, int]) -> None:
+    """You should see: the form in two rows, how many were found, the list, and the first of them explained; [ ] before
+    the word of each box, in another colour than what lies behind it. In 60 columns nothing of the form is cut off.
+    """
     async with opened(sitting, size) as form:
         for name in ("objects", "period", "highest", "lowest", "ground", "prime", "no-zip", "sync", "contains"):
             region = form.screen.query_one(f"#{name}").region
             assert region.width >= 4
             assert form.screen.region.contains_region(region)
-
-
-async def test_picture(sitting: Sitting) -> None:
-    """You should see: the form in two rows, how many were found, the list, and the first of them explained."""
-    async with opened(sitting) as form:
-        form.screen.query_one("#objects", Input).cursor_blink = False
-        await form.fill(highest="5", contains="5,1")
-        await form.settle()
-        assert_as_pictured(form.app, "find-80x24")
-
-
-async def test_picture_of_a_small_one(sitting: Sitting) -> None:
-    """You should see: the same in 60 columns, nothing of the form cut off."""
-    async with opened(sitting, (60, 20)) as form:
-        form.screen.query_one("#objects", Input).cursor_blink = False
-        await form.fill(highest="5", contains="5,1")
-        await form.settle()
-        assert_as_pictured(form.app, "find-60x20")
-
-
-async def test_the_boxes_can_be_seen(sitting: Sitting) -> None:
-    """You should see [ ] before each word, in another colour than what lies behind it."""
-    app = TrainerApp(sitting)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f4")
-        await pilot.pause()
-        for box in app.screen.query(Checkbox):
+        for box in form.screen.query(Checkbox):
             sides = [segment for segment in box.render_line(0) if "[" in segment.text or "]" in segment.text]
             assert sides
             assert all(segment.style and segment.style.color != segment.style.bgcolor for segment in sides)
+        form.screen.query_one("#objects", Input).cursor_blink = False
+        await form.fill(highest="5", contains="5,1")
+        await form.settle()
+        assert_as_pictured(form.app, "find-{}x{}".format(*size))
+        if size == (80, 24):
+            assert "Tab next field" in "\n".join(shown(form.app))
+        await form.press("tab")
+        assert form.screen.focused is form.screen.query_one("#period")
