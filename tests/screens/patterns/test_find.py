@@ -253,17 +253,17 @@ async def test_enter_from_wherever_it_is_and_a_click_in_the_list_practise(sittin
 async def test_q_leaves_where_it_types_nothing_and_is_a_throw_among_those_to_contain(
     sitting: Sitting, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    left: list[str] = []
+    leaves: list[None] = []
     async with opened(sitting) as form:
-        monkeypatch.setattr(form.app, "exit", lambda *_, **__: left.append(name))
-        for name in ("objects", "contains", "ground", "list"):
+        monkeypatch.setattr(form.app, "exit", lambda *_, **__: leaves.append(None))
+        for number, name in enumerate(("objects", "contains", "ground", "list"), start=1):
             form.screen.query_one(f"#{name}").focus()
             await form.press("q")
-            assert left[-1:] == [name]
+            assert len(leaves) == number, name
         contains = form.screen.query_one("#contains", Input)
         contains.focus()
         await form.press("1", "comma", "q")
-        assert len(left) == 4
+        assert len(leaves) == 4
         assert contains.value.endswith("q")
         monkeypatch.undo()
 

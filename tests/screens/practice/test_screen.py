@@ -26,7 +26,7 @@ from trainer.siteswap.families import parse_any
 # -- the pedal ------------------------------------------------------------------------------------------------
 
 
-async def test_presses_count_from_their_own_time(sitting: Sitting, press: Press) -> None:
+async def test_presses_count_from_their_own_time_however_late_they_are_handled(sitting: Sitting, press: Press) -> None:
     """3 at 240 a minute: catch k falls (k - 1 + 5/3) beats after the first throw; 0.3 s are the reaction."""
     async with practising(sitting, press) as hall:
         await hall.run(1.0, 1.0 + FIRST_BEAT_S + 3.05)
@@ -34,22 +34,19 @@ async def test_presses_count_from_their_own_time(sitting: Sitting, press: Press)
         (attempt,) = sitting.tries.attempts
         assert (attempt.ended, attempt.catches) == (Ended.DROP, expected)
         assert "drop" in hall.text
-
-
-async def test_two_quick_presses_are_a_clean_finish(sitting: Sitting, press: Press) -> None:
-    async with practising(sitting, press) as hall:
-        await hall.run(1.0, 5.0, 5.2)
-        assert sitting.tries.attempts[0].ended is Ended.COLLECTED
+        await hall.press("space", 11.0)
+        await hall.to(18.0)
+        await press(hall.pilot, "space", 11.0 + FIRST_BEAT_S + 3.05)
+        await hall.to(19.0)
+        assert sitting.tries.attempts[1].catches == expected
+        await hall.run(31.0, 35.0, 35.2)
+        assert sitting.tries.attempts[2].ended is Ended.COLLECTED, "two quick presses are a clean finish"
         assert "COLLECTED" in hall.text
-
-
-async def test_a_press_handled_late_counts_at_its_stamp(sitting: Sitting, press: Press) -> None:
-    async with practising(sitting, press) as hall:
-        await hall.press("space", 1.0)
-        await hall.to(8.0)
-        await press(hall.pilot, "space", 1.0 + FIRST_BEAT_S + 3.05)
-        await hall.to(9.0)
-        assert sitting.tries.attempts[0].catches == int((3.05 - 0.3) * 4 - 5 / 3) + 1 - 1
+        await hall.press("space", 41.0)
+        await hall.press("g", 45.0)
+        await hall.to(46.0)
+        assert "GIVEN UP" in hall.text
+        assert sitting.tries.attempts[3].ended is Ended.GIVEN_UP
 
 
 async def test_a_held_key_is_one_press(sitting: Sitting, press: Press) -> None:
@@ -167,18 +164,12 @@ async def test_by_hand_the_count_is_typed_and_the_pedal_leaves_it_out(sitting: S
         await hall.press("space", 29.0)
         assert [attempt.catches for attempt in sitting.tries.attempts] == [14, None]
         assert hall.state is RunState.COUNT_IN
-
-
-async def test_by_hand_a_count_typed_at_once_is_taken_whole(sitting: Sitting, press: Press) -> None:
-    """Its first digit comes while a second press of the pedal could still say that all was collected."""
-    sitting.settings = replace(sitting.settings, counted_by=CountedBy.HAND)
-    async with practising(sitting, press) as hall:
-        await hall.press("space", 1.0)
-        await hall.press("space", 5.0)
+        await hall.press("space", 33.0)
         assert hall.state is RunState.ENDED
-        for key in ("1", "2", "enter"):
-            await hall.press(key, 5.05)
-        assert [(attempt.catches, attempt.ended) for attempt in sitting.tries.attempts] == [(12, Ended.DROP)]
+        for key in ("1", "2", "enter"):  # while a second press could still say that all was collected
+            await hall.press(key, 33.05)
+        assert [attempt.catches for attempt in sitting.tries.attempts] == [14, None, 12]
+        assert sitting.tries.attempts[2].ended is Ended.DROP
 
 
 async def test_plus_and_minus_set_the_last_count_right(sitting: Sitting, press: Press) -> None:
@@ -233,24 +224,18 @@ async def test_tempo_dwell_and_kit_change_while_it_runs(sitting: Sitting, press:
         assert "245 beats/min" in hall.text
 
 
-async def test_the_tempo_stays_within_what_can_be_practised(sitting: Sitting, press: Press) -> None:
+async def test_the_tempo_and_the_dwell_stay_within_what_can_be_practised(sitting: Sitting, press: Press) -> None:
     async with practising(sitting, press) as hall:
-        hall.screen.session.set_tempo(Fraction(3))
-        for _ in range(3):
-            await hall.press("down", 0.5)
-        assert hall.screen.session.chosen.tempo_bpm == 1
-        hall.screen.session.set_tempo(Fraction(1999))
-        for _ in range(3):
-            await hall.press("up", 0.5)
-        assert hall.screen.session.chosen.tempo_bpm == 2000
-
-
-async def test_the_dwell_stays_between_nothing_and_all(sitting: Sitting, press: Press) -> None:
-    async with practising(sitting, press) as hall:
+        session = hall.screen.session
+        for key, near_bpm, end_bpm in (("down", 3, 1), ("up", 1999, 2000)):
+            session.set_tempo(Fraction(near_bpm))
+            for _ in range(3):
+                await hall.press(key, 0.5)
+            assert session.chosen.tempo_bpm == end_bpm
         for key, end in (("right", Fraction(19, 20)), ("left", Fraction(1, 20))):
             for _ in range(20):
                 await hall.press(key, 0.5)
-            assert hall.screen.session.chosen.score.dwell == end
+            assert session.chosen.score.dwell == end
 
 
 async def test_another_way_of_counting_while_it_runs_is_for_the_next_try(sitting: Sitting, press: Press) -> None:
@@ -262,15 +247,6 @@ async def test_another_way_of_counting_while_it_runs_is_for_the_next_try(sitting
         assert sitting.tries.attempts[0].counted_by == "beat"
         await hall.to(12.0)
         assert "taps" in hall.text
-
-
-async def test_give_up_ends_the_run_without_a_drop(sitting: Sitting, press: Press) -> None:
-    async with practising(sitting, press) as hall:
-        await hall.press("space", 1.0)
-        await hall.press("g", 5.0)
-        await hall.to(6.0)
-        assert "GIVEN UP" in hall.text
-        assert sitting.tries.attempts[0].ended is Ended.GIVEN_UP
 
 
 async def test_escape_ends_the_practice_and_keeps_the_run(sitting: Sitting, press: Press) -> None:
