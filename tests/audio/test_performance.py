@@ -16,23 +16,21 @@ from hypothesis import strategies as st
 from scipy.io import wavfile
 from scipy.signal import correlate
 
+from tests.audio.banks import BANKS, RATE_HZ
 from trainer.audio.hearing import Hear, Hearing
 from trainer.audio.kit import DEFAULT_KIT
-from trainer.audio.kitfiles import find_kit, list_kits
 from trainer.audio.performance import Performance, event_to_role
 from trainer.audio.render import KNEE, PlacedSound
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.wav import open_wav
-from trainer.files.places import bundled
 from trainer.siteswap.families import parse_any
 from trainer.siteswap.throws import Hand
 from trainer.timing.counting import Goals
 from trainer.timing.score import Event, EventKind, Score, Twos
 from trainer.timing.tempo import TempoMap
 
-RATE_HZ = 44_100
 FULL_SCALE = 32767
-BANK = Bank(find_kit(DEFAULT_KIT, [bundled("sounds")]), RATE_HZ)
+BANK = BANKS[DEFAULT_KIT]
 PATTERNS = ("3", "531", "(4,4)", "(4x,2x)", "[43]23", "<3p 3|3p 3>", "97531", "501", "42")
 TEMPI = st.fractions(20, 600, max_denominator=1000)
 
@@ -62,6 +60,7 @@ def half_up(beats: Fraction | int, tempo_bpm: Fraction) -> int:
 # -- frames ---------------------------------------------------------------------------------------------------
 
 
+@settings(max_examples=50)
 @given(TEMPI, st.integers(0, 8), st.fractions(0, 36_000, max_denominator=60))
 def test_a_beats_frame_is_its_exact_second_rounded_half_up(tempo_bpm: Fraction, count_in: int, beat: Fraction) -> None:
     assert performance("3", tempo_bpm, count_in).frame_at(beat) == half_up(beat + count_in, tempo_bpm)
@@ -109,6 +108,7 @@ def test_each_hand_has_a_stream_of_its_own_in_antiphase_with_the_others(tempo_bp
 
 
 @example(Fraction(270890, 903), [(1.7646713130806257, Fraction(262153, 625)), (1.751953125, Fraction(20))])
+@settings(max_examples=50)
 @given(TEMPI, st.lists(st.tuples(st.floats(0.01, 3), TEMPI), min_size=1, max_size=6))
 def test_a_tempo_change_never_moves_a_beat_already_rendered(
     tempo_bpm: Fraction, changes: list[tuple[float, Fraction]]
@@ -128,6 +128,7 @@ def test_a_tempo_change_never_moves_a_beat_already_rendered(
         played = changed
 
 
+@settings(max_examples=50)
 @given(TEMPI, st.integers(-4, 2000))
 def test_the_beat_at_a_beats_frame_is_that_beat_to_half_a_frame(tempo_bpm: Fraction, beat: int) -> None:
     played = performance("3", tempo_bpm)
@@ -269,12 +270,12 @@ def test_the_goal_sounds_as_its_name() -> None:
 @pytest.mark.parametrize(
     ("hear", "thrown", "caught"), [(Hear.THROWS, True, False), (Hear.CATCHES, False, True), (Hear.BOTH, True, True)]
 )
-@pytest.mark.parametrize("kit", list_kits([bundled("sounds")])[0], ids=lambda kit: kit.name)
-def test_throws_catches_or_both_are_heard(kit: object, hear: Hear, thrown: bool, caught: bool) -> None:
-    played = performance("531", 200, hear=hear, bank=Bank(kit, RATE_HZ))  # type: ignore[arg-type]
+@pytest.mark.parametrize("bank", BANKS.values(), ids=BANKS)
+def test_throws_catches_or_both_are_heard(bank: Bank, hear: Hear, thrown: bool, caught: bool) -> None:
+    played = performance("531", 200, hear=hear, bank=bank)
     heard = {placed.event.kind: placed.voice is not None for placed in played.placed_events(0, 12)}
     assert heard[EventKind.THROW] is thrown
-    assert heard[EventKind.CATCH] is (caught and not kit.is_silent("catch"))  # type: ignore[attr-defined]
+    assert heard[EventKind.CATCH] is (caught and not bank.kit.is_silent("catch"))
     assert heard[EventKind.GOAL]
 
 

@@ -26,15 +26,15 @@ def _home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_every_onset_is_found_again(kind: str, tmp_path: Path) -> None:
     """Fewer files than tests/export/jobs.py, the same search."""
     random = Random(f"onsets of {kind}")
-    outcomes = [examine(random_job(random, kind, 24), tmp_path / "x.wav") for _ in range(4)]
-    assert sum(each.onsets for each in outcomes) > 60
+    outcomes = [examine(random_job(random, kind, 24), tmp_path / "x.wav") for _ in range(2)]
+    assert sum(each.onsets for each in outcomes) > 30
     assert outcomes == [Outcome(each.onsets, 0, 0, 0) for each in outcomes]
 
 
 def test_a_beat_after_minutes_falls_as_exactly_as_the_first(tmp_path: Path) -> None:
-    job = Job(FIVE, Fraction("171.3"), Fraction(2, 3), 4, Fraction(600), "both", 16, 44_100)
+    job = Job(FIVE, Fraction("171.3"), Fraction(2, 3), 4, Fraction(360), "both", 16, 44_100)
     outcome = examine(job, tmp_path / "x.wav")
-    assert outcome.onsets > 1100
+    assert outcome.onsets > 660
     assert outcome == Outcome(outcome.onsets, 0, 0, 0)
 
 

@@ -1,6 +1,8 @@
 """Trainers killed at random moments, several on one logbook: what was announced is there, the file is sound."""
 
+import os
 import random
+import signal
 import sqlite3
 import subprocess
 import sys
@@ -14,15 +16,32 @@ import trainer
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Ended
 
-# Announces each attempt on standard output once the logbook has it: by add, or by begin and finish.
+# Writers on one logbook, forked from one process, which loads the trainer for all of them. Each announces each attempt
+# on a pipe of its own once the logbook has it: by add, or by begin and finish.
 WRITER = """
-import itertools, sys
+import itertools, os, sys
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
 from trainer.records.attempt import Attempt, Ended
 from trainer.logbook.store import Logbook
+
+pipes = list(map(int, sys.argv[2:]))
+for pipe in pipes:
+    child = os.fork()
+    if not child:
+        break
+    print(child, flush=True)
+else:
+    for other in pipes:
+        os.close(other)
+    for _ in pipes:
+        os.wait()
+    sys.exit()
+os.dup2(pipe, 1)
+for other in pipes:
+    os.close(other)
 
 book = Logbook.open(Path(sys.argv[1]), wait_s=60)
 plain = Attempt(session_id=book.begin_session(datetime.now(UTC)), started_at=datetime.now(UTC), pattern="531",
@@ -41,19 +60,21 @@ for catches in itertools.count():
 def killed(path: Path, writers: int, chance: random.Random) -> list[tuple[str, int, int]]:
     """What `writers` at once announced before each was killed at a moment of its own."""
     root = Path(trainer.__file__).parent.parent
-    children = [
-        subprocess.Popen([sys.executable, "-c", WRITER, str(path)], cwd=root, stdout=subprocess.PIPE, text=True)
-        for _ in range(writers)
-    ]
+    pipes = [os.pipe() for _ in range(writers)]
+    ends = [end for _, end in pipes]
+    program = [sys.executable, "-c", WRITER, str(path), *map(str, ends)]
     lines: list[str] = []
-    for child in children:
-        assert child.stdout is not None
-        lines += [child.stdout.readline() for _ in range(chance.randint(1, 15))]
-        time.sleep(chance.uniform(0, 0.002))  # so that it is hit in the middle of things, not just after a line
-        child.kill()
-        lines += child.stdout.read().splitlines(keepends=True)
-        child.wait()
-        child.stdout.close()
+    with subprocess.Popen(program, cwd=root, stdout=subprocess.PIPE, text=True, pass_fds=ends) as parent:
+        for end in ends:
+            os.close(end)
+        assert parent.stdout is not None
+        children = [int(parent.stdout.readline()) for _ in pipes]
+        for child, (pipe, _) in zip(children, pipes, strict=True):
+            with open(pipe, encoding="utf-8") as said:
+                lines += [said.readline() for _ in range(chance.randint(1, 15))]
+                time.sleep(chance.uniform(0, 0.002))  # so that it is hit in the middle of things, not just after a line
+                os.kill(child, signal.SIGKILL)
+                lines += said.read().splitlines(keepends=True)
     whole = [line.split() for line in lines if line.endswith("\n")]
     return [(word, int(number), int(catches)) for word, number, catches in whole]
 

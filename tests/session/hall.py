@@ -72,7 +72,7 @@ class Hall:
         """Let the time go by up to a second, with the screen's ticks."""
         while self.now_s < second - 1 / RATE_HZ:
             stop = min(round(second * RATE_HZ), self.frame + round(TICK_S * RATE_HZ))
-            self.output.advance(stop - self.frame)
+            self.output.advance(stop - self.frame, block=stop - self.frame)
             self.frame = stop
             self.session.tick(self.now_s)
 

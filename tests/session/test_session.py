@@ -100,7 +100,7 @@ def test_a_pedal_held_at_start_and_end_makes_one_attempt(tmp_path: Path, pause_s
     drop_s = first_s + 4.05
     hall.press(drop_s, *(drop_s + each for each in BOUNCES_S))
     hall.press(*(drop_s + pause_s + n / rate_hz for n in range(20)))
-    hall.to(drop_s + 6)
+    hall.to(drop_s + 4)
     (attempt,) = hall.logged
     assert (attempt.ended, attempt.catches) == (Ended.DROP, catches_due("3", (4.05 - REACTION_S) * 4) - 1)
     assert hall.view.state is RunState.ARMED

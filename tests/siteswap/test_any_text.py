@@ -54,13 +54,13 @@ def require_clear(error: NotationError, text: str) -> None:
 
 
 @given(st.text(alphabet=NOTATION, max_size=30))
-@settings(max_examples=150, database=None)
+@settings(max_examples=80, database=None)
 def test_texts_of_notation(text: str) -> None:
     require_read_or_refused(text)
 
 
 @given(st.text(alphabet=st.characters(), max_size=30))
-@settings(max_examples=75, database=None)
+@settings(max_examples=40, database=None)
 def test_texts_of_any_characters(text: str) -> None:
     require_read_or_refused(text)
 
@@ -69,13 +69,13 @@ NAMES = "ball cascade box sync shower half columns fountain reverse mess"
 
 
 @given(st.lists(st.sampled_from([*"0123456789³㉛٣ -", *NAMES.split()]), max_size=7), st.sampled_from(["", " "]))
-@settings(max_examples=75, database=None)
+@settings(max_examples=40, database=None)
 def test_texts_of_names(words: list[str], between: str) -> None:
     require_read_or_refused(between.join(words))
 
 
 @given(data=st.data())
-@settings(max_examples=75, database=None)
+@settings(max_examples=40, database=None)
 def test_made_patterns_are_read(data: st.DataObject, patterns: st.SearchStrategy[str]) -> None:
     text = data.draw(patterns)
     parse(text)
@@ -84,7 +84,7 @@ def test_made_patterns_are_read(data: st.DataObject, patterns: st.SearchStrategy
 
 
 @given(data=st.data())
-@settings(max_examples=75, database=None)
+@settings(max_examples=40, database=None)
 def test_made_patterns_with_one_thing_changed(data: st.DataObject, patterns: st.SearchStrategy[str]) -> None:
     text = data.draw(patterns)
     at = data.draw(st.integers(0, len(text) - 1))
@@ -92,7 +92,7 @@ def test_made_patterns_with_one_thing_changed(data: st.DataObject, patterns: st.
 
 
 @given(data=st.data())
-@settings(max_examples=100, database=None)
+@settings(max_examples=40, database=None)
 def test_width_case_and_spaces_do_not_matter(data: st.DataObject, patterns: st.SearchStrategy[str]) -> None:
     """Full-width forms are U+FF01 to U+FF5E, each U+FEE0 above its ASCII one. Source: The Unicode Standard."""
     text = data.draw(patterns)

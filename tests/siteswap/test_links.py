@@ -143,9 +143,11 @@ def test_sync_links_are_as_short_as_any_path(objects: int, highest: int) -> None
 
 @cache
 def multiplex(objects: int, cells: tuple[str, ...], shape: str) -> list[str]:
-    """The patterns that fill a shape with cells, some of two throws."""
+    """The patterns that fill a shape with cells, some of two throws: their values average the number of objects."""
+    beats = 2 * shape.count("(") or shape.count("{}")
     made = (shape.format(*chosen) for chosen in product(cells, repeat=shape.count("{}")))
-    return [text for text in made if "[" in text and is_pattern_of(text, objects)]
+    average = (text for text in made if sum(int(char) for char in text if char.isdigit()) == objects * beats)
+    return [text for text in average if "[" in text and is_pattern_of(text, objects)]
 
 
 def is_pattern_of(text: str, objects: int) -> bool:
