@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
@@ -12,11 +13,14 @@ from typing import Any
 import mido
 import pytest
 
+from tests.bundled import LIBRARY
 from tests.keys import midi
 from trainer.audio.outputs import choice
 from trainer.audio.outputs.choice import ProbeResult
 from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
 from trainer.files.places import Places, bundled
+from trainer.library import reading
+from trainer.library.catalogue import Library
 from trainer.logbook.opening import backup_folder, backups
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, Ended
@@ -52,7 +56,18 @@ Checked = Callable[[], tuple[int, dict[str, str], str]]
 
 
 @pytest.fixture
-def check(cli: Callable[..., Any], probed: object) -> Checked:
+def library_read_once(kept: Places, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Spare the reading of the library that comes with the trainer, as long as there are no patterns of one's own."""
+
+    def read(folders: Sequence[Path]) -> Library:
+        return reading_library(folders) if os.path.lexists(kept.patterns) else LIBRARY
+
+    reading_library = reading.read_library
+    monkeypatch.setattr(reading, "read_library", read)
+
+
+@pytest.fixture
+def check(cli: Callable[..., Any], probed: object, library_read_once: None) -> Checked:
     """Run the check: status, all text of each thing by its name, and the last line."""
 
     def run() -> tuple[int, dict[str, str], str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import random
+import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta, timezone
@@ -34,10 +35,10 @@ ODD = (
 """Notes; those that are fit for names are names too."""
 
 
-@pytest.fixture
-def full(tmp_path: Path) -> Iterator[Logbook]:
-    """A logbook with something of everything in it."""
-    with Logbook.open(tmp_path / "full.sqlite", now=AT) as book:
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of a logbook with something of everything in it that has ended; made once."""
+    with Logbook.open(tmp_path_factory.mktemp("filled") / "full.sqlite", now=AT) as book:
         book.begin_session(AT)
         climb = book.begin_climb(LoggedClimb(
             session_id=1, started_at=AT, kind=ClimbKind.TEMPO, rule=ClimbRule.PLAIN, pattern="441",
@@ -60,7 +61,29 @@ def full(tmp_path: Path) -> Iterator[Logbook]:
         book.correct(back.id, corrected_at=AT, catches=40, fair=False)
         book.correct(3, note="@another", corrected_at=AT)
         book.remove(4, corrected_at=AT)
+        return book.path
+
+
+@pytest.fixture
+def full(filled: Path, tmp_path: Path) -> Iterator[Logbook]:
+    """A logbook with something of everything in it, and an attempt under way."""
+    shutil.copy(filled, tmp_path / "full.sqlite")
+    with Logbook.open(tmp_path / "full.sqlite", now=AT) as book:
         book.begin_attempt(replace(PLAIN, ended=None, catches=None, seconds=None))
+        yield book
+
+
+@pytest.fixture(scope="module")
+def exported_lines(filled: Path) -> tuple[str, ...]:
+    with Logbook.open_to_read(filled) as book:
+        return tuple("".join(exported(book, ".json")).splitlines())
+
+
+@pytest.fixture
+def other(tmp_path: Path, empty_logbook: bytes) -> Iterator[Logbook]:
+    """A new logbook."""
+    (tmp_path / "logbook.sqlite").write_bytes(empty_logbook)
+    with Logbook.open(tmp_path / "logbook.sqlite") as book:
         yield book
 
 
@@ -186,10 +209,14 @@ BAD: list[tuple[str, Callable[[dict[str, Any]], object], str]] = [
 
 @pytest.mark.parametrize(("field", "spoil", "says"), BAD, ids=[f"{row[0]}-{n}" for n, row in enumerate(BAD)])
 def test_what_is_refused_names_line_and_field_and_changes_nothing(
-    full: Logbook, tmp_path: Path, field: str, spoil: Callable[[dict[str, Any]], object], says: str
+    exported_lines: tuple[str, ...],
+    other: Logbook,
+    tmp_path: Path,
+    field: str,
+    spoil: Callable[[dict[str, Any]], object],
+    says: str,
 ) -> None:
-    path = written(full, tmp_path / "out.json")
-    lines = path.read_text(encoding="utf-8").splitlines()
+    path, lines = tmp_path / "out.json", list(exported_lines)
     place = next(n for n, line in enumerate(lines) if '"corrections": [{"corrected_at"' in line and "catches" in line
                  and '"field": "catches"' in line)  # fmt: skip
     comma = lines[place].endswith(",")
@@ -198,13 +225,12 @@ def test_what_is_refused_names_line_and_field_and_changes_nothing(
     spoil(row)
     lines[place] = json.dumps(row) + "," * comma
     path.write_text("\n".join(lines), encoding="utf-8")
-    with Logbook.open(tmp_path / "other.sqlite") as other:
-        with pytest.raises(LogbookError) as caught:
-            import_file(other, path, ".json")
-        assert str(caught.value).startswith(f"{path}:{place + 1}: {field}: ")
-        assert says in str(caught.value)
-        assert (other.attempts(), other.climbs(), other.plan_runs()) == ((), (), ())
-        assert other.read_one("SELECT COUNT(*) FROM sessions") == 0
+    with pytest.raises(LogbookError) as caught:
+        import_file(other, path, ".json")
+    assert str(caught.value).startswith(f"{path}:{place + 1}: {field}: ")
+    assert says in str(caught.value)
+    assert (other.attempts(), other.climbs(), other.plan_runs()) == ((), (), ())
+    assert other.read_one("SELECT COUNT(*) FROM sessions") == 0
 
 
 BAD_FILES = [
@@ -225,15 +251,14 @@ BAD_FILES = [
 
 
 @pytest.mark.parametrize(("ending", "content", "says"), BAD_FILES)
-def test_a_file_that_is_none_of_ours(tmp_path: Path, ending: str, content: bytes, says: str) -> None:
+def test_a_file_that_is_none_of_ours(other: Logbook, tmp_path: Path, ending: str, content: bytes, says: str) -> None:
     path = tmp_path / f"bad{ending}"
     path.write_bytes(content)
-    with Logbook.open(tmp_path / "logbook.sqlite") as book:
-        with pytest.raises(LogbookError) as caught:
-            import_file(book, path, ending)
-        assert str(caught.value).startswith(f"{path}{says}")
-        with pytest.raises(LogbookError, match="The file could not be read: No such file or directory"):
-            import_file(book, tmp_path / "none.csv", ending)
+    with pytest.raises(LogbookError) as caught:
+        import_file(other, path, ending)
+    assert str(caught.value).startswith(f"{path}{says}")
+    with pytest.raises(LogbookError, match="The file could not be read: No such file or directory"):
+        import_file(other, tmp_path / "none.csv", ending)
 
 
 def test_a_full_disk_in_the_middle_of_an_import_leaves_nothing_of_it(full: Logbook, tmp_path: Path) -> None:
@@ -260,7 +285,7 @@ def test_a_spoilt_file_is_read_or_refused_with_its_line_and_never_by_halves(
     read, refused = 0, []
     with Logbook.open(tmp_path / "other.sqlite") as other:
         before = list(other.connection.iterdump())
-        for _ in range(75):
+        for _ in range(40):
             path.write_bytes(mutated(whole, chance))
             try:
                 try_import(other, path, ending)
