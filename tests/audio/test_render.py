@@ -128,7 +128,7 @@ def crowd(roles: list[str], sounds: int, frames: int) -> list[PlacedSound]:
     """Very many sounds at random frames."""
     chance = np.random.default_rng(7)
     return [
-        PlacedSound(int(at), Voice(str(chance.choice(roles)), int(chance.choice((1, 4, 9))), "RL"[chance.integers(2)]))
+        PlacedSound(int(at), Voice(str(chance.choice(roles)), int(chance.choice((3, 9))), "RL"[chance.integers(2)]))
         for at in sorted(chance.integers(0, frames, sounds))
     ]
 

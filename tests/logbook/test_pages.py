@@ -57,6 +57,11 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
         yield book
 
 
+@pytest.fixture(scope="module")
+def attempts(book: Logbook) -> tuple[Attempt, ...]:
+    return book.attempts()
+
+
 def holds(word: str, each: Attempt) -> bool:
     texts = (each.pattern, each.name or "", each.prop, each.juggler or "", each.note)
     return any(word.casefold() in text.casefold() for text in texts)
@@ -107,10 +112,14 @@ def all_pages(book: Logbook, wanted: Filter, sort: Sort, limit: int) -> list[Att
 @pytest.mark.parametrize("limit", [17, 300])
 @pytest.mark.parametrize("sort", Sort)
 def test_pages_put_together_are_the_attempts_filtered_and_sorted(
-    book: Logbook, monkeypatch: pytest.MonkeyPatch, sort: Sort, limit: int, few: int
+    book: Logbook,
+    attempts: tuple[Attempt, ...],
+    monkeypatch: pytest.MonkeyPatch,
+    sort: Sort,
+    limit: int,
+    few: int,
 ) -> None:
     monkeypatch.setattr(pages, "FEW", few)
-    attempts = book.attempts()
     for wanted, lets_through in FILTERS:
         listed = [(place, each) for place, each in enumerate(attempts) if lets_through(each)]
         listed.sort(key=lambda item: (ORDERS[sort](item[1]), item[0]), reverse=sort is not Sort.OLDEST)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta, timezone
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from tests.audio.manual_output import ManualOutput
@@ -34,6 +36,22 @@ BANK = Bank(find_kit(DEFAULT_KIT, [bundled("sounds")]), RATE_HZ)  # its sounds a
 TICK_S = 1 / 30
 
 
+@cache
+def new_logbook() -> bytes:
+    """The file of a new logbook; made once, as a dozen steps of its history go into it."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "logbook.sqlite"
+        Logbook.open(path, now=MORNING).close()
+        return path.read_bytes()
+
+
+def open_logbook(path: Path) -> Logbook:
+    """The logbook at a path, a new one if there is none."""
+    if not path.exists():
+        path.write_bytes(new_logbook())
+    return Logbook.open(path, now=MORNING)
+
+
 class Hall:
     """Presses at chosen seconds, time going by in between, and what the logbook then holds."""
 
@@ -49,7 +67,7 @@ class Hall:
     ) -> None:
         self.transport, self.output = Transport(RATE_HZ), ManualOutput(LATENCY_S)
         self.output.open(self.transport.pull)
-        self.logbook = logbook or Logbook.open(folder / "logbook.sqlite", now=MORNING)
+        self.logbook = logbook or open_logbook(folder / "logbook.sqlite")
         self.tries = Tries(self.logbook, MORNING)
         self.frame = 0
         self.settings = settings or Settings()
