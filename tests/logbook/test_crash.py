@@ -1,5 +1,6 @@
 """Trainers killed at random moments, several on one logbook: what was announced is there, the file is sound."""
 
+import fcntl
 import os
 import random
 import signal
@@ -62,6 +63,8 @@ def killed(path: Path, writers: int, chance: random.Random) -> list[tuple[str, i
     root = Path(trainer.__file__).parent.parent
     pipes = [os.pipe() for _ in range(writers)]
     ends = [end for _, end in pipes]
+    for end in ends:  # no writer runs far ahead of what is read
+        fcntl.fcntl(end, fcntl.F_SETPIPE_SZ, 4096)
     program = [sys.executable, "-c", WRITER, str(path), *map(str, ends)]
     lines: list[str] = []
     with subprocess.Popen(program, cwd=root, stdout=subprocess.PIPE, text=True, pass_fds=ends) as parent:
