@@ -11,6 +11,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from tests.screens.practised import practised
+from tests.screens.rest import until
 from trainer.screens.app import TrainerApp
 from trainer.session.sitting import Sitting
 
@@ -46,12 +47,17 @@ async def look_at(pilot: Pilot[None], key: str, times: int) -> None:
         assert pilot.app.screen is screen
 
 
-async def held(pilot: Pilot[None]) -> Held:
-    """What there is once what was left has gone."""
-    await pilot.pause()
+def held_now() -> Held:
+    """What there is that is still in use."""
     gc.collect()
     objects = gc.get_objects()
     return Held(*(sum(isinstance(each, kind) for each in objects) for kind in (Widget, StylesCache, Strip)))
+
+
+async def held(pilot: Pilot[None]) -> Held:
+    """What there is once the screen has come to rest."""
+    await pilot.pause()
+    return held_now()
 
 
 async def held_at_rest(pilot: Pilot[None]) -> Held:
@@ -80,11 +86,7 @@ async def assert_nothing_is_left(app: TrainerApp, *keys: str) -> None:
             await look_at(pilot, key, 2)
             before = await held_at_rest(pilot)
             await look_at(pilot, key, 3)
-            for _ in range(PATIENCE):
-                after = await held(pilot)
-                if after.is_no_more_than(before):
-                    break
-            assert after.is_no_more_than(before), (key, before, after)
+            await until(lambda before=before: held_now().is_no_more_than(before))
 
 
 async def test_typing_and_taking_out_leaves_nothing_behind(sitting: Sitting) -> None:
