@@ -60,6 +60,12 @@ def make_sitting(folder: Path, theme: Theme) -> tuple[Sitting, ManualOutput]:
     return sitting, output
 
 
+def under_way(sitting: Sitting) -> Session:
+    """The practice that is open."""
+    assert sitting.session is not None
+    return sitting.session
+
+
 def save(app: TrainerApp, path: Path) -> None:
     """The screen as SVG that needs nothing from outside."""
     path.write_text(OUTSIDE.sub("", app.export_screenshot(title="throwbeat")), encoding="utf-8")
@@ -80,13 +86,12 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             save(app, folder / "typed.svg")
             app.practise(sitting.library.to_choice("531"), Fraction(172))
             await pilot.pause()
-            session = sitting.session
-            assert isinstance(session, Session)
+            session = under_way(sitting)
 
-            def play(seconds: float, session: Session = session) -> None:
+            def play(seconds: float) -> None:
                 for _ in range(round(seconds * 30)):
                     output.advance(RATE_HZ // 30)
-                    session.tick(output.now_s)
+                    under_way(sitting).tick(output.now_s)
 
             for length_s in (3.9, 5.2, 4.4, 12.5):
                 session.press(output.now_s)
@@ -143,8 +148,7 @@ async def draw(folder: Path, size: tuple[int, int], theme: Theme) -> None:
             save(app, folder / "plan-edit.svg")
             await pilot.press("escape", "escape", "enter")
             await pilot.pause()
-            session = sitting.session
-            assert isinstance(session, Session)
+            session = under_way(sitting)
             session.press(output.now_s)
             play(7)
             session.press(output.now_s)
