@@ -41,7 +41,8 @@ PRIVATE = {
         "get_inner_outer": "as _styles_cache",
     },
     "terminal/driver.py": {
-        "_sigcont_application": "after SIGSTOP and SIGCONT each key is read twice",
+        "_sigcont_application": "after SIGSTOP and SIGCONT each key is read twice, and it may hang",
+        "_sigtstp_application": "with SIGTSTP it may hang",
         "_key_thread": "as _sigcont_application",
         "_auto_restart": "as _sigcont_application",
         "_must_signal_resume": "nobody is told of going on after SIGSTOP",

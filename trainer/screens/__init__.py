@@ -13,8 +13,8 @@ Given up: Memory that is free earlier.
 
 Decided: The sound is opened, and numpy loaded, after the first picture; seldom opened screens are imported when
   opened.
-Because: The first picture then comes after 1.5 (list) or 2.0 (practice) times `import textual.app`, by the wall; before,
-  after 2.3 or 2.6 times (tests/bench/start.py).
+Because: The first picture then comes after 1.5 (list) or 2.0 (practice) times `import textual.app`, by the wall;
+  before, after 2.3 or 2.6 times (tests/bench/start.py).
 Given up: A device that can't be opened is told a moment after the picture; a few imports stand within functions.
 
 Decided: `refresh_css` does nothing when the look is the one that is already drawn.

@@ -1,15 +1,20 @@
-"""The terminal's driver: the library's own, with two faults mended, and keys that can repeat and be let go.
+"""The terminal's driver: the library's own, with three faults mended, and keys that can repeat and be let go.
 
-Mended: bytes that are no text ended the reading of keys, and a stop from outside had keys read twice. A terminal that
-can is asked to tell when keys repeat and are let go: a flag beside the library's own, taken off with those on leaving.
+Mended: bytes that are no text ended the reading of keys; a stop from outside had keys read twice; and going on after a
+stop, which came in the middle of whatever was being done, could wait for ever for what that had in hand. A terminal
+that can is asked to tell when keys repeat and are let go: a flag beside the library's own, taken off with those on
+leaving.
 """
 
 from __future__ import annotations
 
+import asyncio
 import os
 import selectors
 import sys
 from codecs import getincrementaldecoder
+from collections.abc import Callable
+from typing import Any
 
 from textual import constants
 from textual.driver import Driver
@@ -33,6 +38,11 @@ def steady(driver: type[Driver]) -> type[Driver]:
         """Reads keys whatever bytes come, and begins anew only once after a stop."""
 
         parser = choose_parser()
+
+        def __init__(self, *arguments: Any, **named: Any) -> None:
+            self._turns = asyncio.get_running_loop()
+            self._waiting: asyncio.Handle | None = None
+            super().__init__(*arguments, **named)
 
         def run_input_thread(self) -> None:
             """Read keys until the driver ends, leaving out bytes that are no UTF-8: the library's reading ends there.
@@ -62,7 +72,23 @@ def steady(driver: type[Driver]) -> type[Driver]:
             if not isinstance(message, KeyboardFlags):
                 super().process_message(message)
 
+        def _sigtstp_application(self, *arguments: object) -> None:
+            self._soon(super()._sigtstp_application)
+
         def _sigcont_application(self, *arguments: object) -> None:
+            self._soon(self._go_on)
+
+        def _soon(self, do: Callable[[], None]) -> None:
+            """Do it once what is being done is over: a signal may come while the queue to the terminal is locked.
+
+            Of a stop and a going on that come together the last holds.
+            """
+            if self._waiting is not None:
+                self._waiting.cancel()
+            if not self._turns.is_closed():
+                self._waiting = self._turns.call_soon_threadsafe(do)
+
+        def _go_on(self) -> None:
             """Begin anew after a stop from outside (SIGSTOP), too, which leaves the terminal as the trainer has it.
 
             The library would read each key twice from then on, and leave the terminal raw in the end. A terminal that
@@ -75,7 +101,7 @@ def steady(driver: type[Driver]) -> type[Driver]:
             if getattr(self, "_auto_restart", False) and keys is not None and keys.is_alive():
                 self.suspend_application_mode()
                 self._must_signal_resume = True
-            super()._sigcont_application(*arguments)
+            super()._sigcont_application()
 
         def _is_there(self) -> bool:
             """Whether there is a terminal. This signal may be known here before the hang-up that came first."""
