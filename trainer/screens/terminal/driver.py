@@ -1,7 +1,7 @@
 """The terminal's driver: the library's own, with three faults mended, and keys that can repeat and be let go.
 
-Mended: bytes that are no text ended the reading of keys; a stop from outside had keys read twice; and going on after a
-stop, which came in the middle of whatever was being done, could wait for ever for what that had in hand. A terminal
+Mended: bytes that are no text ended the reading of keys. A stop from outside had keys read twice. Going on after it was
+done within the signal, which may come while the queue to the terminal is locked, and then the trainer hung. A terminal
 that can is asked to tell when keys repeat and are let go: a flag beside the library's own, taken off with those on
 leaving.
 """
