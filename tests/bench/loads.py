@@ -42,7 +42,7 @@ import os, sys
 place = sys.argv[1]
 while True:
     with open(place, "wb") as file:
-        for _ in range(1024):
+        for _ in range(512):
             file.write(os.urandom(1 << 10) * 1024)
         file.flush()
         os.fsync(file.fileno())
@@ -124,21 +124,20 @@ def busy(_folder: Path, _many: Path | None) -> AbstractContextManager[None]:
 
 
 def work(folder: Path, _many: Path | None) -> AbstractContextManager[None]:
-    """A browser and installs, two of each."""
-    places = [Path(tempfile.mkdtemp(dir=folder)) for _ in range(4)]
-    scripts = (WORK, WORK, BROWSER, BROWSER)
+    """A browser and installs."""
+    places = [Path(tempfile.mkdtemp(dir=folder)) for _ in range(2)]
+    scripts = (WORK, BROWSER)
     return _running(*[["bash", "-c", script, "load", str(at)] for script, at in zip(scripts, places, strict=True)])
 
 
 def memory(_folder: Path, _many: Path | None) -> AbstractContextManager[None]:
-    """Three quarters of what is free, taken and given back by two processes."""
-    free = os.sysconf("SC_AVPHYS_PAGES") * os.sysconf("SC_PAGE_SIZE")
-    return _running(*[[sys.executable, "-c", MEMORY.format(size=free * 3 // 8)]] * 2)
+    """A gigabyte taken and given back by each of two processes."""
+    return _running(*[[sys.executable, "-c", MEMORY.format(size=1 << 30)]] * 2)
 
 
 def disk(folder: Path, _many: Path | None) -> AbstractContextManager[None]:
-    """A gigabyte written, synced, read and removed, by two processes."""
-    return _running(*[[sys.executable, "-c", DISK, str(folder / name)] for name in ("one", "two")])
+    """Half a gigabyte written, synced, read and removed."""
+    return _running([sys.executable, "-c", DISK, str(folder / "filled")])
 
 
 def logbook(folder: Path, many: Path | None) -> AbstractContextManager[None]:
