@@ -133,24 +133,29 @@ class Playing:
 
     def longest_gap_ms(self) -> float:
         """The longest time between two requests, from the first second on."""
-        times = np.fromfile(f"{self.rendered}.times", np.dtype([("at_s", "<f8"), ("frames", "<i8")]))
-        at_s = times["at_s"][times["at_s"] > times["at_s"][0] + 3.0]
-        return 1000 * float(np.diff(at_s).max())
+        at_s = noted(self.rendered, "times")["at_s"]
+        return 1000 * float(np.diff(at_s[at_s > at_s[0] + 3.0]).max())
 
     def close(self) -> None:
         self.terminal.__exit__()
         self.recorder.kill()
         self.server.close()
 
-    def clear(self) -> None:
-        for each in (self.rendered, Path(f"{self.rendered}.times")):
-            each.unlink(missing_ok=True)
-
 
 def read(raw: Path) -> np.ndarray:
     """int16 (frames, 2), left on the disk."""
     whole = raw.stat().st_size // FRAME_BYTES
     return np.memmap(raw, np.int16, "r", shape=(whole, 2))
+
+
+def noted(rendered: Path, what: str) -> np.ndarray:
+    """What is kept beside the stream, `times` or `stops`: the second, `at_s`, and the frames or frame, `frames`."""
+    return np.fromfile(f"{rendered}.{what}", np.dtype([("at_s", "<f8"), ("frames", "<i8")]))
+
+
+def clear(rendered: Path) -> None:
+    for each in (rendered, Path(f"{rendered}.times"), Path(f"{rendered}.stops")):
+        each.unlink(missing_ok=True)
 
 
 def play(rows: list[Row], minutes: float, folder: Path, many: Path | None) -> list[tuple[Playing, int]]:
@@ -251,12 +256,12 @@ def sleeper() -> Iterator[Sleeper]:
         watch.close()
 
 
-def tell(load: str, playing: Playing, noted: int) -> None:
+def tell(load: str, playing: Playing, hiccups: int) -> None:
     compared = playing.compared()
     longest_ms = max((1000 * each.frames / RATE_HZ for each in compared.breaks), default=0.0)
     told = (
         f"{compared.frames:,}", f"{compared.out_of_place:,}", len(compared.breaks), f"{longest_ms:.0f}",
-        f"{playing.longest_gap_ms():.0f}", noted,
+        f"{playing.longest_gap_ms():.0f}", hiccups,
     )  # fmt: skip
     print(f"{load:<9}{playing.row.name:<16}" + "".join(f"{each:>12}" for each in told), flush=True)
     for each in compared.breaks[:12]:
@@ -285,9 +290,9 @@ def main() -> None:
             with LOADS[load](Path(place), many), sleeper() as watch:
                 played = play(rows, words.minutes, folder, many)
                 late_ms = [1000 * each for each in watch.late_s()]
-            for playing, noted in played:
-                tell(load, playing, noted)
-                playing.clear()
+            for playing, hiccups in played:
+                tell(load, playing, hiccups)
+                clear(playing.rendered)
             stalls = ", ".join(f"{each:.0f}" for each in late_ms if each > STALL_MS) or "none"
             print(f"{load:<9}a sleeper: {max(late_ms, default=0.0):.0f} ms late at worst; over {STALL_MS}: {stalls}")
 

@@ -1,6 +1,7 @@
 """Put on the path of a trainer by holding.py: every block that it renders is kept in a file in memory.
 
-OVERHEARD names the file. Beside it, in OVERHEARD.times, stands the second of each request and its number of frames.
+OVERHEARD names the file. Beside it stand, each with its second, the number of frames of each request (OVERHEARD.times)
+and the frame from which on nothing new began when a run was stopped (OVERHEARD.stops).
 """
 
 import os
@@ -8,11 +9,18 @@ import struct
 import time
 
 if "OVERHEARD" in os.environ:
+    from trainer.audio.performance import Performance
     from trainer.audio.transport import Transport
 
-    _pull = Transport.pull
+    _pull, _stopped = Transport.pull, Performance.stopped
     _blocks = open(os.environ["OVERHEARD"], "ab", buffering=0)  # noqa: SIM115
     _times = open(os.environ["OVERHEARD"] + ".times", "ab", buffering=0)  # noqa: SIM115
+
+    _stops = open(os.environ["OVERHEARD"] + ".stops", "ab", buffering=0)  # noqa: SIM115
+
+    def stopped(self, at_frame):  # type: ignore[no-untyped-def]
+        _stops.write(struct.pack("<dq", time.monotonic(), at_frame))
+        return _stopped(self, at_frame)
 
     def pull(self, frames):  # type: ignore[no-untyped-def]
         _times.write(struct.pack("<dq", time.monotonic(), frames))
@@ -21,3 +29,4 @@ if "OVERHEARD" in os.environ:
         return block
 
     Transport.pull = pull  # type: ignore[method-assign]
+    Performance.stopped = stopped  # type: ignore[method-assign]
