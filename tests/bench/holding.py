@@ -44,6 +44,10 @@ EVERY_S = 5.0
 UP, DOWN, PAGE_DOWN, SPACE, ESCAPE, CTRL_Q = b"\x1b[A", b"\x1b[B", b"\x1b[6~", b" ", b"\x1b", b"\x11"
 LOGBOOK, PROGRESS = b"\x1b[19~", b"\x1b[20~"
 MANY = 100_000
+BEFORE_ALL = ("chrt", "--rr", "5")
+"""Sound server and recorder never wait for the load, as on a desktop, which gives its sound server such a place. What
+is out of place is the trainer's then. It needs root."""
+
 STALL_MS = 80
 
 PART_FRAMES = RATE_HZ
@@ -91,7 +95,7 @@ class Playing:
     """One row at work: a trainer on a terminal, its sound server, and the recording of it in a file."""
 
     def __init__(self, row: Row, folder: Path, many: Path | None) -> None:
-        self.row, self.server = row, SoundServer()
+        self.row, self.server = row, SoundServer(BEFORE_ALL)
         self.server.start()
         self.raw = folder / f"{row.name}.raw"
         self.home = folder / f"{row.name}.home"
@@ -102,7 +106,7 @@ class Playing:
         self.rendered = Path("/dev/shm") / self.server.folder.name
         with self.raw.open("wb") as file:
             self.recorder = subprocess.Popen(
-                ["parec", "-d", f"{SINK}.monitor", "--format=s16le", f"--rate={RATE_HZ}", "--channels=2",
+                [*BEFORE_ALL, "parec", "-d", f"{SINK}.monitor", "--format=s16le", f"--rate={RATE_HZ}", "--channels=2",
                  "--latency-msec=20"],
                 env=os.environ | self.server.environ, stdout=file,
             )  # fmt: skip

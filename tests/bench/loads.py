@@ -61,6 +61,7 @@ while true; do
 done
 """
 
+# Of root, a browser would put itself before all others; of a user it may not.
 BROWSER = r"""
 cd "$1"
 cat >page.html <<'PAGE'
@@ -76,7 +77,8 @@ setInterval(() => {
 </script></body>
 PAGE
 while true; do
-    timeout 20 chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking \
+    setpriv --bounding-set=-sys_nice timeout 20 chromium --headless --no-sandbox --disable-gpu --no-first-run \
+        --disable-background-networking \
         --disable-component-update --disable-sync --user-data-dir="$1/profile" --virtual-time-budget=15000 \
         --screenshot="$1/shot.png" "file://$1/page.html" >/dev/null 2>&1
 done

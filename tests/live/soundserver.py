@@ -10,7 +10,7 @@ import subprocess
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -32,9 +32,13 @@ def missing_programs() -> tuple[str, ...]:
 
 
 class SoundServer:
-    """One PulseAudio; `environ` sends a program to it. `kill` and `start` may follow each other at will."""
+    """One PulseAudio; `environ` sends a program to it. `kill` and `start` may follow each other at will.
 
-    def __init__(self) -> None:
+    started_by: a command that starts it, such as one that puts it before all others.
+    """
+
+    def __init__(self, started_by: Sequence[str] = ()) -> None:
+        self._started_by = started_by
         # Not pytest's tmp_path: a socket's path has to stay under 108 characters.
         self.folder = Path(tempfile.mkdtemp(prefix="hall-"))
         self.socket = self.folder / "pulse" / "native"
@@ -55,7 +59,7 @@ class SoundServer:
         log = self.folder / "server.log"
         with log.open("ab") as said:
             self._process = subprocess.Popen(
-                ["pulseaudio", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1", "-n",
+                [*self._started_by, "pulseaudio", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1", "-n",
                  f"--load=module-native-protocol-unix auth-anonymous=1 socket={self.socket}",
                  f"--load=module-null-sink sink_name={SINK} rate={RATE_HZ}"],
                 env=os.environ | self.environ, stdout=said, stderr=said,
