@@ -134,6 +134,10 @@ class Settings:
         "sound device", "The sound device to play on, by the name the system gives it; left out, its default.",
         longest=200, change=Changing.CHOOSE, after=AT_NEXT_START,
     ))
+    buffer_ms: float = field(default=100, metadata=_number(
+        "sound ahead", "How much sound is kept ahead: more holds on a busy machine, and each stop is heard later.",
+        low=50, high=500, step=Fraction(10), unit="ms", after=AT_NEXT_START,
+    ))
     volume: float = field(default=0.5, metadata=_number(
         "volume", "How loud the trainer is, from 0 (silent) to 1; start quiet.",
         low=0, high=1, step=Fraction(1, 20), unit="", term="click",

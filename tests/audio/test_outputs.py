@@ -12,13 +12,14 @@ from hypothesis import strategies as st
 from tests.audio.fakes import BUFFER, Counting, FakeDevice, Hand, without_threads
 from tests.audio.manual_output import ManualOutput
 from trainer.audio.outputs import choice
-from trainer.audio.outputs.choice import SETTINGS, open_output
+from trainer.audio.outputs.choice import SETTINGS, make_output, open_output
 from trainer.audio.outputs.frameclock import RATE_HZ, FrameClock
 from trainer.audio.outputs.output import Output
-from trainer.audio.outputs.protocols import Fill, OutputError, Pcm
+from trainer.audio.outputs.protocols import BUFFER_MS, Fill, OutputError, Pcm
 from trainer.audio.outputs.silent_device import BLOCK, SilentDevice
 from trainer.audio.outputs.simpleaudio_device import load_simpleaudio
 from trainer.audio.outputs.stderr import listening_to_stderr
+from trainer.config import Settings
 
 
 @pytest.fixture(autouse=True)
@@ -206,7 +207,7 @@ def test_the_silent_device_asks_for_each_frame_when_it_is_due() -> None:
 # -- choosing -------------------------------------------------------------------------------------------------
 
 
-def refused(_clock: object) -> FakeDevice:
+def refused(_clock: object, _buffer_ms: int) -> FakeDevice:
     device = FakeDevice()
     device.there = False
     return device
@@ -290,3 +291,15 @@ def test_the_manual_output_plays_what_it_is_told_and_keeps_it() -> None:
     output.close()
     output.advance(1000)
     assert pull.frame == 1000
+
+
+@pytest.mark.parametrize(
+    ("buffer_ms", "latency_ms"),
+    [(50, 35), (75, 47.5), (100, 60), (200, 120), (250, 142.5), (300, 165), (500, 255)],  # by hand, from the measured
+)
+def test_the_latency_follows_the_buffer_as_measured(buffer_ms: int, latency_ms: float) -> None:
+    assert make_output("miniaudio", buffer_ms=buffer_ms).latency_s * 1000 == pytest.approx(latency_ms)
+
+
+def test_the_setting_and_the_outputs_keep_the_same_sound_ahead() -> None:
+    assert Settings().buffer_ms == BUFFER_MS

@@ -17,8 +17,10 @@ from scipy.io import wavfile
 from scipy.signal import correlate
 
 from tests.audio.banks import BANKS, RATE_HZ
+from tests.bundled import KITS
+from trainer.audio import synth
 from trainer.audio.hearing import Hear, Hearing
-from trainer.audio.kit import DEFAULT_KIT
+from trainer.audio.kit import DEFAULT_KIT, ROLES, Kit
 from trainer.audio.performance import Performance, event_to_role
 from trainer.audio.render import KNEE, PlacedSound
 from trainer.audio.synth import Bank, Voice
@@ -380,3 +382,16 @@ def test_each_onset_in_the_file_is_where_the_exact_second_says(tmp_path: Path, s
     heard = written_and_read(played, 12, tmp_path / "heard.wav")
     deviations = onset_deviations(played, heard, 11)
     assert max(map(abs, deviations)) <= 1, (pattern, tempo_bpm, deviations)
+
+
+@pytest.mark.parametrize("kit", KITS, ids=lambda kit: kit.name)
+def test_whatever_may_sound_in_a_run_is_made_before_it(kit: Kit, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A sound that is made while a block is rendered keeps that block waiting."""
+    bank = Bank(kit, RATE_HZ)
+    Performance.steady(Score(parse_any("531")), Fraction(240), bank, 4).prepare()
+    thrown = {"right", "left", "zip", "hold", "gap", "catch", "round", "floor", "step", "entry", "up", "down"}
+    waiting = [role for role in ROLES if role not in thrown and not kit.is_silent(role)]
+    assert {"goal", "target", "rung-up", "rung-down"} <= {*waiting} | {role for role in ROLES if kit.is_silent(role)}
+    monkeypatch.setattr(synth, "voice_to_samples", lambda voice, *_: pytest.fail(f"{voice} was not made"))
+    for role in waiting:
+        assert len(bank[Voice(role)])

@@ -10,7 +10,9 @@ from trainer.audio.outputs import simpleaudio_device
 from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.audio.outputs.output import Output
 from trainer.audio.outputs.protocols import Pcm
-from trainer.audio.outputs.simpleaudio_device import BLOCK, LEAD_S, SimpleaudioDevice
+from trainer.audio.outputs.simpleaudio_device import BLOCK, LEAST_AHEAD_S, READ_AHEAD_S, SimpleaudioDevice
+
+LEAD_S = READ_AHEAD_S + LEAST_AHEAD_S
 
 
 @pytest.fixture(autouse=True)

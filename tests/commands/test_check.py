@@ -15,9 +15,11 @@ import pytest
 
 from tests.bundled import LIBRARY
 from tests.keys import midi
+from trainer.audio import holding
+from trainer.audio.holding import Held
 from trainer.audio.outputs import choice
 from trainer.audio.outputs.choice import ProbeResult
-from trainer.commands.check import Finding, Verdict, shortened, terminal_finding, to_lines
+from trainer.commands.check import Finding, Verdict, beat_finding, shortened, terminal_finding, to_lines
 from trainer.files.places import Places, bundled
 from trainer.library import reading
 from trainer.library.catalogue import Library
@@ -345,3 +347,41 @@ def test_a_button_of_the_mouse_is_called_what_it_is(check: Checked, kept: Places
     kept.settings.write_text('pedal = "mouse_right"\n')
     _, things, _ = check()
     assert things["pedal"] == "ok    RIGHT CLICK"
+
+
+@pytest.mark.parametrize(
+    ("held", "buffer_ms", "verdict", "says"),
+    [
+        (
+            Held("miniaudio", None, 300, 0, 0.004),
+            100,
+            Verdict.OK,
+            "the beat held: 300 blocks of sound, the latest came 4",
+        ),
+        (Held("miniaudio", None, 300, 3, 0.083), 100, Verdict.FIX, "3 gaps in 300 blocks of sound"),
+        (Held("miniaudio", None, 300, 3, 0.083), 100, Verdict.FIX, "set “sound ahead” to 190 ms in Setup"),
+        (Held("miniaudio", None, 300, 1, 0.9), 100, Verdict.FIX, "set “sound ahead” to 300 ms in Setup"),
+        (Held("silent", None, 300, 0, 0.0), 100, Verdict.NOTE, "silent"),
+        (Held("silent", "No device. Get one.", 300, 0, 0.0), 100, Verdict.NOTE, "No device. Get one."),
+    ],
+)
+def test_whether_the_beat_held_is_told_with_what_to_do(held: Held, buffer_ms: int, verdict: Verdict, says: str) -> None:
+    finding = beat_finding(held, buffer_ms)
+    assert finding.verdict is verdict
+    assert says in finding.text
+
+
+def test_with_most_of_the_sound_ahead_no_more_is_advised() -> None:
+    assert "Setup" not in beat_finding(Held("miniaudio", None, 100, 2, 0.4), 300).text
+
+
+def test_the_beat_alone_is_played_when_asked_for(
+    cli: Callable[..., Any], kept: Places, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(holding, "hold", lambda *_: Held("miniaudio", None, 290, 0, 0.01))
+    status, out, err = cli("check", "--sound")
+    assert (status, err) == (0, "")
+    assert "A beat plays for 30 seconds." in out
+    assert "beat" in out
+    assert "the beat held: 290 blocks" in out
+    assert "logbook" not in out

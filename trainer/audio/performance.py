@@ -24,7 +24,10 @@ from trainer.timing.tempo import TempoMap, second_to_frame
 SHORTEST_ROUND_HEARD = 3
 """Beats: a shorter round comes back so often that its sound would tell nothing."""
 
-CUES = ("flash", "qualify", "best", "drop", "ended", "block", "countdown", "ready")
+CUES = (
+    "flash", "qualify", "best", "goal", "drop", "ended", "block", "target", "rung-up", "rung-down", "countdown",
+    "ready",
+)  # fmt: skip
 """Roles that may sound at any time in a run."""
 
 MOST_BEATS_PREPARED = 400
@@ -139,6 +142,7 @@ class Performance:
         events = self.events(self.first_beat, min(2 * pattern.period + pattern.highest, MOST_BEATS_PREPARED))
         self.bank.prepare({voice for event in events if (voice := self.voice_of(event)) is not None})
         self.bank.prepare(Voice(role) for role in CUES if not self.bank.kit.is_silent(role))
+        self.bank.prepare(Voice("count-in", number) for number in range(1, 1 + len(self.bank.kit.numbers)))
 
     def render(self, start_frame: int, frames: int) -> Samples:
         """Those frames of the stream: float32 (frames, 2). Pure; any cutting into blocks gives the same."""

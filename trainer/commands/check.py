@@ -14,13 +14,18 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from math import ceil
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.commands.words import parser_of
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
 from trainer.files.places import Places, bundled, places
 from trainer.progress.wording import number
+
+if TYPE_CHECKING:
+    from trainer.audio.holding import Held
 
 WIDTH = 79
 LABEL, MARK = 13, 6
@@ -31,6 +36,10 @@ MOST_ERRORS = 10
 """So many errors of one kind are listed; more would scroll everything else away."""
 
 LONGEST_SAID = 200
+HOLD_S = 30
+MOST_ADVISED_MS = 300
+"""With more sound kept ahead, a stop comes so late that it is better to free the machine."""
+
 COLOURS = (("truecolor", "16 million colours"), ("24bit", "16 million colours"), ("256color", "256 colours"))
 
 
@@ -60,13 +69,17 @@ class Here:
 
 
 def words() -> argparse.ArgumentParser:
-    return parser_of("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
+    parser = parser_of("check", "Whether sound, pedal, logbook and library work here, and what to do if not.")
+    parser.add_argument(
+        "--sound", action="store_true", help="play for half a minute instead, and say whether the beat held"
+    )
+    return parser
 
 
 def run(asked: argparse.Namespace) -> int:
     """Print every finding as it is made; 0 if nothing needs doing, else 1."""
     to_do = []
-    for finding in findings():
+    for finding in beat_findings() if asked.sound else findings():
         print("\n".join(to_lines(finding)), flush=True)
         if finding.verdict is Verdict.FIX and finding.thing not in to_do:
             to_do.append(finding.thing)
@@ -92,6 +105,44 @@ def findings() -> Iterator[Finding]:
             yield Finding(thing, Verdict.FIX, str(error))
         except Exception as fault:  # noqa: BLE001 - said in the report: whatever failed is what is looked for
             yield Finding(thing, Verdict.FIX, f"The check itself failed: {fault!r}.")
+
+
+def beat_findings() -> Iterator[Finding]:
+    """Whether the beat holds beside whatever the machine does now; it takes half a minute."""
+    from trainer.audio.holding import hold
+    from trainer.audio.kit import DEFAULT_KIT
+    from trainer.audio.kitfiles import list_kits
+    from trainer.audio.outputs.frameclock import RATE_HZ
+    from trainer.audio.synth import Bank
+
+    kept = places()
+    settings, _ = load(kept.settings)
+    kits, _ = list_kits((kept.sounds, bundled("sounds")))
+    kit = next((kit for name in (settings.kit, DEFAULT_KIT) for kit in kits if kit.name == name), None)
+    if kit is None:
+        yield Finding("kits", Verdict.FIX, "No kit of sounds could be read. Install throwbeat again.")
+        return
+    print(f"A beat plays for {HOLD_S} seconds. Do meanwhile what is done here while you practise.", flush=True)
+    yield beat_finding(hold(settings, Bank(kit, RATE_HZ), HOLD_S), settings.buffer_ms)
+
+
+def beat_finding(held: Held, buffer_ms: float) -> Finding:
+    """Whether the beat held, in a sentence, and what to do if it did not."""
+    if held.notice:
+        return Finding("beat", Verdict.NOTE, held.notice)
+    if held.name == "silent":
+        return Finding("beat", Verdict.NOTE, "the output is silent: there was no beat to hold")
+    late = f"the latest came {1000 * held.worst_s:.0f} ms late"
+    if not held.gaps:
+        text = f"the beat held: {held.blocks} blocks of sound, {late}, with {buffer_ms:g} ms of sound ahead"
+        return Finding("beat", Verdict.OK, text)
+    gaps = number(held.gaps, "gap")
+    advice = "End what keeps the machine busy"
+    if buffer_ms < MOST_ADVISED_MS:
+        more = min(MOST_ADVISED_MS, 10 * ceil((buffer_ms + 1000 * held.worst_s) / 10))
+        advice += f", or set “sound ahead” to {more} ms in Setup (F2)"
+    text = f"The beat did not hold: {gaps} in {held.blocks} blocks of sound, {late}. {advice}."
+    return Finding("beat", Verdict.FIX, text)
 
 
 def to_lines(finding: Finding) -> list[str]:

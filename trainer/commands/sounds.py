@@ -15,6 +15,7 @@ from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
 from trainer.commands.asked import settings_of_command
 from trainer.commands.words import add_json, complain, parser_of, print_json
+from trainer.config import Settings
 from trainer.files.places import bundled, places
 
 GAP_S = 0.9
@@ -36,7 +37,7 @@ def run(asked: argparse.Namespace) -> int:
     folders = (places().sounds, bundled("sounds"))
     if asked.kit:
         kit = find_kit(" ".join(asked.kit), folders)
-        return _play(kit, settings.output, settings.device, settings.volume)
+        return _play(kit, settings)
     kits, errors = list_kits(folders)
     complain(*errors)
     if asked.json:
@@ -65,13 +66,13 @@ def voices_of(kit: Kit) -> list[tuple[Voice, str]]:
     return [*named, *((voice, f"a throw of value {voice.value}") for voice in EXTRA)]
 
 
-def _play(kit: Kit, output_setting: str, device: str | None, volume: float) -> int:
+def _play(kit: Kit, settings: Settings) -> int:
     bank = Bank(kit, RATE_HZ)
     voices = voices_of(kit)
     bank.prepare(voice for voice, _ in voices)
     transport = Transport(RATE_HZ)
-    transport.gain = volume
-    output, notice = open_output(output_setting, transport.pull, device=device)
+    transport.gain = settings.volume
+    output, notice = open_output(settings.output, transport.pull, device=settings.device)
     try:
         if notice:
             complain(notice)

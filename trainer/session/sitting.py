@@ -169,7 +169,7 @@ def open_sitting(kept: Places, settings: Settings, notices: list[str]) -> Sittin
     if settings.kit not in (kit.name for kit in kits):
         notices.append(f"There was no kit “{settings.kit}”; {DEFAULT_KIT} is used. k, in practice, chooses another.")
     transport = Transport(RATE_HZ)
-    output = make_output(settings.output, device=settings.device)
+    output = make_output(settings.output, device=settings.device, buffer_ms=round(settings.buffer_ms))
     sitting = Sitting(kept, settings, kits, transport, output, _open_tries(kept, notices), notices)
     sitting.open_output = lambda: begin_output(output, transport.pull, settings.device)
     sitting.apply()

@@ -9,15 +9,17 @@ from dataclasses import dataclass
 from trainer.audio.arrays import np
 from trainer.audio.outputs.miniaudio_device import MiniaudioDevice, device_names
 from trainer.audio.outputs.output import Output
-from trainer.audio.outputs.protocols import Clock, Device, OutputError, Pcm, Pull
+from trainer.audio.outputs.protocols import BUFFER_MS, Clock, Device, OutputError, Pcm, Pull
 from trainer.audio.outputs.silent_device import SilentDevice
 from trainer.audio.outputs.simpleaudio_device import SimpleaudioDevice
 
-DEVICES: dict[str, Callable[[Clock], Device]] = {
+DEVICES: dict[str, Callable[[Clock, int], Device]] = {
     "miniaudio": MiniaudioDevice,
     "simpleaudio": SimpleaudioDevice,
-    "silent": SilentDevice,
+    "silent": lambda clock, _: SilentDevice(clock),
 }
+"""How each is made, of its clock and the length of its buffer in ms."""
+
 AUTO = "miniaudio"
 SETTINGS = ("auto", *DEVICES)
 PROBE_S = 0.3
@@ -29,26 +31,32 @@ def open_output(
     latency_s: float | None = None,
     clock: Clock = time.monotonic,
     device: str | None = None,
+    buffer_ms: int = BUFFER_MS,
 ) -> tuple[Output, str | None]:
     """Open the output a setting asks for, or the silent one with one notice saying why and what to do.
 
     `latency_s` is the user's own latency, None for the device's. `device` is the name of the one to play on where the
-    output can choose (miniaudio), None for the system's default; a name that is not there gives a notice.
-    Raises OutputError for an unknown setting.
+    output can choose (miniaudio), None for the system's default; a name that is not there gives a notice. `buffer_ms`
+    is how much sound is kept ahead. Raises OutputError for an unknown setting.
     """
-    output = make_output(setting, latency_s, clock, device)
+    output = make_output(setting, latency_s, clock, device, buffer_ms)
     return output, begin_output(output, pull, device)
 
 
 def make_output(
-    setting: str, latency_s: float | None = None, clock: Clock = time.monotonic, device: str | None = None
+    setting: str,
+    latency_s: float | None = None,
+    clock: Clock = time.monotonic,
+    device: str | None = None,
+    buffer_ms: int = BUFFER_MS,
 ) -> Output:
     """The output a setting asks for, not yet open; arguments and errors as for `open_output`."""
     if setting not in SETTINGS:
         raise OutputError(f"The output {setting!r} is not known.", f"Set the output to one of {', '.join(SETTINGS)}.")
     name = AUTO if setting == "auto" else setting
-    chosen = MiniaudioDevice(clock, device) if device and name == MiniaudioDevice.name else DEVICES[name](clock)
-    return Output(chosen, clock, latency_s)
+    if device and name == MiniaudioDevice.name:
+        return Output(MiniaudioDevice(clock, buffer_ms, device), clock, latency_s)
+    return Output(DEVICES[name](clock, buffer_ms), clock, latency_s)
 
 
 def begin_output(output: Output, pull: Pull, device: str | None = None) -> str | None:
@@ -56,6 +64,7 @@ def begin_output(output: Output, pull: Pull, device: str | None = None) -> str |
 
     `device` is the name that `make_output` was given.
     """
+    np.zeros(0)  # numpy is loaded here: the first block that a device asks for has no time for it
     try:
         output.open(pull)
     except OutputError as error:
@@ -85,7 +94,7 @@ class ProbeResult:
 
 def probe_outputs() -> tuple[ProbeResult, ...]:
     """Try every output for a moment, playing silence."""
-    return tuple(_probe(name, make(time.monotonic)) for name, make in DEVICES.items())
+    return tuple(_probe(name, make(time.monotonic, BUFFER_MS)) for name, make in DEVICES.items())
 
 
 def _probe(name: str, device: Device) -> ProbeResult:

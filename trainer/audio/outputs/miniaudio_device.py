@@ -4,33 +4,32 @@ from __future__ import annotations
 
 import time
 from collections.abc import Generator
+from itertools import pairwise
 from typing import Any
 
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.outputs.protocols import Clock, Fill, OutputError, Pcm
+from trainer.audio.outputs.protocols import BUFFER_MS, Clock, Fill, OutputError, Pcm
 from trainer.audio.outputs.stderr import listening_to_stderr
 
-BUFFER_MS = 200
-"""The length of a request. Through PulseAudio it keeps 120 ms of sound ahead at any time, so that a stall of the
-machine or of the interpreter of up to 120 ms goes unheard (with 100 ms it was 40 to 70, with 150 ms 80 to 95). In half
-an hour of live play on a virtual machine with nothing else to do, stalls of 102 ms were met. The price: a change waits
-up to 0.2 s for the next request, and is heard 0.13 s after that."""
-
-LATENCY_S = 0.13
-"""From a request to its first frame being heard: measured through PulseAudio; a sound card adds its own."""
+LATENCY_MS = ((50, 35), (100, 60), (150, 95), (200, 120), (300, 165))
+"""Buffer, and from a request to its first frame being heard: measured through PulseAudio (tests/bench/latency.py).
+Others lie on the lines through these. A sound card adds its own."""
 
 QUIET_S = 3.0
 """A device that asked for nothing for so long is gone; waking a sleeping sink takes up to 2 s."""
 
 
 class MiniaudioDevice:
-    """A device through miniaudio: the one whose name is `device`, or the system's default."""
+    """A device through miniaudio: the one whose name is `device`, or the system's default.
+
+    It asks for `buffer_ms` milliseconds of sound at a time.
+    """
 
     name = "miniaudio"
-    latency_s = LATENCY_S
 
-    def __init__(self, clock: Clock = time.monotonic, device: str | None = None) -> None:
-        self._clock = clock
+    def __init__(self, clock: Clock = time.monotonic, buffer_ms: int = BUFFER_MS, device: str | None = None) -> None:
+        self._clock, self._buffer_ms = clock, buffer_ms
+        self.latency_s = buffer_to_latency_s(buffer_ms)
         self._wanted = device
         self._library: Any = None
         self._playback: Any = None
@@ -55,7 +54,7 @@ class MiniaudioDevice:
                     miniaudio.SampleFormat.SIGNED16,
                     2,
                     RATE_HZ,
-                    BUFFER_MS,
+                    self._buffer_ms,
                     device_id=device_id,
                     backends=kinds,
                     app_name="throwbeat",
@@ -113,6 +112,13 @@ class MiniaudioDevice:
         if self._wanted in names:
             return f"{self._playback.backend}: {self._wanted}"
         return f"{self._playback.backend}: {'the default of ' if len(names) > 1 else ''}{', '.join(names)}"
+
+
+def buffer_to_latency_s(buffer_ms: float) -> float:
+    """Seconds from a request to its first frame being heard, by the length of the request."""
+    pieces = list(pairwise(LATENCY_MS))
+    (low, low_ms), (high, high_ms) = next((piece for piece in pieces if buffer_ms <= piece[1][0]), pieces[-1])
+    return (low_ms + (high_ms - low_ms) * (buffer_ms - low) / (high - low)) / 1000
 
 
 def device_names() -> tuple[str, ...]:

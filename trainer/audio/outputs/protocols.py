@@ -20,6 +20,9 @@ Pull = Callable[[int], Pcm]
 Fill = Callable[[int, float], Pcm]
 """Gives a device the next so many frames, the first of which the device needs at that second of the clock."""
 
+BUFFER_MS = 100
+"""How much sound is kept ahead unless the user sets it: see the decision in outputs/__init__.py."""
+
 Clock = Callable[[], float]
 """The time in seconds; it never runs backwards."""
 

@@ -14,19 +14,19 @@ from typing import Any
 
 from trainer.audio.arrays import np
 from trainer.audio.outputs.frameclock import RATE_HZ
-from trainer.audio.outputs.protocols import Clock, Fill, OutputError, Pcm
+from trainer.audio.outputs.protocols import BUFFER_MS, Clock, Fill, OutputError, Pcm
 from trainer.audio.outputs.stderr import listening_to_stderr
 from trainer.audio.outputs.ticking import Ticking
 
 BLOCK = 882
 TICK_S = 0.02
-LEAD_S = 0.3
-DRIFT = 100e-6
-"""The tape is written LEAD_S ahead, and DRIFT s more for each second of its age: sound cards run up to 100 ppm off the
-clock."""
-
 READ_AHEAD_S = 0.12
 """The library reads 0.1 s ahead of what is heard; a block written later than this would be missed in part."""
+
+LEAST_AHEAD_S = 0.06
+DRIFT = 100e-6
+"""The tape is written as far ahead as the buffer is long, at least so far before it is read; and DRIFT s more for each
+second of its age: sound cards run up to 100 ppm off the clock."""
 
 LATENCY_S = 0.0
 """A tape is heard as soon as it plays (0 to 5 ms measured on a null sink); a sound card adds its own."""
@@ -50,11 +50,11 @@ STOP_WAIT_S = 2.0
 class Tape:
     """One buffer being played: when it began, and how many of its frames are written."""
 
-    def __init__(self, seconds: float) -> None:
+    def __init__(self, seconds: float, lead_s: float) -> None:
         self.frames = int(seconds * RATE_HZ)
         self.memory = mmap.mmap(-1, self.frames * FRAME_BYTES)
         self.samples = np.frombuffer(self.memory, dtype=np.int16).reshape(-1, 2)
-        self.written = int(LEAD_S * RATE_HZ)
+        self.written = int(lead_s * RATE_HZ)
         self.started_s = 0.0
         self.play: Any = None
         self._let_go = 0
@@ -92,9 +92,14 @@ class SimpleaudioDevice:
     latency_s = LATENCY_S
 
     def __init__(
-        self, clock: Clock = time.monotonic, tape_s: float = TAPE_S, turn_after_s: float = TURN_AFTER_S
+        self,
+        clock: Clock = time.monotonic,
+        buffer_ms: int = BUFFER_MS,
+        tape_s: float = TAPE_S,
+        turn_after_s: float = TURN_AFTER_S,
     ) -> None:
         self._clock = clock
+        self._lead_s = max(buffer_ms / 1000, READ_AHEAD_S + LEAST_AHEAD_S)
         self._tape_s = tape_s
         self._turn_after_s = turn_after_s
         self._library: Any = None
@@ -115,7 +120,7 @@ class SimpleaudioDevice:
         self._ticking = Ticking(self.step, TICK_S, "simpleaudio output")
 
     def _play(self) -> Tape:
-        tape = Tape(self._tape_s)
+        tape = Tape(self._tape_s, self._lead_s)
         try:
             with listening_to_stderr() as said:
                 tape.play = self._library.play_buffer(tape.memory, 2, 2, RATE_HZ)
@@ -140,8 +145,8 @@ class SimpleaudioDevice:
         if tape is None or self._fill is None:
             return
         if tape.due_s < now_s + READ_AHEAD_S:
-            tape.skip_to(now_s + LEAD_S)
-        lead_s = LEAD_S + DRIFT * (now_s - tape.started_s)
+            tape.skip_to(now_s + self._lead_s)
+        lead_s = self._lead_s + DRIFT * (now_s - tape.started_s)
         while tape.due_s < now_s + lead_s and tape.has_room():
             block = self._fill(BLOCK, tape.due_s)
             tape.write(block)
