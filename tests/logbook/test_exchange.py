@@ -30,7 +30,7 @@ PLAIN = Attempt(
 )  # fmt: skip
 ODD = (
     "=HYPERLINK(1)", "+1", "-1", "@x", "\ttab", "\rreturn", "'quoted", "''", "a,b;c", 'say "x"', "two\r\nlines\n",
-    "Ζωή עמית 🤹🏽\u200d♀️ ボール", "ordinary", " spaced ", "x" * 200_000,
+    "Ζωή עמית 🤹🏽\u200d♀️ ボール", "ordinary", " spaced ", "x" * 20_000,
 )  # fmt: skip
 """Notes; those that are fit for names are names too."""
 
@@ -139,7 +139,6 @@ def test_a_dry_run_says_the_same_and_changes_nothing(full: Logbook, tmp_path: Pa
 
 def test_no_cell_of_a_spreadsheet_begins_a_formula(full: Logbook, tmp_path: Path) -> None:
     """Signs that begin a formula: OWASP, CSV Injection."""
-    csv.field_size_limit(2**20)  # the longest note is longer than Python's own limit
     with written(full, tmp_path / "out.csv").open(newline="", encoding="utf-8") as file:
         cells = [cell for row in csv.reader(file, strict=True) for cell in row]
     assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]

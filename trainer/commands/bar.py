@@ -10,6 +10,8 @@ from contextlib import closing, contextmanager
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
+from trainer.files.texts import one_line
+
 if TYPE_CHECKING:
     from rich.progress import Progress
 
@@ -63,7 +65,7 @@ def shown(what: str, stream: TextIO | None = None) -> Iterator[Callable[[float],
     if not stream.isatty():
         yield lambda _share: None
         return
-    with closing(Bar(what, stream)) as bar:
+    with closing(Bar(one_line(what), stream)) as bar:
         yield bar
 
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
 
+from trainer.commands.terminal import tell
 from trainer.commands.words import parser_of
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
@@ -67,11 +68,10 @@ def run(asked: argparse.Namespace) -> int:
     """Print every finding as it is made; 0 if nothing needs doing, else 1."""
     to_do = []
     for finding in findings():
-        print("\n".join(to_lines(finding)), flush=True)
+        tell(*to_lines(finding))
         if finding.verdict is Verdict.FIX and finding.thing not in to_do:
             to_do.append(finding.thing)
-    print()
-    print(f"To be set right: {', '.join(to_do)}." if to_do else "All is well.")
+    tell("", f"To be set right: {', '.join(to_do)}." if to_do else "All is well.")
     return 1 if to_do else 0
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from trainer.commands.log_progress import add_figure, now, read_progress, refuse_none
+from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.whole import open_whole
@@ -37,10 +38,10 @@ def run(asked: argparse.Namespace) -> int:
     refuse_none(count, asked)
     with open_whole(path, asked.existing) as file:
         file.write(to_bytes(found[0], now().date(), path.suffix.lower()))
-    print(f"{path}: {wording.heading(found[0].figure)}")
+    tell(f"{path}: {wording.heading(found[0].figure)}")
     if count > 1:
         others = wording.number(count - 1, "other figure")
-        print(f"There were {others}; --pattern, --prop, --count and --juggler choose.")
+        tell(f"There were {others}; --pattern, --prop, --count and --juggler choose.")
     return 0
 
 

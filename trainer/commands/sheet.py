@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trainer.commands.words import add_force, complain, parser_of
+from trainer.commands.terminal import complain, tell
+from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
 from trainer.files.whole import open_whole
@@ -34,10 +35,10 @@ def run(asked: argparse.Namespace) -> int:
         found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), plan_folder)
     complain(*found.notices)
     if path is None:
-        print(sheet_to_text(found.block, found.tries), end="")
+        tell(*sheet_to_text(found.block, found.tries).splitlines())
         return 0
     to_sheet = sheet_to_page if path.suffix == ".html" else sheet_to_text
     with open_whole(path, asked.existing) as file:
         file.write_text(to_sheet(found.block, found.tries))
-    print(f"{path}: {len(found.tries)} tries.")
+    tell(f"{path}: {len(found.tries)} tries.")
     return 0

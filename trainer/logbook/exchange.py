@@ -14,6 +14,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
+from trainer.files.checks import Wrong
+from trainer.files.ordinary import EXPORTED_BYTES, open_ordinary
 from trainer.logbook import rows
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.fields import Linked, WrongValue, to_linked, to_values
@@ -75,10 +77,12 @@ def import_file(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> 
     with book.at_once():
         taken = _Taken(book)
         try:
-            size = os.stat(path).st_size or 1
-            with open(path, "rb") as file:
+            with open_ordinary(path, EXPORTED_BYTES) as file:
+                size = os.fstat(file.fileno()).st_size or 1
                 for record in READERS[ending](path, file, lambda read: tell(0.9 * read / size)):
                     taken.take(path, record)
+        except Wrong as wrong:
+            raise LogbookError(path, None, "", str(wrong)) from None
         except OSError as error:
             raise LogbookError(path, None, "", f"The file could not be read: {error.strerror or error}.") from None
         book.sum_up(taken.numbers)

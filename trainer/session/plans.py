@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
+from trainer.files.texts import one_line
 from trainer.files.whole import Existing, open_whole
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
 from trainer.practice.plans.judging import find_judged, sheet_to_page
@@ -36,7 +37,7 @@ def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = No
     plan = plan_folder_of(sitting).check(text, path)
     first = require_pattern(plan)
     guide = _to_guide(sitting, plan, run)
-    keeper = PlanKeeper(sitting.tries, path.stem, text, sitting.now, run.id if run else None)
+    keeper = PlanKeeper(sitting.tries, one_line(path.stem), text, sitting.now, run.id if run else None)
     coming = next((step.block.choice for step in guide.steps[guide.block :] if step.block.choice is not None), first)
     return sitting.begin(coming, guided=Guided(guide, sitting.tries, keeper))
 

@@ -31,6 +31,8 @@ from trainer.session.view import View
 from trainer.timing.tempo import format_number
 
 AT_REST = (RunState.ARMED, RunState.REST)
+MOST_NOTED = 200
+"""So many changes of tempo a try notes, the last ones, so that its note stays within texts.NOTE."""
 
 
 class Session:
@@ -138,7 +140,7 @@ class Session:
     def _change_tempo(self, tempo_bpm: Fraction) -> None:
         self.chosen = chosen = self.chosen.with_tempo(tempo_bpm)
         if self._run.state is RunState.RUNNING:
-            self._notes = (*self._notes, f"tempo changed to {format_number(tempo_bpm)}")
+            self._notes = (*self._notes[1 - MOST_NOTED :], f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
         beats = self.settings.glide_rounds * chosen.score.pattern.round
 

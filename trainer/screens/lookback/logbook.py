@@ -10,6 +10,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
 
+from trainer.files.checks import Wrong
+from trainer.files.texts import NOTE, checked
 from trainer.logbook.filters import Filter, PageEnd, Sort
 from trainer.logbook.pages import AttemptPage
 from trainer.logbook.store import Logbook
@@ -25,7 +27,6 @@ from trainer.screens.parts.listing import Lines, Listing
 PAGE = 40
 """How many tries are read at once. More are read to fill the list, and when its end comes near."""
 
-LONGEST_NOTE = 20_000
 SORTS = {
     Sort.NEWEST: "newest first",
     Sort.OLDEST: "oldest first",
@@ -76,7 +77,7 @@ class LogbookScreen(LookingBack):
         yield Listing(id="list")
         yield Static(id="amount", markup=False)
         yield Lines(id="explained")
-        yield Input(max_length=LONGEST_NOTE, select_on_focus=False, placeholder="a note", id="note")
+        yield Input(max_length=NOTE.longest, select_on_focus=False, placeholder="a note", id="note")
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)
 
@@ -108,6 +109,11 @@ class LogbookScreen(LookingBack):
     def note_written(self, event: Input.Submitted) -> None:
         chosen, note = self.chosen, event.value.strip().replace(BREAK, "\n")
         self._close_note()
+        try:
+            checked(note, NOTE, shortest=0)
+        except Wrong as wrong:
+            self.say(str(wrong))
+            return
         if chosen is not None and one_note(note) != one_note(chosen.note):
             do, undo = (partial(Logbook.correct, note=each) for each in (note, chosen.note))
             self._change(chosen, do, undo, "The note was written. Ctrl+Z takes it back.")

@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 
 from trainer.audio.sample import sample_change
 from trainer.config import Changing
+from trainer.files.texts import WORD
 from trainer.files.toml import DataError
 from trainer.keys.commands import commands_of, why_no_pedal, why_not
 from trainer.keys.trial import Trial
@@ -40,7 +41,6 @@ from trainer.screens.terminal.presses import Press
 
 CHANGING = ("change", "next_value", "previous_value")
 LABEL = 22
-LONGEST_LINE = 200
 HEARD_IN_THE_SAMPLE = ("kit", "volume")
 
 
@@ -80,7 +80,7 @@ class SetupScreen(BaseScreen):
 
     def compose(self) -> ComposeResult:
         yield SettingsList(*(Option(self._prompt(row)) for row in ROWS), id="settings", markup=False)
-        yield SettingLine(id="typed", max_length=LONGEST_LINE)
+        yield SettingLine(id="typed", max_length=WORD.longest)
         yield Static(id="sentence", markup=False)
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)
