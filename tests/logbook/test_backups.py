@@ -138,7 +138,7 @@ def test_what_is_no_sound_logbook_is_not_put_back(path: Path, tmp_path: Path) ->
     damage(damaged)
     for source, says in (
         (other, "another program's database"), (newer, "version 99"), (damaged, "damaged"), (path, "logbook itself"),
-        (tmp_path / "none", "There was no such file"), (tmp_path, "There was no such file"),
+        (tmp_path / "none", "There was no such file"), (tmp_path, "This was a folder, not a file."),
     ):  # fmt: skip
         with pytest.raises(LogbookError, match=says):
             backups.restore(path, source, AT)

@@ -6,6 +6,7 @@ import argparse
 from datetime import date
 from pathlib import Path
 
+from trainer.commands.bar import stoppable
 from trainer.commands.log_progress import add_figure, now, read_progress, refuse_none
 from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, parser_of
@@ -36,7 +37,7 @@ def run(asked: argparse.Namespace) -> int:
         raise TrainerError(f"“{asked.out}” had no ending known here. Name a file that ends in .svg or .png.")
     found, count = read_progress(asked, limit=1)
     refuse_none(count, asked)
-    with open_whole(path, asked.existing) as file:
+    with stoppable(), open_whole(path, asked.existing) as file:
         file.write(to_bytes(found[0], now().date(), path.suffix.lower()))
     tell(f"{path}: {wording.heading(found[0].figure)}")
     if count > 1:

@@ -6,6 +6,7 @@ import argparse
 from datetime import datetime
 from pathlib import Path
 
+from trainer.commands.bar import stoppable
 from trainer.commands.terminal import tell
 from trainer.commands.words import parser_of
 from trainer.files.places import places
@@ -22,7 +23,8 @@ def words() -> argparse.ArgumentParser:
 
 def run(asked: argparse.Namespace) -> int:
     path = places().logbook
-    kept = backups.restore(path, Path(asked.file), datetime.now().astimezone())
+    with stoppable():
+        kept = backups.restore(path, Path(asked.file), datetime.now().astimezone())
     with Logbook.open_to_read(path) as book:
         tell(f"{path}: {number(book.count(), 'attempt')}, as in {asked.file}")
     if kept is not None:

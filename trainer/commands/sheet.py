@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from trainer.commands.bar import stoppable
 from trainer.commands.terminal import complain, tell
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
@@ -38,7 +39,7 @@ def run(asked: argparse.Namespace) -> int:
         tell(*sheet_to_text(found.block, found.tries).splitlines())
         return 0
     to_sheet = sheet_to_page if path.suffix == ".html" else sheet_to_text
-    with open_whole(path, asked.existing) as file:
+    with stoppable(), open_whole(path, asked.existing) as file:
         file.write_text(to_sheet(found.block, found.tries))
     tell(f"{path}: {len(found.tries)} tries.")
     return 0

@@ -6,13 +6,14 @@ SQLite makes the copy, of a logbook in use too; it is whole or not there. What a
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
 from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from trainer.files.checks import Wrong
+from trainer.files.ordinary import LOGBOOK_BYTES, Missing, open_ordinary
 from trainer.files.places import make_folder
 from trainer.logbook import opening
 from trainer.logbook.errors import LogbookError
@@ -40,23 +41,13 @@ def back_up_today(path: Path, today: date) -> Path | None:
 def copy(path: Path, target: Path) -> None:
     """Write a checked copy of the logbook at `path`, which may be in use, over `target`; LogbookError if it fails."""
     make_folder(target.parent)
-    beside = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
-    try:
-        with (
-            in_words(path),
-            closing(opening.read_only(path, wait_s=2.0)) as original,
-            closing(sqlite3.connect(beside, isolation_level=None)) as made,
-        ):
-            original.backup(made)
-            made.execute("PRAGMA journal_mode = DELETE").fetchall()  # a single file, until it is used
-            if made.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-                raise opening.damaged(path)
-        os.replace(beside, target)
-    except OSError as error:
-        raise LogbookError(target, None, "", f"The backup could not be written: {error.strerror or error}.") from None
-    finally:
-        for part in (beside, Path(f"{beside}-journal")):
-            part.unlink(missing_ok=True)
+    with (
+        in_words(path),
+        closing(opening.read_only(path, wait_s=2.0)) as original,
+        opening.copied(original, target) as made,
+    ):
+        if made.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+            raise opening.damaged(path)
 
 
 def restore(path: Path, source: Path, now: datetime) -> Path | None:
@@ -65,8 +56,12 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
     LogbookError if `source` is no sound logbook or the place can't be written; then all is
     as it was. Another trainer may have the logbook open: it sees the other content from then on.
     """
-    if not source.is_file():
-        raise LogbookError(source, None, "", "There was no such file.")
+    try:
+        open_ordinary(source, LOGBOOK_BYTES).close()
+    except Missing:
+        raise LogbookError(source, None, "", "There was no such file.") from None
+    except Wrong as wrong:
+        raise LogbookError(source, None, "", str(wrong)) from None
     with in_words(source), closing(opening.read_only(source, wait_s=2.0)) as original:
         opening.version_of(original, source)
         if original.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":

@@ -10,6 +10,7 @@ import csv
 import io
 import json
 import re
+import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any, BinaryIO, Final, Self, TextIO
@@ -22,8 +23,11 @@ FORMAT_VERSION: Final = 1
 KINDS: Final = ("climbs", "plan_runs", "attempts")
 """The lists of a JSON file, in the order they stand in it: what is referred to comes first."""
 
-FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
-"""A text that begins so may be a formula to a spreadsheet: it is written behind one more apostrophe."""
+FORMULA: Final = frozenset("=+-@\N{MINUS SIGN}")
+"""Signs a formula of a spreadsheet begins with. Source: OWASP, CSV Injection."""
+
+LAYOUT: Final = ("\t", "\r", "\n", "'")
+"""Signs that a text is guarded for whatever follows: a spreadsheet drops them, or takes the last for a guard itself."""
 
 LONGEST_RECORD: Final = 8_000_000
 """Characters. So much may a plan of 1 MB come to where each of its characters is written as an escape."""
@@ -108,11 +112,22 @@ def _header(path: Path, cells: list[str]) -> list[str]:
 
 def _cell(name: str, value: object) -> str:
     cell = as_text(value)
-    return f"'{cell}" if name in TEXTS and cell.startswith(FORMULA) else cell
+    return f"'{cell}" if name in TEXTS and is_guarded(cell) else cell
 
 
 def _plain(name: str, cell: str) -> str:
-    return cell[1:] if name in TEXTS and cell.startswith("'") and cell[1:].startswith(FORMULA) else cell
+    return cell[1:] if name in TEXTS and cell.startswith("'") and is_guarded(cell[1:]) else cell
+
+
+def is_guarded(text: str) -> bool:
+    """Whether a spreadsheet could take a text for a formula, so that it is written behind one more apostrophe.
+
+    Blanks and signs that can't be seen may stand before the formula, and its first sign may be a wide or a small one.
+    """
+    if text.startswith(LAYOUT):
+        return True
+    first = next((sign for sign in text if unicodedata.category(sign)[0] not in "CMZ"), "")
+    return unicodedata.normalize("NFKC", first) in FORMULA
 
 
 class _TooLong(Exception):

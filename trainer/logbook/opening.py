@@ -15,6 +15,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from trainer.files.parts import open_part
 from trainer.files.places import make_folder
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import APPLICATION_ID, MIGRATIONS
@@ -243,12 +244,27 @@ def _back_up(db: sqlite3.Connection, path: Path, version: int) -> None:
         for number in range(1, 1000)
         if not (candidate := path.with_name(f"{path.stem}.version-{version}.{number}{path.suffix}")).exists()
     )
+    with copied(db, copy_path):
+        pass
+
+
+@contextmanager
+def copied(db: sqlite3.Connection, target: Path) -> Iterator[sqlite3.Connection]:
+    """A copy of a logbook, which is moved to `target` when the block is left without an error, to be looked through.
+
+    LogbookError if it can't be written.
+    """
     try:
-        with closing(sqlite3.connect(copy_path, isolation_level=None)) as copy:
-            db.backup(copy)
-    except BaseException:
-        copy_path.unlink(missing_ok=True)  # a copy that is not whole would be taken for one that is
-        raise
+        with open_part(target) as (part, _):
+            # A file of its own: on some systems SQLite would wait for ever for the lock that the part is held by.
+            copy = Path(f"{part}-copy")
+            with closing(sqlite3.connect(copy, isolation_level=None)) as made:
+                db.backup(made)
+                made.execute("PRAGMA journal_mode = DELETE").fetchall()  # a single file, until it is used
+                yield made
+            os.replace(copy, target)
+    except OSError as error:
+        raise LogbookError(target, None, "", f"The copy could not be written: {error.strerror or error}.") from None
 
 
 def _in_memory(original: sqlite3.Connection | None, path: Path, migrations: Migrations) -> sqlite3.Connection:
