@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from tests.commands.attempts import START, attempt
+from tests.logbook.tried import uid_of
 from trainer.files.places import Places
 from trainer.logbook import opening
 from trainer.logbook.store import Logbook
@@ -69,7 +70,7 @@ def test_backup_and_restore(cli: Callable[..., Any], refused: Callable[..., str]
     assert said == (0, f"{backup}  (made now)\n", "")
     assert cli("log", "backup").out == f"{backup}\n", "one a day"
     with Logbook.open(filled.logbook) as logbook:
-        logbook.remove(1, corrected_at=START)
+        logbook.remove(uid_of(logbook, 1), corrected_at=START)
     status, out, _ = cli("log", "restore", str(backup))
     assert status == 0
     first, second = out.splitlines()

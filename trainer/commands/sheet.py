@@ -33,7 +33,7 @@ def run(asked: argparse.Namespace) -> int:
         raise TrainerError(f"{path} ended in neither of {' and '.join(ENDINGS)}. Name a file that does.")
     plan_folder = open_plan_folder(kept, read_library(library_folders(kept)).to_choice)
     with Logbook.open_to_read(kept.logbook) as logbook:
-        found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), plan_folder)
+        found = find_judged(logbook.plan_runs(), lambda uid: logbook.attempts(plan_run_uid=uid), plan_folder)
     complain(*found.notices)
     if path is None:
         tell(*sheet_to_text(found.block, found.tries).splitlines())

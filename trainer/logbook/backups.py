@@ -20,6 +20,8 @@ from trainer.logbook.errors import LogbookError
 from trainer.logbook.opening import in_words
 
 KEPT: Final = 7
+STEP_PAGES: Final = 4
+"""A logbook is put back in steps of so few pages that it takes more than one: a new one has some 40."""
 AT_ONCE_BYTES: Final = 20_000_000
 """A larger logbook is backed up in a thread beside the practice: nobody notices a tenth of a second, everybody two."""
 
@@ -62,35 +64,42 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
         raise LogbookError(source, None, "", "There was no such file.") from None
     except Wrong as wrong:
         raise LogbookError(source, None, "", str(wrong)) from None
-    with in_words(source), closing(opening.read_only(source, wait_s=2.0)) as original:
-        opening.version_of(original, source)
+    with in_words(source), closing(opening.to_read(source, wait_s=2.0)) as original:
         if original.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
             raise opening.Damaged(source, None, "", opening.DAMAGED)
         if path.exists() and path.samefile(source):
             raise LogbookError(source, None, "", "The file was the logbook itself.")
         make_folder(path.parent)
-        kept = _kept(path, now) if path.exists() else None
-        moved = kept is not None and not path.exists()
+        kept = path.with_name(f"{path.stem}.before-{now:%Y-%m-%d-%H%M%S}{path.suffix}")
+        if kept.exists():
+            raise LogbookError(kept, None, "", "The file was there already and was left as it was. Try again.")
+        if not path.exists():
+            _replace(path, original, None)
+            return None
         try:
-            with in_words(path), closing(sqlite3.connect(path, timeout=2.0, isolation_level=None)) as target:
-                original.backup(target)
-        except BaseException:
-            if moved and kept is not None:
+            _replace(path, original, kept)
+        except opening.Damaged:
+            _move(path, kept)
+            try:
+                _replace(path, original, None)
+            except BaseException:
                 _move(kept, path)
-            raise
+                raise
     return kept
 
 
-def _kept(path: Path, now: datetime) -> Path:
-    """Keep the logbook at `path`: a sound one is copied, a damaged one moved; where it is now."""
-    kept = path.with_name(f"{path.stem}.before-{now:%Y-%m-%d-%H%M%S}{path.suffix}")
-    if kept.exists():
-        raise LogbookError(kept, None, "", "The file was there already and was left as it was. Try again.")
-    try:
-        copy(path, kept)
-    except opening.Damaged:
-        _move(path, kept)
-    return kept
+def _replace(path: Path, original: sqlite3.Connection, kept: Path | None) -> None:
+    """Put the content of `original` into the logbook at `path`. kept: where the content before is copied to first."""
+
+    def keep(status: int, _remaining: int, _total: int) -> None:
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):  # else it would be tried for ever
+            raise LogbookError(path, None, "", opening.LOCKED)
+        # Between two steps the logbook is locked for writing: what a trainer writes is in the copy, or comes after.
+        if kept is not None and not kept.exists():
+            copy(path, kept)
+
+    with in_words(path), closing(sqlite3.connect(path, timeout=2.0, isolation_level=None)) as target:
+        original.backup(target, pages=STEP_PAGES, progress=keep)
 
 
 def _move(path: Path, target: Path) -> None:

@@ -165,12 +165,10 @@ TEXTS: Final = frozenset({"juggler", "pattern", "name", "prop", "note"})
 
 @dataclass(frozen=True, slots=True)
 class Linked:
-    """An attempt, and the session, climb and plan run it belongs to, as another logbook knows them."""
+    """An attempt, and when the session it belongs to began."""
 
     attempt: Attempt
     session_started_at: datetime
-    climb_uid: str | None = None
-    plan_run_uid: str | None = None
 
 
 def to_values(linked: Linked) -> dict[str, Any]:
@@ -202,7 +200,7 @@ def as_text(value: object) -> str:
 def to_linked(values: Mapping[str, Any]) -> Linked:
     """An attempt from its fields as texts or as JSON has them; WrongValue, naming the field, if that can't be."""
     given = read_given(values, FIELDS)
-    links = {name: given.pop(name, None) for name in ("session_started_at", "climb_uid", "plan_run_uid")}
+    began = given.pop("session_started_at", given["started_at"])
     known = parse(given["pattern"]).objects
     if given["objects"] != known:
         raise WrongValue("objects", f"The pattern has {known} objects, not {given['objects']}.")
@@ -212,8 +210,7 @@ def to_linked(values: Mapping[str, Any]) -> Linked:
         raise WrongValue("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
     if "uid" not in given:
         given["uid"] = _identity(given["started_at"], _read_texts(values, FIELDS))
-    attempt = Attempt(session_id=0, **given)
-    return Linked(attempt, links["session_started_at"] or attempt.started_at, links["climb_uid"], links["plan_run_uid"])
+    return Linked(Attempt(**given), began)
 
 
 def read_given(values: Mapping[str, Any], fields: Sequence[Column]) -> dict[str, Any]:

@@ -77,7 +77,7 @@ def to_course(kind: str, values: Mapping[str, Any]) -> tuple[LoggedClimb | PlanR
     for name in ("up_after", "down_after"):
         if given.get(name) == 0:
             raise WrongValue(name, "A climb steps after 1 or more in a row.")
-    return record(session_id=0, **given), began
+    return record(**given), began
 
 
 def correction_values(correction: Correction) -> dict[str, Any]:

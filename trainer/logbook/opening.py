@@ -122,11 +122,11 @@ def to_write(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> 
 def to_read(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> sqlite3.Connection:
     """A connection that changes nothing. A file that is missing, empty or older is read from a new copy in memory."""
     if not _refuse_what_is_no_file(path):
-        return _in_memory(None, path, migrations)
+        return in_memory(path, migrations)
     with in_words(path), _closed_on_failure(read_only(path, wait_s)) as db:
         if version_of(db, path, len(migrations)) == len(migrations):
             return db
-        copy = _in_memory(db, path, migrations)
+        copy = in_memory(path, migrations, db)
         db.close()
         return copy
 
@@ -138,6 +138,25 @@ def file_number(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
+
+
+def beside(path: Path) -> dict[Path, tuple[int, int] | None]:
+    """The files that SQLite keeps beside an open logbook, and what tells each from another one in its place."""
+    return {part: file_number(part) for part in (Path(f"{path}-wal"), Path(f"{path}-shm"))}
+
+
+def leave(connection: sqlite3.Connection, path: Path, files: dict[Path, tuple[int, int] | None]) -> None:
+    """Leave a logbook whose file was moved or replaced: what SQLite keeps beside it must not meet another file.
+
+    SQLite would take the changes that wait there for changes of the file that is at the path now. files: as they were
+    when it was opened; others are let be. Source: https://www.sqlite.org/howtocorrupt.html, 1.4 and 4.2 to 4.4.
+    """
+    ours = [part for part, number in files.items() if number is not None and file_number(part) == number]
+    if ours and not path.exists():  # nobody but us works with them: they can go into the file that was moved
+        with in_words(path):
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+    for part in ours:
+        part.unlink(missing_ok=True)
 
 
 def storable(text: str) -> str:
@@ -267,7 +286,10 @@ def copied(db: sqlite3.Connection, target: Path) -> Iterator[sqlite3.Connection]
         raise LogbookError(target, None, "", f"The copy could not be written: {error.strerror or error}.") from None
 
 
-def _in_memory(original: sqlite3.Connection | None, path: Path, migrations: Migrations) -> sqlite3.Connection:
+def in_memory(
+    path: Path, migrations: Migrations = MIGRATIONS, original: sqlite3.Connection | None = None
+) -> sqlite3.Connection:
+    """A logbook in memory, in the newest version: a copy of an open one, or an empty one. path: for messages."""
     memory = sqlite3.connect(":memory:", isolation_level=None)
     if original is not None:
         original.backup(memory)

@@ -185,4 +185,4 @@ def _open_tries(kept: Places, notices: list[str]) -> Tries:
         return Tries(None, now)
     if logbook.backup_trouble:
         notices.append(f"There is no backup of today: {logbook.backup_trouble}")
-    return Tries(logbook, now)
+    return Tries(logbook, now, notices.append)

@@ -25,9 +25,8 @@ from trainer.session.sitting import Sitting
 def run_what_is_gone(book: Logbook, tried: Attempt) -> None:
     """A later run of a plan whose pattern is in no library, with a try."""
     plan = 'name = "Gone"\nfor = "x"\n[[block]]\nkind = "judged"\npattern = "Alder"\nattempts = 3\n'
-    assert tried.session_id is not None
     run = PlanRun(session_id=tried.session_id, started_at=tried.started_at, name="gone", plan=plan)
-    book.add(replace(tried, uid=None, plan_run_id=book.begin_plan_run(run), block=0))
+    book.add(replace(tried, uid=None, plan_run_uid=book.keep(run).uid, block=0))
 
 
 # -- the list -------------------------------------------------------------------------------------------------
@@ -136,7 +135,7 @@ async def test_a_plan_that_was_left_is_gone_on_with_where_it_was_or_begun_anew(
         assert hall.guide.block == 1
         (run,) = open_runs(sitting)
         none: tuple[Attempt, ...] = ()
-        tries = sitting.tries.ask(lambda book: book.attempts(plan_run_id=run.id), none)
+        tries = sitting.tries.ask(lambda book: book.attempts(plan_run_uid=run.uid), none)
         assert [each.block for each in tries] == [0, 0]
         await hall.keys("escape")
         await hall.choose("▶ Tuesday")

@@ -41,7 +41,7 @@ KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
 
 Deed = Callable[..., Attempt]
-"""Changes the attempt of a number in a logbook, corrected_at a moment; returns the attempt as it is then."""
+"""Changes the attempt of an identity in a logbook, corrected_at a moment; returns the attempt as it is then."""
 
 
 class FilterLine(QueryLine):
@@ -159,11 +159,11 @@ class LogbookScreen(LookingBack):
 
     def _write(self, attempt: Attempt, deed: Deed) -> bool:
         """Change an attempt in the logbook and show it; whether that could be done."""
-        changed = self.ask(lambda book: deed(book, attempt.id, corrected_at=self.sitting.now()), None)
+        changed = self.ask(lambda book: deed(book, attempt.uid, corrected_at=self.sitting.now()), None)
         if changed is None:
             return False
         self.sitting.tries.changed_elsewhere(changed)
-        self.fill(self.line.value, attempt.id)
+        self.fill(self.line.value, attempt.uid)
         return True
 
     def _close_note(self) -> None:
@@ -178,7 +178,7 @@ class LogbookScreen(LookingBack):
         index = self.listing.highlighted
         return None if index is None or index >= len(self.listed) else self.listed[index]
 
-    def fill(self, query: str, at: int | None = None) -> None:
+    def fill(self, query: str, at: str | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
         row = 0 if at is None else self.listing.highlighted or 0
         self.wanted, self.listed, self._end = Filter(query), [], None
@@ -186,7 +186,7 @@ class LogbookScreen(LookingBack):
         self.listed, self._end = list(page.attempts), page.end
         self.listing.show([to_row(attempt) for attempt in self.listed])
         self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first
-        places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
+        places = [place for place, attempt in enumerate(self.listed) if attempt.uid == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 
     def _page(self, rows: int) -> AttemptPage:
