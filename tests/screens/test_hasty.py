@@ -63,7 +63,7 @@ async def test_any_keys_however_close(sitting: Sitting, seed: int) -> None:
 
 @pytest.mark.parametrize("key", ["f2", "f3", "f4", "f6", "f7", "f8", "f9", "question_mark", "enter"])
 async def test_a_click_on_the_line_of_keys_while_a_screen_comes_up(sitting: Sitting, key: str) -> None:
-    for between in (0, 3, 5, 8, 13, 21, 34):
+    for between in (3, 5, 13):
         app = TrainerApp(practised(sitting))
         async with app.run_test(size=(120, 24)) as pilot:
             await pilot.pause()
@@ -100,20 +100,17 @@ async def test_a_way_taken_while_another_term_comes_is_no_way_of_that_one(sittin
     few, many = terms[0], terms[-1]
     app = TrainerApp(sitting)
     async with app.run_test(size=(80, 24)) as pilot:
-        app.open_terms(many.title)
-        await pilot.pause()
-        screen = app.screen
-        assert isinstance(screen, TermsScreen)
-        await pilot.press("enter", "end")
-        send(app, "enter")
         for between in range(12):  # Enter is on its way from the list to the screen
+            app.open_terms(many.title)
+            await pilot.press("enter", "end")
+            screen = app.screen
+            assert isinstance(screen, TermsScreen)
+            send(app, "enter")
             await turn(between)
-            screen.open_term(few.title)
+            if app.screen is screen:  # else the way was taken before
+                screen.open_term(few.title)
             await pilot.pause()
             assert app.failure is None, app.failure_details()
-            screen.open_term(many.title)
-            await pilot.press("enter", "end")
-            send(app, "enter")
 
 
 @pytest.mark.parametrize("size", [(80, 24), (80, 3), (1, 1)])
