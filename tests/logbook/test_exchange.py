@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from tests.bench import million
 from tests.logbook.mutating import mutated
 from tests.logbook.tried import uid_of
 from trainer.logbook.errors import LogbookError
@@ -124,6 +125,15 @@ def test_out_and_in_again_and_a_second_time(full: Logbook, tmp_path: Path, endin
         if ending == ".json":
             assert "".join(exported(other, ending)) == path.read_bytes().decode(), "every byte comes out again"
     assert import_file(full, path, ending) == Imported(known=count), "and into the logbook it is from"
+
+
+@pytest.mark.parametrize("ending", [".csv", ".json"])
+def test_the_made_up_tries_of_the_benches_come_in_again(tmp_path: Path, ending: str) -> None:
+    million.made(tmp_path / "made.sqlite", 500)
+    with Logbook.open_to_read(tmp_path / "made.sqlite") as book, Logbook.open(tmp_path / "other.sqlite") as other:
+        path = written(book, tmp_path / f"out{ending}")
+        assert import_file(other, path, ending) == Imported(attempts=500)
+        assert other.standings() == book.standings()
 
 
 def test_a_dry_run_says_the_same_and_changes_nothing(full: Logbook, tmp_path: Path) -> None:

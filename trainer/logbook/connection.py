@@ -50,7 +50,7 @@ class LogbookConnection:
         wait_s = self._wait_ms() / 1000
         self.close()
         self._use(opening.in_memory(self.path))
-        self._file = NO_FILE
+        self._file, self._beside = NO_FILE, {}
         self._use(opening.to_write(self.path, wait_s))
         return True
 
