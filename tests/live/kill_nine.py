@@ -20,7 +20,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -208,6 +208,7 @@ def beside(findings: Findings, what: str) -> Iterator[None]:
         older = findings.folder / f"older-{findings.chance.randrange(3)}.sqlite"
         if not older.exists() or findings.chance.random() < 0.5:
             backups.copy(findings.path, older)
+        time.sleep(max(0.0, findings.restored_s + 1 - time.monotonic()))  # what it keeps is named by the second
         restoring = run(findings, "log", "restore", str(older))
         yield
         said = restoring.communicate()[0]
@@ -308,7 +309,7 @@ def check(findings: Findings) -> None:
     check_screens(findings, jugglers, main)
 
 
-def check_screens(findings: Findings, jugglers: dict[str, str | None], main: dict[str, Value]) -> None:
+def check_screens(findings: Findings, jugglers: Mapping[str, str | None], main: Mapping[str, Value]) -> None:
     """AssertionError if a drop is missing that the screen of a trainer in a terminal told."""
     dropped = {(name, uid) for uid, name in jugglers.items() if uid in main and main[uid][1] == "drop"}
     for path in findings.kept:
