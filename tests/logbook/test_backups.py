@@ -208,3 +208,14 @@ def test_an_older_version_is_put_back_in_the_newest_for_trainers_that_have_the_l
         backups.restore(path, old, AT)
         assert len(book.attempts()) == 7
         book.begin_session(AT + timedelta(days=99))
+
+
+def test_backups_of_days_on_which_the_clock_was_wrong_push_out_none_of_the_others(path: Path) -> None:
+    for days in (*range(3), *range(30_000, 30_009), 3, 4):
+        backups.back_up_today(path, AT.date() + timedelta(days=days))
+    today = AT.date() + timedelta(days=4)
+    assert opening.backup_of(path, today) in opening.backups(path)
+    assert {opening.backup_of(path, AT.date() + timedelta(days=days)) for days in range(3, 5)} <= set(
+        opening.backups(path)
+    )
+    assert len(opening.backups(path)) == 7

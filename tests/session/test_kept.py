@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
+import tempfile
 import time
 from collections.abc import Callable
 from contextlib import closing
@@ -28,6 +30,11 @@ from trainer.practice.run import SETTLE_S, RunState
 from trainer.records.attempt import Attempt, CountedBy, Ended
 from trainer.session.guided import Guided
 from trainer.session.keepers import ClimbKeeper
+from trainer.session.tries import Tries
+
+ATTEMPT = Attempt(
+    started_at=MORNING, pattern="3", objects=3, tempo=Fraction(200), dwell=Fraction(2, 3), flash_at=3, qualify_at=6,
+)  # fmt: skip
 
 Rows = list[tuple[Any, ...]]
 
@@ -259,3 +266,98 @@ def test_a_climb_goes_along_into_a_logbook_put_in_its_place(tmp_path: Path) -> N
     assert (second.pattern, second.ended_at) == ("3", MORNING)
     assert [each.climb_uid for each in hall.logged] == [None, None, second.uid, second.uid]
     assert [each.ended for each in hall.logged[2:]] == [Ended.GOAL, Ended.GOAL]
+
+
+def test_a_disk_that_is_pulled_out_and_put_back_costs_no_try(tmp_path: Path) -> None:
+    (tmp_path / "disk").mkdir()
+    hall = Hall(tmp_path / "disk", "3")
+    one_try(hall)
+    (tmp_path / "disk").rename(tmp_path / "pulled out")
+    one_try(hall)
+    assert not (tmp_path / "disk").exists(), "nothing is written where nobody would look for it"
+    assert [len(hall.tries.unsaved), "was taken away" in hall.tries.trouble] == [1, True]
+    (tmp_path / "pulled out").rename(tmp_path / "disk")
+    one_try(hall)
+    assert (hall.tries.unsaved, hall.tries.trouble) == ((), "")
+    assert [each.catches for each in hall.logged] == [each.catches for each in hall.tries.attempts]
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="root alone can be no one for a while")
+def test_a_folder_that_nobody_may_enter_for_a_while_costs_no_try() -> None:
+    with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o711)
+        folder = Path(name) / "kept"
+        folder.mkdir()
+        os.chown(folder, 65534, -1)
+        try:
+            os.seteuid(65534)
+            hall = Hall(folder, "3")
+            one_try(hall)
+            folder.chmod(0)
+            one_try(hall)
+            assert [len(hall.tries.unsaved), hall.tries.trouble != ""] == [1, True]
+            folder.chmod(0o700)
+            one_try(hall)
+            assert (hall.tries.unsaved, hall.tries.trouble) == ((), "")
+            assert [each.catches for each in hall.logged] == [each.catches for each in hall.tries.attempts]
+            assert hall.logbook.problems() == ()
+            hall.tries.close()
+        finally:
+            os.seteuid(0)
+
+
+def test_a_file_put_in_its_place_that_is_no_logbook_is_left_alone_until_a_logbook_is_there(tmp_path: Path) -> None:
+    hall = Hall(tmp_path, "3")
+    one_try(hall)
+    hall.logbook.path.unlink()
+    hall.logbook.path.write_bytes(b"a letter" * 100)
+    for ending in ("-wal", "-shm"):  # another program's, however it came there
+        Path(f"{hall.logbook.path}{ending}").unlink(missing_ok=True)
+        Path(f"{hall.logbook.path}{ending}").write_bytes(b"too")
+    one_try(hall)
+    assert [len(hall.tries.unsaved), "no logbook" in hall.tries.trouble] == [1, True]
+    assert hall.logbook.path.read_bytes() == b"a letter" * 100
+    assert Path(f"{hall.logbook.path}-wal").read_bytes() == b"too"
+    for path in tmp_path.iterdir():
+        path.unlink()
+    one_try(hall)
+    assert (hall.tries.unsaved, hall.tries.trouble) == ((), "")
+    assert [each.catches for each in hall.logged] == [each.catches for each in hall.tries.attempts]
+
+
+def test_a_logbook_that_another_program_holds_at_the_start_is_opened_as_soon_as_it_lets_go(tmp_path: Path) -> None:
+    path = tmp_path / "logbook.sqlite"
+    open_logbook(path).close()
+    tries = Tries(None, MORNING, open_later=lambda: Logbook.open(path, wait_s=0.02, now=MORNING))
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("PRAGMA locking_mode = EXCLUSIVE")
+        other.execute("BEGIN EXCLUSIVE")
+        tries.begin(ATTEMPT)
+        tries.finish(Ended.DROP, 5, 3.0, 0, "")
+        assert ("locked" in tries.trouble, len(tries.unsaved)) == (True, 1)
+    tries.begin(ATTEMPT)
+    tries.finish(Ended.DROP, 6, 3.0, 0, "")
+    assert (tries.unsaved, tries.trouble) == ((), "")
+    tries.close()
+    assert [row[1] for row in rows_of(path)] == [5, 6]
+
+
+@pytest.mark.parametrize("jump", [timedelta(days=-400), timedelta(hours=-3), timedelta(days=20_000)])
+def test_a_clock_that_jumps_while_a_try_is_under_way_costs_and_changes_none(tmp_path: Path, jump: timedelta) -> None:
+    hall = Hall(tmp_path, "3")
+    one_try(hall)
+    press_s = hall.now_s + 0.1
+    hall.press(press_s)
+    hall.to(press_s + 3.0)
+    hall.session._now = lambda: MORNING + jump + timedelta(seconds=hall.now_s)
+    hall.session.last_try._now = hall.session._now
+    hall.press(hall.now_s + 0.1)
+    hall.to(hall.now_s + 4.0)
+    hall.session.last_try.toggle_fair()
+    one_try(hall)
+    assert (hall.tries.unsaved, hall.tries.trouble) == ((), "")
+    assert [each.catches for each in hall.logged] == [each.catches for each in hall.tries.attempts]
+    assert [each.fair for each in hall.logged] == [True, False, True]
+    assert hall.logbook.problems() == ()
+    with Logbook.open(hall.logbook.path, now=MORNING + jump + timedelta(days=2)) as book:
+        assert len(book.attempts()) == 3

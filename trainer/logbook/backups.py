@@ -29,13 +29,14 @@ AT_ONCE_BYTES: Final = 20_000_000
 def back_up_today(path: Path, today: date) -> Path | None:
     """Make today's backup of the logbook at `path` and remove the oldest ones; None if there is one of today.
 
-    LogbookError if it could not be made; a damaged logbook pushes no sound backup out.
+    One dated later than today was made while the clock was wrong: such go before the others. LogbookError if it
+    could not be made; a damaged logbook pushes no sound backup out.
     """
     target = opening.backup_of(path, today)
     if target.exists():
         return None
     copy(path, target)
-    for old in opening.backups(path)[KEPT:]:
+    for old in sorted(opening.backups(path), key=lambda each: each.name > target.name)[KEPT:]:
         old.unlink(missing_ok=True)
     return target
 

@@ -33,6 +33,9 @@ class Unwritten:
 class Tries:
     """The attempts of one sitting. Without a logbook (None) they are kept in memory, as are those it refuses.
 
+    open_later: opens the logbook that could not be opened before; None if there is to be none. It is tried whenever
+    something is to be saved.
+
     attempts: those of this sitting that have ended, oldest first, as last set right. unsaved: those of them whose
     end or corrections are not all in the logbook; each new attempt tries to write them too, in the order they were
     made. trouble: what went wrong last, in one line; empty when all is saved. tell: called with a sentence for the
@@ -41,9 +44,13 @@ class Tries:
     """
 
     def __init__(
-        self, logbook: Logbook | None, started_at: datetime, tell: Callable[[str], object] = lambda _text: None
+        self,
+        logbook: Logbook | None,
+        started_at: datetime,
+        tell: Callable[[str], object] = lambda _text: None,
+        open_later: Callable[[], Logbook] | None = None,
     ) -> None:
-        self._logbook, self._tell = logbook, tell
+        self._logbook, self._tell, self._open_later = logbook, tell, open_later
         self.trouble = ""
         self._under_way: Attempt | None = None
         self._to_beat = 0  # catches, by the try under way
@@ -110,10 +117,12 @@ class Tries:
 
         Changes of one attempt stay in their order; an attempt that is refused holds up no other.
         """
-        if self._logbook is None:
-            return False
         left, refused = list(self._unwritten), {}
         try:
+            if self._logbook is None and self._open_later is not None:
+                self._logbook = self._open_later()
+            if self._logbook is None:
+                return False
             left[:0] = self._gone(self._logbook)
             for unwritten in tuple(left):
                 if unwritten.place not in refused:
@@ -153,7 +162,7 @@ class Tries:
         self.save()
         if self._logbook is not None:
             self._logbook.close()
-        self._logbook = None
+        self._logbook = self._open_later = None
 
     def correct(self, attempt: Attempt, now: datetime, **changes: Unpack[Corrected]) -> Attempt:
         """Set an attempt of this sitting right; the logbook keeps the old value as a correction."""
