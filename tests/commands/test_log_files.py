@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -90,6 +92,23 @@ def test_a_backup_to_a_file(
     assert "was there already" in refused("log", "backup", str(path))
     assert cli("log", "backup", str(path), "--force").status == 0
     assert "the logbook itself" in refused("log", "backup", str(filled.logbook), "--force")
+
+
+def test_a_backup_that_is_told_to_stop_leaves_nothing(
+    refused: Callable[..., str], filled: Places, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copied = opening.copied
+
+    @contextmanager
+    def told_to_stop(*given: Any) -> Iterator[Any]:
+        with copied(*given) as made:
+            signal.raise_signal(signal.SIGTERM)
+            yield made
+
+    monkeypatch.setattr(opening, "copied", told_to_stop)
+    (tmp_path / "out").mkdir()
+    assert refused("log", "backup", str(tmp_path / "out" / "copy.sqlite")) == "Stopped."
+    assert list((tmp_path / "out").iterdir()) == []
 
 
 def test_no_backup_of_nothing(refused: Callable[..., str], kept: Places) -> None:

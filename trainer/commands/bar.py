@@ -29,7 +29,7 @@ class Bar:
     """A bar that is told the share done, from 0 to 1, and drawn once the job has taken longer than PATIENCE_S."""
 
     def __init__(self, what: str, stream: TextIO, now: Callable[[], float] = time.monotonic) -> None:
-        self._what, self._stream, self._now = what, stream, now
+        self._what, self._stream, self._now = one_line(what), stream, now
         self._next_s = now() + PATIENCE_S
         self._progress: Progress | None = None
 
@@ -65,7 +65,7 @@ def shown(what: str, stream: TextIO | None = None) -> Iterator[Callable[[float],
     if not stream.isatty():
         yield lambda _share: None
         return
-    with closing(Bar(one_line(what), stream)) as bar:
+    with closing(Bar(what, stream)) as bar:
         yield bar
 
 

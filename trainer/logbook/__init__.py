@@ -44,6 +44,10 @@ Decided: The connection is closed on leaving; who only reads leaves no `-wal` an
 Because: A user copies one file and has all of it; what a crash left is for the next one who writes.
 Given up: The quicker start of a connection that stays open elsewhere.
 
+Decided: An import holds one record at a time, of at most 8,000,000 characters.
+Because: A file of any size is taken in or refused in some 50 MB of memory; a million attempts can move house.
+Given up: The JSON reader of the library for the whole file; `formats.Walk` goes from record to record.
+
 Decided: Removed attempts stay in the file, and an undo is one more correction.
 Because: Both can be restored and exported, and the logbook tells the whole story.
 Given up: The room they take.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
@@ -44,6 +45,21 @@ async def test_all_plans_are_there_and_a_wrong_file_is_named_and_hides_none(sitt
         assert "bad.toml:4: block[1].kind" in words
         await hall.keys("enter", "e")
         assert isinstance(hall.app.screen, PlansScreen)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no file can have such a name there")
+async def test_the_name_of_a_file_reaches_no_terminal_raw(sitting: Sitting, press: Press) -> None:
+    folder = sitting.places.patterns / "plans"
+    folder.mkdir(parents=True)
+    (folder / "a\x1b[2Jb.toml").write_text("x =\n", encoding="utf-8")
+    async with plans(sitting, press) as hall:
+        screen = hall.app.screen
+        assert isinstance(screen, PlansScreen)
+        screen.say(f"{folder}/c\x1b]0;owned could not be written.")
+        await hall.choose("b.toml")
+        assert "\x1b" not in hall.text
+        assert "✗ a\\x1b[2Jb.toml" in hall.text
+        assert "c\\x1b]0;owned could not be written." in "".join(hall.text.split("\n"))
 
 
 async def test_the_suggestion_gives_its_reasons_and_can_be_kept(sitting: Sitting, press: Press) -> None:
