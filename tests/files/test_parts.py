@@ -106,7 +106,7 @@ def test_what_is_none_of_ours_stays(tmp_path: Path) -> None:
 def test_where_there_are_no_locks_only_what_is_a_day_old_is_cleared(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(parts, "_lock", lambda _descriptor: None)
+    monkeypatch.setattr(parts, "lock", lambda _descriptor: None)
     for name, age_s in (("new", 0), ("old", parts.A_DAY_S + 60)):
         path = tmp_path / f".{name}{ENDING}"
         path.touch()
@@ -120,16 +120,16 @@ def test_where_there_are_no_locks_only_what_is_a_day_old_is_cleared(
 def test_who_is_taken_for_nobody_at_the_first_moment_begins_anew(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    lock = parts._lock
+    real = parts.lock
     taken: list[int] = []
 
     def after_a_clearing(descriptor: int) -> bool | None:
         if not taken:
             taken.append(descriptor)
             clear(tmp_path)
-        return lock(descriptor)
+        return real(descriptor)
 
-    monkeypatch.setattr(parts, "_lock", after_a_clearing)
+    monkeypatch.setattr(parts, "lock", after_a_clearing)
     with open_part(tmp_path / "x") as (path, file):
         assert taken
         assert file.fileno()

@@ -53,7 +53,7 @@ def _held(target: Path) -> tuple[Path, BinaryIO]:
         path = target.with_name(f".{target.name[:LONGEST_STEM]}.{os.urandom(4).hex()}{ENDING}")
         file = open(path, "xb")  # noqa: SIM115 (open_part closes it)
         # Between the two somebody who clears the folder may have taken it for nobody's.
-        if _lock(file.fileno()) is not False and path.exists():
+        if lock(file.fileno()) is not False and path.exists():
             return path, file
         file.close()
 
@@ -69,7 +69,7 @@ def _remove(path: Path) -> None:
 
 if sys.platform == "win32":
 
-    def _lock(_descriptor: int) -> bool | None:
+    def lock(_descriptor: int) -> bool | None:
         return None  # a file that is open can't be removed, which is as good
 
     def _remove_if_nobodys(path: Path) -> None:
@@ -79,7 +79,7 @@ if sys.platform == "win32":
 else:
     import fcntl
 
-    def _lock(descriptor: int) -> bool | None:
+    def lock(descriptor: int) -> bool | None:
         """Whether it could be locked; None where this system or disk has no locks."""
         try:
             fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -93,7 +93,7 @@ else:
         # To be written, as some disks lock only such; no link is followed, nothing is waited for.
         descriptor = os.open(path, os.O_RDWR | os.O_NOFOLLOW | os.O_NONBLOCK)
         try:
-            found, locked = os.fstat(descriptor), _lock(descriptor)
+            found, locked = os.fstat(descriptor), lock(descriptor)
             old = locked is None and time.time() - found.st_mtime > A_DAY_S
             if stat.S_ISREG(found.st_mode) and (locked or old):
                 _remove(path)
