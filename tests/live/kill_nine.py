@@ -20,7 +20,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -33,7 +33,7 @@ from tests.live.trainer import trainer
 from trainer.logbook import backups
 from trainer.logbook.exchange import exported
 from trainer.logbook.migrations import TOTALS
-from trainer.logbook.rows import uid_text
+from trainer.logbook.rows import COLUMNS, JOINS, uid_text
 from trainer.logbook.store import Logbook
 
 PRACTISING = """
@@ -154,6 +154,7 @@ class Findings:
     chance: random.Random
     practices: list[Practice] = field(default_factory=list)
     kept: dict[Path, dict[str, Value]] = field(default_factory=dict)
+    dropped: dict[Path, frozenset[tuple[str, str]]] = field(default_factory=dict)
     imports: list[frozenset[str]] = field(default_factory=list)
     on_screens: Counter[str] = field(default_factory=Counter)
     """How many drops the screens of a juggler have told."""
@@ -195,7 +196,7 @@ def beside(findings: Findings, what: str) -> Iterator[None]:
         findings.count["kills"] += 1
     elif what == "an import":
         with tempfile.TemporaryDirectory() as name:
-            made(Path(name) / "made.sqlite", 200)
+            made(Path(name) / "made.sqlite", 60)
             with Logbook.open_to_read(Path(name) / "made.sqlite") as book:
                 (Path(name) / "made.json").write_text("".join(exported(book, ".json")))
                 uids = frozenset(str(each.uid) for each in book.attempts())
@@ -274,10 +275,15 @@ def kill_one_in_a_terminal(findings: Findings, what: str) -> None:
 def tries_in(path: Path) -> dict[str, Value]:
     """Every try of a file that has ended: how it stands there."""
     with Logbook.open_to_read(path) as book:
-        query = "SELECT uid, catches, ended, fair, removed FROM attempts WHERE ended IS NOT NULL"
-        return {
-            uid_text(uid): (str(catches), ended, bool(fair)) for uid, catches, ended, fair, _ in book.read(query)
-        }  # fmt: skip
+        found = book.read("SELECT uid, catches, ended, fair FROM attempts WHERE ended IS NOT NULL")
+        return {uid_text(uid): (str(catches), ended, bool(fair)) for uid, catches, ended, fair in found}
+
+
+def drops_in(path: Path) -> frozenset[tuple[str, str]]:
+    """Every drop of a juggler with a name in a file: the name and the try."""
+    with Logbook.open_to_read(path) as book:
+        found = book.read(f"SELECT {COLUMNS} FROM attempts a {JOINS} WHERE a.ended = 'drop' AND j.name IS NOT NULL")
+        return frozenset((row["juggler"], uid_text(row["uid"])) for row in found)
 
 
 def check(findings: Findings) -> None:
@@ -287,11 +293,10 @@ def check(findings: Findings) -> None:
         assert book.read_one("SELECT COUNT(*) FROM attempts WHERE ended IS NULL") == 0
         anew = f"{TOTALS} WHERE ended IS NOT NULL AND removed = 0 GROUP BY figure_id, day, tempo"
         assert [tuple(row) for row in book.read("SELECT * FROM days")] == [tuple(row) for row in book.read(anew)]
-        jugglers = {str(each.uid): each.juggler for each in book.attempts() if each.juggler}
     main = tries_in(findings.path)
     for path in findings.folder.glob("logbook.before-*.sqlite"):
         if path not in findings.kept:
-            findings.kept[path] = tries_in(path)
+            findings.kept[path], findings.dropped[path] = tries_in(path), drops_in(path)
             with Logbook.open_to_read(path) as book:
                 assert book.problems() == ()
     everywhere = [main, *findings.kept.values()]
@@ -306,15 +311,7 @@ def check(findings: Findings) -> None:
                 assert uid in main, f"{uid} is not in the logbook of its sitting: {told}"
     for uids in findings.imports:
         assert any(uids <= each.keys() for each in everywhere), "an import is there by halves, or lost"
-    check_screens(findings, jugglers, main)
-
-
-def check_screens(findings: Findings, jugglers: Mapping[str, str | None], main: Mapping[str, Value]) -> None:
-    """AssertionError if a drop is missing that the screen of a trainer in a terminal told."""
-    dropped = {(name, uid) for uid, name in jugglers.items() if uid in main and main[uid][1] == "drop"}
-    for path in findings.kept:
-        with Logbook.open_to_read(path) as book:
-            dropped |= {(each.juggler, str(each.uid)) for each in book.attempts() if each.ended == "drop"}
+    dropped = frozenset().union(*findings.dropped.values(), drops_in(findings.path))
     there = Counter(name for name, _ in dropped)
     missing = {name: told for name, told in findings.on_screens.items() if there[name] < told}
     assert missing == {}, f"screens told more drops than there are: {missing}, {there}"
