@@ -9,7 +9,6 @@ import tempfile
 import time
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -17,7 +16,6 @@ from typing import Any
 
 import pytest
 
-from tests.logbook.test_courses import CLIMB
 from tests.practice.climbs.jugglers import tempo_ladder
 from tests.session.hall import MORNING, Hall, open_logbook
 from trainer.audio.outputs.frameclock import RATE_HZ
@@ -28,6 +26,7 @@ from trainer.logbook.store import Logbook
 from trainer.practice.climbs.climb import Climb, plain
 from trainer.practice.run import SETTLE_S, RunState
 from trainer.records.attempt import Attempt, CountedBy, Ended
+from trainer.records.courses import ClimbKind, ClimbRule, LoggedClimb
 from trainer.session.guided import Guided
 from trainer.session.keepers import ClimbKeeper
 from trainer.session.tries import Tries
@@ -249,7 +248,7 @@ def test_a_lock_at_the_press_is_not_waited_for_and_the_try_is_written_when_it_is
 
 def test_the_sound_stops_before_the_try_is_written(tmp_path: Path) -> None:
     """A disk may be slow: what is rendered while the write lasts is silent already."""
-    hall = Hall(tmp_path, "3")
+    book = open_logbook(tmp_path / "logbook.sqlite")
     loudest: list[int] = []
 
     class Slow:
@@ -257,9 +256,9 @@ def test_the_sound_stops_before_the_try_is_written(tmp_path: Path) -> None:
             if name == "end":
                 hall.transport.pull(round(2 * RAMP_S * RATE_HZ))
                 loudest.append(int(abs(hall.transport.pull(RATE_HZ)).max()))
-            return getattr(hall.logbook, name)
+            return getattr(book, name)
 
-    hall.tries._logbook = Slow()  # type: ignore[assignment]
+    hall = Hall(tmp_path, "3", logbook=Slow())  # type: ignore[arg-type]
     ended_by_press(hall)
     assert loudest == [0]
 
@@ -267,7 +266,10 @@ def test_the_sound_stops_before_the_try_is_written(tmp_path: Path) -> None:
 def test_a_climb_goes_along_into_a_logbook_put_in_its_place(tmp_path: Path) -> None:
     theirs = somebody(tmp_path / "theirs.sqlite", 2)
     with open_logbook(tmp_path / "theirs.sqlite") as book:
-        book.keep(replace(CLIMB, started_at=MORNING, session_id=1, pattern="441"))
+        book.keep(LoggedClimb(
+            session_id=1, started_at=MORNING, kind=ClimbKind.TEMPO, rule=ClimbRule.PLAIN, pattern="441",
+            start=Fraction(160), step="5", goal="qualify", up_after=1, down_after=1,
+        ))  # fmt: skip
         other = book.climbs()[0]
     hall = Hall(tmp_path, "3", settings=Settings(count_in_beats=1, rest_s=1.0))
     keeper = ClimbKeeper(hall.tries, lambda: MORNING, "balls", "qualify")
@@ -354,15 +356,23 @@ def test_a_logbook_that_another_program_holds_at_the_start_is_opened_as_soon_as_
     assert [row[1] for row in rows_of(path)] == [5, 6]
 
 
+class Jumping(Hall):
+    """A hall whose time of day can jump."""
+
+    jumped = timedelta(0)
+
+    def time_of_day(self) -> datetime:
+        return super().time_of_day() + self.jumped
+
+
 @pytest.mark.parametrize("jump", [timedelta(days=-400), timedelta(hours=-3), timedelta(days=20_000)])
 def test_a_clock_that_jumps_while_a_try_is_under_way_costs_and_changes_none(tmp_path: Path, jump: timedelta) -> None:
-    hall = Hall(tmp_path, "3")
+    hall = Jumping(tmp_path, "3")
     one_try(hall)
     press_s = hall.now_s + 0.1
     hall.press(press_s)
     hall.to(press_s + 3.0)
-    hall.session._now = lambda: MORNING + jump + timedelta(seconds=hall.now_s)
-    hall.session.last_try._now = hall.session._now
+    hall.jumped = jump
     hall.press(hall.now_s + 0.1)
     hall.to(hall.now_s + 4.0)
     hall.session.last_try.toggle_fair()

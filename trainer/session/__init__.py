@@ -23,4 +23,8 @@ Given up: The order of rows, where a single try had to wait.
 Decided: With each try it is looked up whether the logbook still has all tries of the sitting; those it lacks are added.
 Because: A restore, or another file at the path, must not cost the tries of a sitting that goes on.
 Given up: Taking back, by a restore, what was practised in this sitting.
+
+Decided: A logbook that can't be opened at the start is tried again whenever something is to be saved.
+Because: Another program may hold it for a moment only, or a backup may be put in the place of a damaged one.
+Given up: Up to two seconds of waiting at a try, while it is still held.
 """
