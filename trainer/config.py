@@ -15,6 +15,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, Literal, NamedTuple, get_args
 
+from trainer.files import texts
 from trainer.files.toml import DataError, MissingFile, Source, Table, fraction_to_toml, noting, read
 from trainer.records.counting import CountedBy, TapsUnit
 from trainer.siteswap.throws import Hand
@@ -77,7 +78,7 @@ class Setting(NamedTuple):
 
 
 def _key(table: Table, name: str) -> str:
-    key = table.text(name, longest=30)
+    key = table.text(name, texts.KEY)
     if any(c.isspace() for c in key):
         raise table.error(name, f'"{key}" was not the name of a key. Write it without spaces, such as "space".')
     return key
@@ -95,8 +96,8 @@ def _setting(*told: Any, **more: Any) -> dict[str, Setting]:
     return {"setting": Setting(*told, **more)}
 
 
-def _text(label: str, sentence: str, *, longest: int, **more: Any) -> dict[str, Setting]:
-    return _setting(label, sentence, lambda table, name: table.text(name, longest=longest), **more)
+def _text(label: str, sentence: str, kind: texts.Kind, **more: Any) -> dict[str, Setting]:
+    return _setting(label, sentence, lambda table, name: table.text(name, kind), **more)
 
 
 def _choice(label: str, sentence: str, kind: Any, **more: Any) -> dict[str, Setting]:
@@ -132,7 +133,7 @@ class Settings:
     ))
     device: str | None = field(default=None, metadata=_text(
         "sound device", "The sound device to play on, by the name the system gives it; left out, its default.",
-        longest=200, change=Changing.CHOOSE, after=AT_NEXT_START,
+        texts.DEVICE, change=Changing.CHOOSE, after=AT_NEXT_START,
     ))
     buffer_ms: float = field(default=100, metadata=_number(
         "sound ahead", "How much sound is kept ahead: more holds on a busy machine, and each stop is heard later.",
@@ -144,7 +145,7 @@ class Settings:
     ))
     kit: str = field(default="kitchen", metadata=_text(
         "kit", "The kit of sounds, by its name.",
-        longest=60, change=Changing.CHOOSE, term="click",
+        texts.KIT, change=Changing.CHOOSE, term="click",
     ))
     heard: HeardName = field(default="throws", metadata=_choice(
         "heard", "What is heard: the throws, the catches, or both.",
@@ -253,11 +254,11 @@ class Settings:
     ))
     prop: str = field(default="balls", metadata=_text(
         "prop", "What you throw; bests are kept apart for each.",
-        longest=60, term="prop",
+        texts.PROP, term="prop",
     ))
     juggler: str | None = field(default=None, metadata=_text(
         "juggler", "The name attempts are logged under; left out, there is none.",
-        longest=100,
+        texts.JUGGLER,
     ))
     start_hand: Hand = field(default=Hand.RIGHT, metadata=_choice(
         "start hand", "The hand that throws first: R or L.",

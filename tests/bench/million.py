@@ -26,6 +26,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))  # so that it also runs in a 
 from trainer.logbook.filters import EVERYTHING, Filter, Sort
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
+from trainer.siteswap.grammar import parse
 
 BEGAN = datetime(2014, 1, 1, 17, 0, tzinfo=timezone(timedelta(hours=1)))
 DAYS = 4000
@@ -33,6 +34,7 @@ PATTERNS = (
     "3", "4", "5", "6", "7", "441", "531", "51", "423", "55500", "504", "534", "633", "552", "5551", "7531", "97531",
     "744", "66661", "(4,4)", "(6x,4)*", "(4,2x)*", "[43]23", "[54]24", "645", "756", "771", "5241", "52512", "450",
 )  # fmt: skip
+TRIED = {pattern: parse(pattern) for pattern in PATTERNS}
 NAMES = {"3": "3 cascade", "4": "4 fountain", "5": "5 cascade", "51": "3 shower", "423": "W", "(4,2x)*": "box"}
 PROPS = ("balls", "clubs", "rings", "Bälle")
 JUGGLERS = (None, "Invented Ada", "Invented Ζωή")
@@ -53,15 +55,14 @@ def attempts(count: int, session_ids: list[int]) -> Iterator[Attempt]:
         pattern = "3" if chance.random() < 0.5 else chance.choice(PATTERNS)
         usual = pattern == "3" or chance.random() < 0.7
         counted_by = CountedBy.BEAT if usual else chance.choice(list(CountedBy))
-        digits = [int(sign) for sign in pattern if sign.isdigit()]
         notes = chance.random()
         yield replace(
             plain,
             session_id=session_ids[day],
             started_at=BEGAN + timedelta(days=day, seconds=round(chance.random() * 9000, 6)),
-            pattern=pattern,
+            pattern=TRIED[pattern].text,
             name=NAMES.get(pattern),
-            objects=max(1, sum(digits) // len(digits)),
+            objects=TRIED[pattern].objects,
             prop=PROPS[0] if usual else chance.choice(PROPS),
             juggler=None if usual else chance.choice(JUGGLERS),
             counted_by=counted_by,

@@ -39,7 +39,7 @@ async def play(folder: Path, seed: int) -> int:
             cpu_s = time.process_time() - began_s
             with Logbook.open_to_read(sitting.places.logbook) as logbook:
                 runs, tries = logbook.plan_runs(), logbook.attempts()
-                found = faults(juggler, logbook, runs[-1].id or 0)
+                found = faults(juggler, logbook, runs[-1].uid or "")
             steps = juggler.guide.steps
     print(f"{'block':<6}{'kind':<11}{'what':<22}{'begun':>8}{'tries':>7}{'flash':>7}{'qualify':>9}")
     for number, step in enumerate(steps):

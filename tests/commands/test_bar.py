@@ -51,6 +51,14 @@ def test_a_long_job_shows_how_far_it_is_and_takes_the_bar_away() -> None:
     assert shows.endswith("\x1b[2K")  # the line is wiped
 
 
+def test_the_name_of_a_file_moves_no_cursor() -> None:
+    stream = Terminal()
+    bar = Bar("a\x1b]0;owned\x07\u202e.wav", stream, clock(10.0, 10.6))
+    bar(0.5)
+    bar.close()
+    assert "a\\x1b]0;owned\\x07\\u202e.wav" in stream.getvalue()
+
+
 def test_no_bar_where_standard_error_is_no_terminal() -> None:
     stream = io.StringIO()
     with shown("x.wav", stream) as tell:

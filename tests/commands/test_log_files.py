@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,6 +13,7 @@ from typing import Any
 import pytest
 
 from tests.commands.attempts import START, attempt
+from tests.logbook.tried import uid_of
 from trainer.files.places import Places
 from trainer.logbook import opening
 from trainer.logbook.store import Logbook
@@ -69,7 +72,7 @@ def test_backup_and_restore(cli: Callable[..., Any], refused: Callable[..., str]
     assert said == (0, f"{backup}  (made now)\n", "")
     assert cli("log", "backup").out == f"{backup}\n", "one a day"
     with Logbook.open(filled.logbook) as logbook:
-        logbook.remove(1, corrected_at=START)
+        logbook.remove(uid_of(logbook, 1), corrected_at=START)
     status, out, _ = cli("log", "restore", str(backup))
     assert status == 0
     first, second = out.splitlines()
@@ -89,6 +92,23 @@ def test_a_backup_to_a_file(
     assert "was there already" in refused("log", "backup", str(path))
     assert cli("log", "backup", str(path), "--force").status == 0
     assert "the logbook itself" in refused("log", "backup", str(filled.logbook), "--force")
+
+
+def test_a_backup_that_is_told_to_stop_leaves_nothing(
+    refused: Callable[..., str], filled: Places, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    copied = opening.copied
+
+    @contextmanager
+    def told_to_stop(*given: Any) -> Iterator[Any]:
+        with copied(*given) as made:
+            signal.raise_signal(signal.SIGTERM)
+            yield made
+
+    monkeypatch.setattr(opening, "copied", told_to_stop)
+    (tmp_path / "out").mkdir()
+    assert refused("log", "backup", str(tmp_path / "out" / "copy.sqlite")) == "Stopped."
+    assert list((tmp_path / "out").iterdir()) == []
 
 
 def test_no_backup_of_nothing(refused: Callable[..., str], kept: Places) -> None:

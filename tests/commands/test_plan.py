@@ -22,9 +22,9 @@ def judge(kept: Places, name: str, plan: str, *all_catches: int) -> None:
     """A run of a plan, with tries in its first block: invented figures."""
     with Logbook.open(kept.logbook, now=START) as logbook:
         session_id = logbook.begin_session(START)
-        run = logbook.begin_plan_run(PlanRun(session_id=session_id, started_at=START, name=name, plan=plan))
+        run = logbook.keep(PlanRun(session_id=session_id, started_at=START, name=name, plan=plan))
         for number, catches in enumerate(all_catches):
-            tried = attempt(number, catches=catches, plan_run_id=run, block=0)
+            tried = attempt(number, catches=catches, plan_run_uid=run.uid, block=0)
             logbook.add(replace(tried, session_id=session_id))
 
 

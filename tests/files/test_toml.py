@@ -12,7 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.files.lines import lines_of
-from trainer.files.toml import MAX_BYTES, DataError, Table, parse, read
+from trainer.files.ordinary import TEXT_BYTES
+from trainer.files.texts import SAY
+from trainer.files.toml import DataError, Table, parse, read
 
 KIT = '''\
 # a made-up kit
@@ -106,7 +108,7 @@ def test_what_is_right_is_handed_out() -> None:
     assert table.text("name") == "Alder"
     assert table.whole("decay_ms", low=5000, high=5000) == 5000
     assert table.number("decay_ms") == 5000.0
-    assert "[voice]" in table.prose("about")
+    assert "[voice]" in table.text("about", SAY)
     assert table.names() == ("name", "decay_ms", "volumes", "about", "voice", "pattern")
     assert table.table("voice").truth("gain") is True
     assert table.tables("pattern")[0].choice("name", ("531", "441")) == "531"
@@ -238,7 +240,7 @@ def test_an_endless_key_does_not_make_an_endless_error() -> None:
         ("a = 1".encode("utf-16"), ":1: The file was not UTF-8 text. Save it as UTF-8."),
         (b"a = " + b"[" * 5000, ": The lists were nested too deeply."),
         (b"a = " + b"9" * 5000, ": A number had too many digits."),
-        (b"#" * (MAX_BYTES + 1), ": The file was larger than 1,000 kB."),
+        (b"#" * (TEXT_BYTES + 1), ": The file was larger than 1,000 kB."),
     ],
 )
 def test_a_file_that_is_no_toml(tmp_path: Path, content: bytes, said: str) -> None:
@@ -270,7 +272,7 @@ def test_line_ends_and_marks_of_other_systems(tmp_path: Path) -> None:
     path = tmp_path / "kit.toml"
     path.write_bytes(b"\xef\xbb\xbf# made up\r\na = '''x\r\ny'''\r\nb = 0\r\n")
     table = read(path)
-    assert table.prose("a") == "x\ny"
+    assert table.text("a", SAY) == "x\ny"
     assert table.error("b", "").line == 4
 
 

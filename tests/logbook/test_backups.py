@@ -138,7 +138,7 @@ def test_what_is_no_sound_logbook_is_not_put_back(path: Path, tmp_path: Path) ->
     damage(damaged)
     for source, says in (
         (other, "another program's database"), (newer, "version 99"), (damaged, "damaged"), (path, "logbook itself"),
-        (tmp_path / "none", "There was no such file"), (tmp_path, "There was no such file"),
+        (tmp_path / "none", "There was no such file"), (tmp_path, "This was a folder, not a file."),
     ):  # fmt: skip
         with pytest.raises(LogbookError, match=says):
             backups.restore(path, source, AT)
@@ -152,14 +152,70 @@ def test_a_restore_that_fails_in_the_middle_leaves_all_as_it_was(path: Path, mon
     backups.copy(path, good)
     content = damage(path)
 
-    connect = sqlite3.connect
+    connect, opened = sqlite3.connect, []
 
     def full(target: str | Path, *args: Any, **options: Any) -> sqlite3.Connection:
         if target == path:
-            raise sqlite3.OperationalError("disk I/O error")
+            opened.append(path.exists())
+            if opened == [True, False]:  # it was damaged, and is moved away
+                raise sqlite3.OperationalError("disk I/O error")
         return connect(target, *args, **options)
 
     monkeypatch.setattr(sqlite3, "connect", full)
     with pytest.raises(LogbookError):
         backups.restore(path, good, AT)
+    assert opened == [True, False]
     assert path.read_bytes() == content
+
+
+def test_what_a_trainer_writes_during_a_restore_is_in_what_is_kept_or_comes_after(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody can write between the copy that is kept and the moment when all is replaced."""
+    with Logbook.open(tmp_path / "other.sqlite") as other:
+        other.begin_session(AT)
+        other.add(replace(PLAIN, catches=77))
+    copied, copy = [], backups.copy
+
+    def copy_and_write(source: Path, target: Path) -> None:
+        copy(source, target)
+        copied.append(target)
+        late = sqlite3.connect(path, timeout=0.05, isolation_level=None)
+        with closing(late), pytest.raises(sqlite3.OperationalError, match="locked"):
+            late.execute("BEGIN IMMEDIATE")
+
+    monkeypatch.setattr(backups, "copy", copy_and_write)
+    kept = backups.restore(path, tmp_path / "other.sqlite", AT)
+    assert copied == [kept]
+    with Logbook.open_to_read(path) as book:
+        assert [each.catches for each in book.attempts()] == [77]
+
+
+def test_a_restore_under_a_lock_that_never_comes_gives_up(path: Path, tmp_path: Path) -> None:
+    Logbook.open(tmp_path / "other.sqlite").close()
+    before = path.read_bytes()
+    with closing(sqlite3.connect(path, isolation_level=None)) as holder:
+        holder.execute("BEGIN IMMEDIATE")
+        with pytest.raises(LogbookError, match="locked by another program"):
+            backups.restore(path, tmp_path / "other.sqlite", AT)
+        holder.execute("ROLLBACK")
+    assert path.read_bytes() == before
+
+
+def test_an_older_version_is_put_back_in_the_newest_for_trainers_that_have_the_logbook_open(path: Path) -> None:
+    old = Path(__file__).parents[1] / "data" / "logbook" / "version-1.sqlite"
+    with Logbook.open(path) as book:
+        backups.restore(path, old, AT)
+        assert len(book.attempts()) == 7
+        book.begin_session(AT + timedelta(days=99))
+
+
+def test_backups_of_days_on_which_the_clock_was_wrong_push_out_none_of_the_others(path: Path) -> None:
+    for days in (*range(3), *range(30_000, 30_009), 3, 4):
+        backups.back_up_today(path, AT.date() + timedelta(days=days))
+    today = AT.date() + timedelta(days=4)
+    assert opening.backup_of(path, today) in opening.backups(path)
+    assert {opening.backup_of(path, AT.date() + timedelta(days=days)) for days in range(3, 5)} <= set(
+        opening.backups(path)
+    )
+    assert len(opening.backups(path)) == 7

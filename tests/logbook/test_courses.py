@@ -36,27 +36,28 @@ ATTEMPT = Attempt(
 
 
 def test_a_climb_comes_out_as_it_went_in(book: Logbook) -> None:
-    number = book.begin_climb(CLIMB)
-    climb = book.climb(number)
-    assert climb == replace(CLIMB, id=number, uid=climb.uid)
+    climb = book.keep(CLIMB)
+    assert climb == replace(CLIMB, id=1, uid=climb.uid)
     assert climb.uid
     of_objects = replace(
         CLIMB, kind=ClimbKind.OBJECTS, rule=ClimbRule.PLAIN, start=Fraction(3), step="1", target=None, rung_by="height"
     )
-    other = book.begin_climb(of_objects)
-    ended = book.finish_climb(number, ended_at=AT + timedelta(minutes=20), threshold=184.25, spread=3.5)
-    assert ended == replace(climb, ended_at=AT + timedelta(minutes=20), threshold=184.25, spread=3.5)
-    assert book.climbs() == (ended, replace(of_objects, id=other, uid=book.climb(other).uid))
+    other = book.keep(of_objects)
+    ended = replace(climb, ended_at=AT + timedelta(minutes=20), threshold=184.25, spread=3.5)
+    assert book.keep(ended) == ended
+    assert book.climb(climb.uid) == ended
+    assert book.climbs() == (ended, replace(of_objects, id=2, uid=other.uid))
+    assert book.keep(climb) == climb, "an end that is taken back"
 
 
 def test_the_attempts_of_a_climb_and_of_a_run_in_their_order(book: Logbook) -> None:
-    climb, run = book.begin_climb(CLIMB), book.begin_plan_run(RUN)
-    climbed = [book.add(replace(ATTEMPT, climb_id=climb, catches=catches)) for catches in (3, 8)]
-    number = book.begin_attempt(replace(ATTEMPT, plan_run_id=run, block=2, catches=None, ended=None))
-    planned = book.finish(number, ended="time", catches=7, seconds=60)
-    assert book.attempts(climb_id=climb) == tuple(climbed)
-    assert book.attempts(plan_run_id=run) == (planned,)
-    assert (planned.plan_run_id, planned.block, planned.climb_id) == (run, 2, None)
+    climb, run = book.keep(CLIMB).uid, book.keep(RUN).uid
+    climbed = [book.add(replace(ATTEMPT, climb_uid=climb, catches=catches)) for catches in (3, 8)]
+    uid = book.begin_attempt(replace(ATTEMPT, plan_run_uid=run, block=2, catches=None, ended=None))
+    planned = book.finish(uid, ended="time", catches=7, seconds=60)
+    assert book.attempts(climb_uid=climb) == tuple(climbed)
+    assert book.attempts(plan_run_uid=run) == (planned,)
+    assert (planned.plan_run_uid, planned.block, planned.climb_uid) == (run, 2, None)
 
 
 def test_thresholds_belong_to_the_figure_of_their_tries(book: Logbook) -> None:
@@ -69,12 +70,10 @@ def test_thresholds_belong_to_the_figure_of_their_tries(book: Logbook) -> None:
         (anna, None, CLIMB),
         (anna, 5.0, replace(CLIMB, kind=ClimbKind.OBJECTS, target=None, rung_by="height")),
     ):
-        number = book.begin_climb(climb)
-        book.add(replace(tried, climb_id=number))
-        book.finish_climb(number, ended_at=AT, threshold=threshold)
-    number = book.begin_climb(CLIMB)
-    book.remove(book.add(replace(anna, climb_id=number)).id or 0, corrected_at=AT)
-    book.finish_climb(number, ended_at=AT, threshold=99.0)
+        kept = book.keep(replace(climb, ended_at=AT, threshold=threshold))
+        book.add(replace(tried, climb_uid=kept.uid))
+    kept = book.keep(replace(CLIMB, ended_at=AT, threshold=99.0))
+    book.remove(book.add(replace(anna, climb_uid=kept.uid)).uid or "", corrected_at=AT)
     figure = Figure("441", "three", "Keulen", CountedBy.BEAT, "Anna")
     assert book.thresholds(figure) == ((date(2026, 3, 29), 180.5), (date(2026, 4, 5), 184.25))
     assert book.thresholds(replace(figure, juggler="Bert")) == ((date(2026, 3, 29), 140.0),)
@@ -83,23 +82,23 @@ def test_thresholds_belong_to_the_figure_of_their_tries(book: Logbook) -> None:
 
 
 def test_a_run_stands_where_it_was_saved_until_it_ends(book: Logbook) -> None:
-    first, second = book.begin_plan_run(RUN), book.begin_plan_run(replace(RUN, name="another"))
-    book.save_plan_run(first, block=1, elapsed_s=612.5)
+    first, second = book.keep(RUN), book.keep(replace(RUN, name="another"))
+    first = book.keep(replace(first, block=1, elapsed_s=612.5))
     with Logbook.open(book.path) as after_a_crash:
         newest, saved = after_a_crash.open_plan_runs()
-    assert (newest.id, newest.name) == (second, "another")
-    assert saved == replace(RUN, id=first, uid=saved.uid, block=1, elapsed_s=612.5)
-    ended = book.save_plan_run(first, block=2, elapsed_s=900.0, ended_at=AT + timedelta(minutes=15))
+    assert (newest, newest.name) == (second, "another")
+    assert saved == first == replace(RUN, id=1, uid=saved.uid, block=1, elapsed_s=612.5)
+    ended = book.keep(replace(first, block=2, elapsed_s=900.0, ended_at=AT + timedelta(minutes=15)))
     assert ended.ended_at == AT + timedelta(minutes=15)
-    assert [run.id for run in book.open_plan_runs()] == [second]
+    assert book.open_plan_runs() == (second,)
     assert book.plan_runs() == (ended, newest)
 
 
 def test_what_is_not_there_is_one_line(book: Logbook) -> None:
-    with pytest.raises(LogbookError, match="There was no climb 7"):
-        book.finish_climb(7, ended_at=AT)
-    with pytest.raises(LogbookError, match="There was no run 7 of a plan"):
-        book.save_plan_run(7, block=0, elapsed_s=0)
+    with pytest.raises(LogbookError, match="There was no climb 0000000000007"):
+        book.climb("0000000000007")
+    with pytest.raises(LogbookError, match="There was no plan run 0000000000007"):
+        book.plan_run("0000000000007")
     assert (book.climbs(), book.plan_runs()) == ((), ())
 
 

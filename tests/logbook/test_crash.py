@@ -26,6 +26,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 from pathlib import Path
 from trainer.records.attempt import Attempt, Ended
+from trainer.logbook.rows import uid_number
 from trainer.logbook.store import Logbook
 
 pipes = list(map(int, sys.argv[2:]))
@@ -51,9 +52,10 @@ for catches in itertools.count():
     if catches % 2:
         number = book.add(replace(plain, catches=catches, ended=Ended.DROP, note="x" * (catches % 5000))).id
     else:
-        number = book.begin_attempt(plain)
+        uid = book.begin_attempt(plain)
+        number = book.read_one("SELECT MAX(id) FROM attempts WHERE uid = ?", (uid_number(uid),))
         print("begun", number, 0, flush=True)
-        book.finish(number, ended="drop", catches=catches, seconds=1.0)
+        book.finish(uid, ended="drop", catches=catches, seconds=1.0)
     print("ended", number, catches, flush=True)
 """
 

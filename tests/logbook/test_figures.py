@@ -89,7 +89,7 @@ def test_a_logbook_without_attempts(book: Logbook) -> None:
 
 
 DOINGS = st.tuples(
-    st.sampled_from(["add", "add", "begin", "finish", "correct", "remove", "restore", "fair"]),
+    st.sampled_from(["add", "add", "begin", "end", "resume", "finish", "correct", "remove", "restore", "fair"]),
     st.integers(0, 3),  # the figure and the day
     st.none() | st.integers(0, 9),  # catches
     st.integers(0, 30),  # which attempt
@@ -114,32 +114,36 @@ def test_whatever_is_done_totals_and_bests_are_those_of_the_attempts(
 ) -> None:
     with Logbook.open(tmp_path_factory.mktemp("doings") / "logbook.sqlite") as book:
         book.begin_session(AT)
-        ended: list[int] = []
-        under_way: list[int] = []
+        ended: list[str] = []
+        under_way: list[str] = []
 
-        def add_id(attempt: Attempt) -> None:
-            assert attempt.id is not None
-            ended.append(attempt.id)
+        def add_uid(attempt: Attempt) -> None:
+            assert attempt.uid is not None
+            ended.append(attempt.uid)
 
         for word, where, catches, which in doings:
             fresh = replace(PLAIN, pattern="34"[where % 2], started_at=AT + timedelta(days=20 * (where // 2)))
-            number = ended[which % len(ended)] if ended else None
+            uid = ended[which % len(ended)] if ended else None
             if word == "add":
-                add_id(book.add(replace(fresh, catches=catches)))
+                add_uid(book.add(replace(fresh, catches=catches)))
             elif word == "begin":
                 under_way.append(book.begin_attempt(replace(fresh, catches=None, ended=None, seconds=None)))
+            elif word == "end" and under_way:
+                book.end(under_way[-1], ended=Ended.DROP, catches=catches, seconds=1)
+            elif word == "resume" and under_way:
+                book.resume(under_way[-1])
             elif word == "finish" and under_way:
-                add_id(book.finish(under_way.pop(), ended=Ended.DROP, catches=catches, seconds=1))
-            elif number is None:
+                add_uid(book.finish(under_way.pop(), ended=Ended.DROP, catches=catches, seconds=1))
+            elif uid is None:
                 continue
             elif word == "correct":
-                book.correct(number, corrected_at=AT, catches=catches)
+                book.correct(uid, corrected_at=AT, catches=catches)
             elif word == "fair":
-                book.correct(number, corrected_at=AT, fair=which % 2 == 0)
+                book.correct(uid, corrected_at=AT, fair=which % 2 == 0)
             elif word == "remove":
-                book.remove(number, corrected_at=AT)
+                book.remove(uid, corrected_at=AT)
             elif word == "restore":
-                book.restore(number, corrected_at=AT)
+                book.restore(uid, corrected_at=AT)
         attempts = list(book.attempts())
         assert [each.best for each in attempts] == by_hand(attempts)
         assert not any(each.best for each in book.removed())

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.logbook.tried import uid_of
 from trainer.logbook.filters import Filter, Sort
 from trainer.logbook.migrations import MIGRATIONS
 from trainer.logbook.store import Logbook
@@ -59,7 +60,7 @@ def test_version_1_holds_what_it_held(path: Path, way: str) -> None:
         assert (first.started_at, first.started_at.utcoffset()) == (AT, timedelta(hours=2))
         assert (unfair.fair, unfair.catches) == (False, 9)
         assert (corrected.catches, corrected.ended, corrected.note) == (7, Ended.GOAL, "windig 風\nund kalt")
-        assert book.corrections(3) == tuple(
+        assert book.corrections(uid_of(book, 3)) == tuple(
             Correction(attempt_id=3, corrected_at=AT + timedelta(minutes=3), field=field, before=before, after=after)
             for field, before, after in (("catches", 5, 7), ("ended", "drop", "goal"))
         )
@@ -90,11 +91,11 @@ def test_two_copies_of_one_old_logbook_give_an_attempt_the_same_identity(path: P
 def test_an_old_logbook_goes_on_as_a_new_one(path: Path) -> None:
     with Logbook.open(path, now=AT) as book:
         last = book.attempts()[-1]
-        assert last.id is not None
-        assert book.correct(last.id, corrected_at=AT, catches=6).best is False
-        assert book.remove(1, corrected_at=AT).removed
+        assert last.uid is not None
+        assert book.correct(last.uid, corrected_at=AT, catches=6).best is False
+        assert book.remove(uid_of(book, 1), corrected_at=AT).removed
         assert [each.best for each in book.attempts()] == [False, True, True, True, False, False]
-        assert book.begin_session(AT) == 3
+        assert book.begin_session(AT + timedelta(days=30)) == 3
         assert book.problems() == ()
 
 
@@ -110,11 +111,12 @@ def test_version_2_holds_what_it_held_and_tells_drops_from_other_ends(tmp_path: 
             (4, 9, Ended.COLLECTED, True), (5, 30, Ended.DROP, False), (7, 6, Ended.COLLECTED, False),
             (8, None, Ended.DROP, False), (9, 7, Ended.DROP, True), (10, 12, Ended.TIME, True),
         ]  # fmt: skip
-        assert [each.id for each in attempts if each.climb_id] == [2, 3]
-        assert [(each.plan_run_id, each.block) for each in attempts if each.plan_run_id] == [(1, 2)]
+        assert [each.id for each in attempts if each.climb_uid] == [2, 3]
+        runs = {run.uid: run.id for run in book.plan_runs()}
+        assert [(runs[each.plan_run_uid], each.block) for each in attempts if each.plan_run_uid] == [(1, 2)]
         assert [each.id for each in book.removed()] == [6]
-        assert book.attempt(3).note == "zu schnell 風"
-        assert [(each.field, each.before, each.after) for each in book.corrections(7)] == [
+        assert book.attempt(uid_of(book, 3)).note == "zu schnell 風"
+        assert [(each.field, each.before, each.after) for each in book.corrections(uid_of(book, 7))] == [
             ("catches", 5, 6), ("ended", "drop", "collected"),
         ]  # fmt: skip
         (climb,), (run,) = book.climbs(), book.plan_runs()
@@ -149,7 +151,9 @@ def test_version_3_holds_what_it_held_in_every_order(tmp_path: Path, way: str) -
         for text, numbers in (("windig", [5, 4]), ("風 mirel", [4]), ("keulen", [4]), ("531", [6, 4, 3, 2, 1])):
             assert [each.id for each in book.page(Filter(text)).attempts] == numbers
         assert [each.id for each in book.removed()] == [7]
-        assert [(each.field, each.before, each.after) for each in book.corrections(1)] == [("catches", 4, 5)]
+        assert [(each.field, each.before, each.after) for each in book.corrections(uid_of(book, 1))] == [
+            ("catches", 4, 5)
+        ]
         (climb,), (run,) = book.climbs(), book.plan_runs()
         assert (climb.start, climb.step, run.name, run.block) == (160, "5", "first-week", 1)
         nobody = Figure("531", None, "balls", CountedBy.BEAT, None)

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.logbook.tried import uid_of
 from trainer.logbook import pages
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.filters import EVERYTHING, Filter, PageEnd, Sort
@@ -52,7 +53,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Logbook]:
             ))  # fmt: skip
         assert book.add_all(attempts) == 300
         for number in chance.sample(range(1, 301), 20):
-            book.remove(number, corrected_at=AT)
+            book.remove(uid_of(book, number), corrected_at=AT)
         book.begin_attempt(replace(PLAIN, ended=None, catches=None, seconds=None))
         yield book
 
@@ -160,14 +161,14 @@ def test_pages_and_counts_follow_changes_made_here_and_elsewhere(tmp_path: Path,
             )  # fmt: skip
 
         def change(by: Logbook) -> None:
-            number = chance.choice(by.attempts()).id
-            assert number is not None
+            uid = chance.choice(by.attempts()).uid
+            assert uid is not None
             chance.choice((
                 lambda: by.add(made()),
-                lambda: by.remove(number, corrected_at=AT),
-                lambda: [by.restore(each.id or 0, corrected_at=AT) for each in by.removed(3)],
-                lambda: by.correct(number, note=chance.choice(("", "a", "new b")), corrected_at=AT),
-                lambda: by.correct(number, catches=chance.randrange(9), corrected_at=AT),
+                lambda: by.remove(uid, corrected_at=AT),
+                lambda: [by.restore(each.uid or "", corrected_at=AT) for each in by.removed(3)],
+                lambda: by.correct(uid, note=chance.choice(("", "a", "new b")), corrected_at=AT),
+                lambda: by.correct(uid, catches=chance.randrange(9), corrected_at=AT),
             ))()  # fmt: skip
 
         def taken_back() -> None:
@@ -272,7 +273,7 @@ def test_as_many_words_and_figures_as_may_be(tmp_path: Path) -> None:
         assert [each.id for each in book.page(wanted, limit=3).attempts] == [1024, 1023, 1022]
         assert book.count(wanted) == 1024
         many = " ".join(map(str, range(2000)))
-        book.correct(7, note=many, corrected_at=AT)
+        book.correct(uid_of(book, 7), note=many, corrected_at=AT)
         assert [each.id for each in book.page(Filter(many)).attempts] == [7]
         assert book.count(Filter(f"{many} x")) == 0
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from fractions import Fraction
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,13 @@ def book(tmp_path: Path) -> Iterator[Logbook]:
         yield book
 
 
+SITTINGS = count()
+"""Seconds after AT at which sittings began, no two at once."""
+
+NOBODY = "0000000000007"
+"""The identity of no attempt."""
+
+
 def three(name: str | None = None, *, prop: str = "balls", juggler: str | None = None) -> Figure:
     """A figure of the pattern 3, counted by the beat."""
     return Figure("3", name, prop, CountedBy.BEAT, juggler)
@@ -34,7 +42,7 @@ def three(name: str | None = None, *, prop: str = "balls", juggler: str | None =
 def tried(book: Logbook, catches: int | None = 4, **fields: object) -> Attempt:
     """An attempt not yet in the logbook, in a session of its own."""
     plain = Attempt(
-        session_id=book.begin_session(AT),
+        session_id=book.begin_session(AT + timedelta(seconds=next(SITTINGS))),
         started_at=AT,
         pattern="3",
         objects=3,
@@ -122,7 +130,7 @@ def test_a_best_beats_every_earlier_fair_attempt_of_its_figure(book: Logbook) ->
 def test_bests_as_worked_out_in_one_pass_by_index_and_by_hand_agree(
     book: Logbook, rows: list[tuple[str, str, int | None, bool]], limit: int
 ) -> None:
-    session = book.begin_session(AT)
+    session = book.begin_session(AT + timedelta(seconds=next(SITTINGS)))
     pattern_mark = f"/{session}"  # each example has figures of its own
     best_so_far: dict[tuple[str, str], int] = {}
     expected = []
@@ -164,24 +172,24 @@ def test_a_clock_set_back_does_not_reorder_what_happened(book: Logbook) -> None:
 
 def test_an_attempt_under_way_is_finished_once(book: Logbook) -> None:
     attempt = tried(book, None, ended=None, seconds=None)
-    number = book.begin_attempt(attempt)
+    uid = book.begin_attempt(attempt)
     assert book.attempts() == ()
-    done = book.finish(number, ended="collected", catches=6, seconds=2.25, hiccups=1, note="n")
+    done = book.finish(uid, ended="collected", catches=6, seconds=2.25, hiccups=1, note="n")
     assert done == replace(
-        attempt, id=number, uid=done.uid, ended=Ended.COLLECTED, catches=6, seconds=2.25, hiccups=1, note="n", best=True
+        attempt, id=1, uid=uid, ended=Ended.COLLECTED, catches=6, seconds=2.25, hiccups=1, note="n", best=True
     )
-    with pytest.raises(LogbookError, match=f"Attempt {number} was not under way here"):
-        book.finish(number, ended="drop", catches=1, seconds=1)
-    with pytest.raises(LogbookError, match="There was no attempt 99"):
-        book.finish(99, ended="drop", catches=1, seconds=1)
+    with pytest.raises(LogbookError, match=f"Attempt {uid} was not under way here"):
+        book.finish(uid, ended="drop", catches=1, seconds=1)
+    with pytest.raises(LogbookError, match=f"There was no attempt {NOBODY}"):
+        book.finish(NOBODY, ended="drop", catches=1, seconds=1)
     assert book.attempts() == (done,)
 
 
 def test_a_wrong_finish_changes_nothing(book: Logbook) -> None:
-    number = book.begin_attempt(tried(book, None, ended=None))
+    uid = book.begin_attempt(tried(book, None, ended=None))
     with pytest.raises(ValueError, match="below 0"):
-        book.finish(number, ended="drop", catches=-1, seconds=1)
-    assert book.finish(number, ended="drop", catches=1, seconds=1).catches == 1
+        book.finish(uid, ended="drop", catches=-1, seconds=1)
+    assert book.finish(uid, ended="drop", catches=1, seconds=1).catches == 1
 
 
 def test_add_is_for_ended_and_begin_for_others(book: Logbook) -> None:
@@ -197,49 +205,49 @@ def test_add_is_for_ended_and_begin_for_others(book: Logbook) -> None:
 
 def test_a_correction_keeps_what_stood_there(book: Logbook) -> None:
     first, second = book.add(tried(book, 4)), book.add(tried(book, 5))
-    assert second.id is not None and first.id is not None  # noqa: PT018
-    assert book.correct(first.id, corrected_at=AT, catches=6).best is True
-    corrected = book.correct(second.id, corrected_at=AT, catches=7, ended=Ended.GOAL, fair=False)
+    assert second.id and second.uid and first.uid  # noqa: PT018
+    assert book.correct(first.uid, corrected_at=AT, catches=6).best is True
+    corrected = book.correct(second.uid, corrected_at=AT, catches=7, ended=Ended.GOAL, fair=False)
     assert corrected == replace(second, catches=7, ended=Ended.GOAL, fair=False, best=False)
-    assert book.correct(second.id, corrected_at=AT, fair=True, catches=7).best is True
+    assert book.correct(second.uid, corrected_at=AT, fair=True, catches=7).best is True
     rows: list[tuple[str, str | int | None, str | int | None]] = [
         ("catches", 5, 7),
         ("ended", "drop", "goal"),
         ("fair", 1, 0),
         ("fair", 0, 1),
     ]
-    assert book.corrections(second.id) == tuple(
+    assert book.corrections(second.uid) == tuple(
         Correction(attempt_id=second.id, corrected_at=AT, field=field, before=before, after=after)
         for field, before, after in rows
     )
     with pytest.raises(ValueError, match="below 0"):
-        book.correct(second.id, corrected_at=AT, catches=-1)
-    with pytest.raises(LogbookError, match="There was no attempt 99"):
-        book.correct(99, corrected_at=AT, catches=1)
+        book.correct(second.uid, corrected_at=AT, catches=-1)
+    with pytest.raises(LogbookError, match=f"There was no attempt {NOBODY}"):
+        book.correct(NOBODY, corrected_at=AT, catches=1)
 
 
 def test_catches_typed_in_afterwards(book: Logbook) -> None:
     added = book.add(tried(book, None, counted_by="hand"))
-    assert added.id is not None
-    assert book.correct(added.id, corrected_at=AT, catches=12).best is True
-    assert book.corrections(added.id)[0].before is None
+    assert added.uid is not None
+    assert book.correct(added.uid, corrected_at=AT, catches=12).best is True
+    assert book.corrections(added.uid)[0].before is None
 
 
 def test_an_attempt_under_way_cannot_be_corrected(book: Logbook) -> None:
-    number = book.begin_attempt(tried(book, None, ended=None))
+    uid = book.begin_attempt(tried(book, None, ended=None))
     with pytest.raises(LogbookError, match="was still under way"):
-        book.correct(number, corrected_at=AT, catches=3)
+        book.correct(uid, corrected_at=AT, catches=3)
 
 
 @pytest.mark.parametrize("statement", ["UPDATE corrections SET before = 1", "DELETE FROM corrections"])
 def test_corrections_stay_even_if_the_program_asks_otherwise(book: Logbook, statement: str) -> None:
     added = book.add(tried(book, 4))
-    assert added.id is not None
-    book.correct(added.id, corrected_at=AT, catches=5)
+    assert added.uid is not None
+    book.correct(added.uid, corrected_at=AT, catches=5)
     with sqlite3.connect(book.path) as other, pytest.raises(sqlite3.IntegrityError, match="a correction is never"):
         other.execute(statement)
     other.close()
-    assert book.corrections(added.id)[0].before == 4
+    assert book.corrections(added.uid)[0].before == 4
 
 
 def owned_by(path: Path, owner: str) -> None:
@@ -264,26 +272,26 @@ ELSEWHERE = "another-machine 1 x"
     ids=("another start", "alive", "elsewhere lately", "elsewhere long ago"),
 )
 def test_only_orphans_are_given_up_at_the_next_opening(book: Logbook, owner: str, after_s: int, given_up: bool) -> None:
-    number = book.begin_attempt(tried(book, None, ended=None, seconds=None))
+    book.begin_attempt(tried(book, None, ended=None, seconds=None))
     owned_by(book.path, owner)
     with Logbook.open(book.path, now=AT + timedelta(seconds=after_s)) as other:
         found = [(attempt.id, attempt.ended, attempt.catches) for attempt in other.attempts()]
-    assert found == ([(number, Ended.GIVEN_UP, None)] if given_up else [])
+    assert found == ([(1, Ended.GIVEN_UP, None)] if given_up else [])
 
 
 def test_one_wrongly_taken_for_orphaned_is_still_finished_by_its_owner(book: Logbook) -> None:
-    number = book.begin_attempt(tried(book, None, ended=None))
+    uid = book.begin_attempt(tried(book, None, ended=None))
     with sqlite3.connect(book.path) as other:
         other.execute("UPDATE attempts SET ended = 'given-up'")
     other.close()
-    assert book.finish(number, ended="drop", catches=5, seconds=2).catches == 5
+    assert book.finish(uid, ended="drop", catches=5, seconds=2).catches == 5
 
 
 def test_two_on_one_logbook(book: Logbook) -> None:
-    number = book.begin_attempt(tried(book, None, ended=None))
+    uid = book.begin_attempt(tried(book, None, ended=None))
     with Logbook.open(book.path) as other:
         theirs = other.add(tried(other, 3))
-        ours = book.finish(number, ended="drop", catches=4, seconds=2)
+        ours = book.finish(uid, ended="drop", catches=4, seconds=2)
         assert other.attempts() == book.attempts() == (ours, replace(theirs, best=False))
 
 
@@ -338,16 +346,16 @@ def test_each_attempt_has_an_identity_of_its_own_that_sorts_by_time(book: Logboo
 
 def test_what_is_removed_counts_nowhere_and_can_be_restored(book: Logbook) -> None:
     first, second, third = (book.add(tried(book, catches)) for catches in (4, 9, 6))
-    assert second.id is not None
-    removed = book.remove(second.id, corrected_at=AT)
+    assert second.uid is not None
+    removed = book.remove(second.uid, corrected_at=AT)
     assert removed == replace(second, removed=True, best=False)
     assert book.attempts() == (first, replace(third, best=True))
     assert book.attempts(limit=1) == (replace(third, best=True),)
     assert book.best_catches(three()) == 6
-    assert book.attempt(second.id) == removed
-    assert book.restore(second.id, corrected_at=AT) == second
+    assert book.attempt(second.uid) == removed
+    assert book.restore(second.uid, corrected_at=AT) == second
     assert book.attempts() == (first, second, third)
-    assert [(each.field, each.before, each.after) for each in book.corrections(second.id)] == [
+    assert [(each.field, each.before, each.after) for each in book.corrections(second.uid)] == [
         ("removed", 0, 1),
         ("removed", 1, 0),
     ]
@@ -355,10 +363,10 @@ def test_what_is_removed_counts_nowhere_and_can_be_restored(book: Logbook) -> No
 
 def test_another_note_and_what_stood_there(book: Logbook) -> None:
     added = book.add(tried(book, note="windy"))
-    assert added.id is not None
-    assert book.correct(added.id, note="calm 靜\ud800", corrected_at=AT) == replace(added, note="calm 靜?")
-    assert book.correct(added.id, note="", corrected_at=AT).note == ""
-    corrections = book.corrections(added.id)
+    assert added.uid is not None
+    assert book.correct(added.uid, note="calm 靜\ud800", corrected_at=AT) == replace(added, note="calm 靜?")
+    assert book.correct(added.uid, note="", corrected_at=AT).note == ""
+    corrections = book.corrections(added.uid)
     assert [(each.before, each.after) for each in corrections] == [("windy", "calm 靜?"), ("calm 靜?", "")]
 
 

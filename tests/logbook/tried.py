@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 from fractions import Fraction
 
+from trainer.logbook.rows import uid_text
 from trainer.logbook.store import Logbook
 from trainer.records.attempt import Attempt, Ended
 
@@ -24,3 +25,8 @@ def tried(book: Logbook, note: str = "") -> Attempt:
         ended=Ended.DROP,
         note=note,
     )
+
+
+def uid_of(book: Logbook, number: int | None) -> str:
+    """The identity of the attempt that has a number in this file."""
+    return uid_text(book.read_one("SELECT uid FROM attempts WHERE id = ?", (number,)))

@@ -44,12 +44,12 @@ def climb(book: Logbook) -> None:
     """Four climbs of the mess in three weeks."""
     for days, threshold in ((22, 181.0), (20, 188.5), (15, 192.0), (8, 199.5)):
         at = DAWN - timedelta(days=days)
-        number = book.begin_climb(LoggedClimb(
+        kept = book.keep(LoggedClimb(
             session_id=1, started_at=at, kind=ClimbKind.TEMPO, rule=ClimbRule.STAIRCASE, pattern="3 mess",
             name="Mills Mess", start=Fraction(160), step="5", goal="qualify", up_after=2, down_after=1,
+            ended_at=at, threshold=threshold, spread=3.0,
         ))  # fmt: skip
-        book.add(replace(MESS, started_at=at, climb_id=number))
-        book.finish_climb(number, ended_at=at, threshold=threshold, spread=3.0)
+        book.add(replace(MESS, started_at=at, climb_uid=kept.uid))
 
 
 def practised(sitting: Sitting) -> Sitting:

@@ -40,7 +40,7 @@ async def come_to_rest(app: App[Any]) -> None:
         if _is_ready() and time.monotonic() < end_s:
             continue
         busy = list(_busy_with(app))
-        if not busy or app._exception is not None:
+        if not busy or app._exception is not None or getattr(app, "failure", None) is not None:
             return
         if time.monotonic() > end_s:
             raise NeverAtRestError(f"busy after {PATIENCE_S:g} s with: {', '.join(busy)}")

@@ -1,4 +1,4 @@
-"""Keys that come before a screen is up, or while it is being closed: a held key, a paste, two hands."""
+"""Keys and clicks that come before a screen is up, or while it is being closed: a held key, a paste, two hands."""
 
 from __future__ import annotations
 
@@ -9,8 +9,12 @@ from textual import events
 
 from tests.screens.practised import practised
 from tests.screens.rest import turn
+from trainer.library.terms import read_terms
 from trainer.screens.app import TrainerApp
+from trainer.screens.climbs.form import ClimbScreen
+from trainer.screens.parts.keyline import KeyLine
 from trainer.screens.patterns.screen import PatternsScreen
+from trainer.screens.patterns.terms import TermsScreen
 from trainer.session.sitting import Sitting
 
 KEYS = (
@@ -21,6 +25,11 @@ KEYS = (
 
 def send(app: TrainerApp, key: str) -> None:
     app.post_message(events.Key(key, key if len(key) == 1 else None))
+
+
+def click(app: TrainerApp, x: int, y: int) -> None:
+    for kind in (events.MouseDown, events.MouseUp):
+        app.post_message(kind(None, x, y, 0, 0, 1, False, False, False, screen_x=x, screen_y=y))
 
 
 async def test_a_screen_left_as_it_comes_up(sitting: Sitting) -> None:
@@ -49,4 +58,66 @@ async def test_any_keys_however_close(sitting: Sitting, seed: int) -> None:
         assert app.failure is None, app.failure_details()
         app.exit()
         await turn(50)
+    assert app.failure is None, app.failure_details()
+
+
+@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f6", "f7", "f8", "f9", "question_mark", "enter"])
+async def test_a_click_on_the_line_of_keys_while_a_screen_comes_up(sitting: Sitting, key: str) -> None:
+    for between in (3, 5, 13):
+        app = TrainerApp(practised(sitting))
+        async with app.run_test(size=(120, 24)) as pilot:
+            await pilot.pause()
+            send(app, key)
+            await turn(between)
+            click(app, 60, 23)
+            await pilot.pause()
+        assert app.failure is None, (between, app.failure_details())
+
+
+async def test_a_double_click_on_the_line_of_keys(sitting: Sitting) -> None:
+    app = TrainerApp(sitting)
+    async with app.run_test(size=(120, 24)) as pilot:
+        await pilot.pause()
+        at = app.screen.query_one("#keys", KeyLine).text.index("climb")
+        for _ in range(2):
+            click(app, at, 23)
+        await pilot.pause()
+        assert app.failure is None, app.failure_details()
+        assert isinstance(app.screen, ClimbScreen)
+
+
+async def test_a_click_where_the_terminal_was_before_it_became_smaller(sitting: Sitting) -> None:
+    app = TrainerApp(sitting, sitting.library.to_choice("3"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        click(app, 100, 50)
+        await pilot.pause()
+    assert app.failure is None, app.failure_details()
+
+
+async def test_a_way_taken_while_another_term_comes_is_no_way_of_that_one(sitting: Sitting) -> None:
+    terms = sorted(read_terms().terms, key=lambda term: len(term.see) + len(term.patterns))
+    few, many = terms[0], terms[-1]
+    app = TrainerApp(sitting)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for between in range(12):  # Enter is on its way from the list to the screen
+            app.open_terms(many.title)
+            await pilot.press("enter", "end")
+            screen = app.screen
+            assert isinstance(screen, TermsScreen)
+            send(app, "enter")
+            await turn(between)
+            if not screen.gone:  # else the way was taken before
+                screen.open_term(few.title)
+            await pilot.pause()
+            assert app.failure is None, app.failure_details()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (80, 3), (1, 1)])
+@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f6", "f7", "f8", "f9"])
+async def test_keys_that_move_in_a_list_that_has_no_room(sitting: Sitting, key: str, size: tuple[int, int]) -> None:
+    app = TrainerApp(practised(sitting))
+    async with app.run_test(size=size) as pilot:
+        await pilot.press(key, "enter", *(["pagedown", "down", "end", "pageup", "home", "enter"] * 2), "escape")
+        await pilot.pause()
     assert app.failure is None, app.failure_details()

@@ -149,17 +149,17 @@ class Simulated:
             self._press_at_s = None  # the block ended while a press was meant for a try
 
 
-def faults(juggler: Simulated, logbook: Logbook, run_id: int) -> list[str]:
+def faults(juggler: Simulated, logbook: Logbook, run_uid: str) -> list[str]:
     """What is not as it should be after a plan was played; empty if all is."""
     found = [f"{before} became {after}" for before, after in juggler.moves if (before, after) not in STEPS]
-    written, run = logbook.attempts(), logbook.plan_run(run_id)
+    written, run = logbook.attempts(), logbook.plan_run(run_uid)
     begun = juggler.moves.count((RunState.COUNT_IN, RunState.RUNNING))
     ended = juggler.moves.count((RunState.ENDED, RunState.REST))
     if not begun == ended == len(written):
         found.append(f"{begun} tries were begun, {ended} ended, and {len(written)} are in the logbook")
     if min(len({each.uid for each in written}), len({each.started_at for each in written})) != len(written):
         found.append("a try is in the logbook twice")
-    found += [f"try {each.id} is of run {each.plan_run_id}" for each in written if each.plan_run_id != run_id]
+    found += [f"try {each.id} is of run {each.plan_run_uid}" for each in written if each.plan_run_uid != run_uid]
     steps = juggler.guide.steps
     for each in written:
         choice = steps[each.block].block.choice if each.block is not None else None

@@ -65,7 +65,7 @@ class Book:
         self.kept: list[Guide] = []
 
     def stamp(self, guide: Guide, attempt: Attempt) -> Attempt:
-        return replace(attempt, note="", plan_run_id=None, block=getattr(guide, "place", None))
+        return replace(attempt, note="", plan_run_uid=None, block=getattr(guide, "place", None))
 
     def keep(self, guide: Guide, now_s: float) -> None:
         self.kept.append(guide)

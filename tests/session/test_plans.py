@@ -81,11 +81,11 @@ async def test_a_plan_is_played_through_with_nothing_but_the_pedal(tmp_path: Pat
             assert juggler.guide.task is None
             with Logbook.open_to_read(sitting.places.logbook) as logbook:
                 (run,) = logbook.plan_runs()
-                assert faults(juggler, logbook, run.id or 0) == []
+                assert faults(juggler, logbook, run.uid or "") == []
                 (climb,) = logbook.climbs()
                 tries = logbook.attempts()
-        assert {each.climb_id for each in tries if each.block == 2} == {climb.id}
-        assert {each.climb_id for each in tries if each.block != 2} == {None}
+        assert {each.climb_uid for each in tries if each.block == 2} == {climb.uid}
+        assert {each.climb_uid for each in tries if each.block != 2} == {None}
         assert climb.ended_at is not None
         if app.failure is not None:
             raise app.failure
@@ -112,7 +112,7 @@ def test_a_run_whose_process_was_killed_goes_on_where_it_was(tmp_path: Path) -> 
         assert 4.9 <= guide.elapsed_s <= 10.1
         none: tuple[Attempt, ...] = ()
         tries = sitting.tries.ask(lambda book: book.attempts(), none)
-        assert [(each.plan_run_id, each.block, each.ended) for each in tries] == [(run.id, 0, Ended.DROP)] * 2
+        assert [(each.plan_run_uid, each.block, each.ended) for each in tries] == [(run.uid, 0, Ended.DROP)] * 2
         session.press(1.0)
         assert session.view(1.0).guide != guide
         session.leave(2.0)

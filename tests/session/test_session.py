@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.logbook.tried import uid_of
 from tests.session.begun import BOUNCES_S, DWELL, REACTION_S, THROWN, begun, catches_due
 from tests.session.hall import MORNING, Hall
 from trainer.config import Settings
@@ -210,7 +211,11 @@ def test_the_last_count_is_corrected_up_and_down_and_never_below_nothing(hall: H
     for difference in (1, 1, -5):
         hall.session.last_try.add(difference)
     assert hall.logged[0].catches == 0
-    assert [each.before for each in hall.logbook.corrections(1)] == [before, before + 1, before + 2]
+    assert [each.before for each in hall.logbook.corrections(uid_of(hall.logbook, 1))] == [
+        before,
+        before + 1,
+        before + 2,
+    ]
 
 
 def test_while_a_second_run_ends_the_first_is_not_corrected(hall: Hall) -> None:
@@ -237,7 +242,11 @@ def test_a_count_typed_wrongly_is_undone_and_asked_for_again(tmp_path: Path) -> 
     last.type_digit("8")
     last.confirm()
     assert hall.logged[0].catches == 8
-    assert [(each.before, each.after) for each in hall.logbook.corrections(1)] == [(None, 9), (9, None), (None, 8)]
+    assert [(each.before, each.after) for each in hall.logbook.corrections(uid_of(hall.logbook, 1))] == [
+        (None, 9),
+        (9, None),
+        (None, 8),
+    ]
 
 
 def test_a_try_marked_as_not_fair_is_no_best_until_it_is_a_fair_one_again(hall: Hall) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from tests.logbook.tried import uid_of
 from tests.session.begun import REACTION_S, begun, catches_due
 from tests.session.hall import BANK, LATENCY_S, Hall
 from trainer.audio.outputs.frameclock import RATE_HZ
@@ -261,7 +262,7 @@ def test_passing_both_jugglers_are_heard_one_pedal_counts_and_who_dropped_can_be
         assert hall.logged[0].note == note
     hall.session.last_try.undo()
     assert hall.logged[0].note == "juggler 2 dropped"
-    assert [each.field for each in hall.logbook.corrections(1)] == ["note"] * 4
+    assert [each.field for each in hall.logbook.corrections(uid_of(hall.logbook, 1))] == ["note"] * 4
 
 
 def test_who_dropped_stands_beside_what_else_is_noted_and_alone_there_is_nobody_to_note(tmp_path: Path) -> None:

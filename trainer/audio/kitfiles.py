@@ -26,11 +26,18 @@ from trainer.audio.kit import (
     shifted_hz,
     value_to_semitones,
 )
-from trainer.audio.wav import read_wav
+from trainer.audio.wav import Recording, read_wav
 from trainer.errors import TrainerError
+from trainer.files import texts
 from trainer.files.toml import DataError, Table, read
 
 LONGEST_RECORDING_S: Final = 5
+MOST_BYTES: Final = 200_000_000
+"""Of the samples of all recordings of a kit together, as they are held."""
+
+MOST_NUMBERS: Final = 200
+"""As many as a plan may have blocks, whose numbers are spoken."""
+
 HIGHEST_NOISE_HZ: Final = 8000.0  # at full level, brighter noise swings beyond the ceiling between the samples
 QUIETEST_DB: Final = -60.0
 
@@ -70,10 +77,10 @@ So a kit that does not know a role is still complete, and the role can be told f
 def load_kit(path: Path) -> Kit:
     """The kit in a TOML file; raises DataError (file, line, field) for the first thing wrong with it."""
     table = read(path)
-    name = table.text("name", longest=40)
+    name = table.text("name", texts.KIT)
     if not all(letter.islower() or letter.isdigit() or letter == "-" for letter in name):
         raise table.error("name", "A kit's name was not in small letters, digits and hyphens. Rename it.")
-    audience = table.text("for", longest=200)
+    audience = table.text("for", texts.AUDIENCE)
     level_db = table.number("level_db", low=QUIETEST_DB, high=0.0)
     spread = table.number("spread", low=0.0, high=1.0)
     seats = _read_seats(table)
@@ -81,15 +88,19 @@ def load_kit(path: Path) -> Kit:
     timbres = {name: _read_timbre(struck.table(name)) for name in struck.names()} if struck is not None else {}
     roles = table.table("roles")
     sounds: dict[str, Sound] = {}
+    recordings: dict[Path, Recording] = {}
     for role in ROLES:
         variant = VARIANTS.get(role)
         if variant is not None and not roles.has(role):
             sound = _varied(sounds.get(variant.of), variant)
         else:
-            sound = _read_role(roles.table(role), timbres, seats)
+            sound = _read_role(roles.table(role), timbres, seats, recordings)
         if sound is not None:
             sounds[role] = sound
-    numbers = tuple(_read_playback(row) for row in table.tables("numbers", default=()))
+    rows = table.tables("numbers", default=())
+    if len(rows) > MOST_NUMBERS:
+        raise table.error("numbers", f"There were {len(rows)} numbers. Give at most {MOST_NUMBERS}.")
+    numbers = tuple(_read_playback(row, recordings) for row in rows)
     table.refuse_unknown()
     return Kit(name, audience, level_db, spread, seats, MappingProxyType(sounds), path, numbers)
 
@@ -165,12 +176,14 @@ def _read_timbre(table: Table) -> Timbre:
     )
 
 
-def _read_role(table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat, ...]) -> Sound | None:
+def _read_role(
+    table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat, ...], recordings: dict[Path, Recording]
+) -> Sound | None:
     if table.truth("silent", default=False):
         for key in table.names():
             table.has(key)  # a silenced role may keep its other fields, so that it can sound again
         return None
-    return _read_playback(table) if table.has("file") else _read_strike(table, timbres, seats)
+    return _read_playback(table, recordings) if table.has("file") else _read_strike(table, timbres, seats)
 
 
 def _read_strike(table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat, ...]) -> Strike:
@@ -206,14 +219,18 @@ def _read_strike(table: Table, timbres: Mapping[str, Timbre], seats: tuple[Seat,
     return strike
 
 
-def _read_playback(table: Table) -> Playback:
-    path = table.path.parent / table.text("file", longest=1000)
+def _read_playback(table: Table, recordings: dict[Path, Recording]) -> Playback:
+    """recordings: those read so far, each once."""
+    path = table.path.parent / table.text("file", texts.FILE_NAME)
     try:
-        recording = read_wav(path, longest_s=LONGEST_RECORDING_S)
+        if path not in recordings:
+            recordings[path] = read_wav(path, longest_s=LONGEST_RECORDING_S)
     except TrainerError as error:
         raise table.error("file", str(error)) from None
+    if sum(each.samples.nbytes for each in recordings.values()) > MOST_BYTES:
+        raise table.error("file", f"The recordings came to more than {MOST_BYTES // 1_000_000} MB. Shorten them.")
     return Playback(
-        recording,
+        recordings[path],
         rise=table.number("rise", low=0.0, high=4.0, default=0.0),
         level_db=table.number("level_db", low=QUIETEST_DB, high=0.0),
         pan=table.number("pan", low=-1.0, high=1.0, default=None),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 import sys
 import wave
 from collections.abc import Iterator
@@ -13,6 +14,8 @@ from typing import TYPE_CHECKING, BinaryIO, Final, cast
 
 from trainer.audio.arrays import np
 from trainer.errors import TrainerError
+from trainer.files.checks import Wrong
+from trainer.files.ordinary import RECORDING_BYTES, Missing, read_ordinary
 from trainer.files.whole import Existing, open_whole
 
 if TYPE_CHECKING:
@@ -21,6 +24,19 @@ if TYPE_CHECKING:
 CHANNELS: Final = 2
 MOST_DATA_BYTES: Final = 2**32 - 44  # the sizes in a WAV file are 32-bit numbers, one of them of all but 8 bytes
 RATES_HZ: Final = (8_000, 192_000)  # of recordings
+WIDTHS: Final = range(1, 5)  # bytes of a sample
+
+KIND: Final = struct.Struct("<HHIIHH")
+"""The piece “fmt ”: what the samples are, channels, frames a second, two more, bits of a sample.
+
+Source: IBM and Microsoft, Multimedia Programming Interface and Data Specifications 1.0, 1991, "WAVE"."""
+
+PCM: Final = 1
+PCM_BY_NAME: Final = bytes.fromhex("0100000000001000800000aa00389b71")
+"""How a file of the newer kind says PCM, in a longer “fmt ”. Source: Microsoft, Multiple Channel Audio Data, 2001."""
+
+MOST_PIECES: Final = 1000
+"""A file of many more, each of no length, would take long to walk through."""
 
 
 class Depth(IntEnum):
@@ -88,27 +104,46 @@ def open_wav(
 
 def read_wav(path: Path, longest_s: float) -> Recording:
     """A WAV file of 8, 16, 24 or 32-bit PCM, one or two channels; TrainerError if it is anything else."""
-    if not path.is_file():
-        raise TrainerError(f"{path} was not a file.")
     try:
-        with wave.open(str(path), "rb") as file:
-            channels, width, rate_hz, frames = file.getparams()[:4]
-            if channels not in (1, 2):
-                raise TrainerError(f"{path} had {channels} channels. Save it with one or two.")
-            if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1]:
-                raise TrainerError(f"{path} had {rate_hz} frames a second. Save it with 44100 or 48000.")
-            if frames > longest_s * rate_hz:
-                raise TrainerError(f"{path} was {frames / rate_hz:.1f} s long. Cut it to {longest_s:g} s.")
-            content = file.readframes(frames)
-    except (wave.Error, EOFError) as error:
-        raise TrainerError(f"{path} was no plain PCM WAV file: {error or 'it ended too soon'}.") from None
-    except OSError as error:
-        raise TrainerError(f"{path} could not be read: {error.strerror}.") from None
-    whole = len(content) // (channels * width) * channels * width  # a cut-off file may end within a frame
-    samples = _from_pcm(content[:whole], width).reshape(-1, channels)
+        content = read_ordinary(path, RECORDING_BYTES)
+    except Missing:
+        raise TrainerError(f"{path} was not a file.") from None
+    except Wrong as wrong:
+        raise TrainerError(f"{path}: {wrong}") from None
+    pieces = _pieces(content)
+    kind, pcm = pieces.get(b"fmt ", b""), pieces.get(b"data")
+    if len(kind) < KIND.size or pcm is None:
+        raise TrainerError(f"{path} was no plain PCM WAV file.")
+    tag, channels, rate_hz, _, _, bits = KIND.unpack_from(kind)
+    width = (bits + 7) // 8
+    if tag != PCM and kind[24:40] != PCM_BY_NAME:
+        raise TrainerError(f"{path} was no plain PCM WAV file.")
+    if channels not in (1, CHANNELS):
+        raise TrainerError(f"{path} had {channels} channels. Save it with one or two.")
+    if not RATES_HZ[0] <= rate_hz <= RATES_HZ[1]:
+        raise TrainerError(f"{path} had {rate_hz} frames a second. Save it with 44100 or 48000.")
+    if width not in WIDTHS:
+        raise TrainerError(f"{path} had samples of {bits} bits. Save it with 16 or 24.")
+    frames = len(pcm) // (channels * width)  # a cut-off file may end within a frame
+    if frames > longest_s * rate_hz:
+        raise TrainerError(f"{path} was {frames / rate_hz:.1f} s long. Cut it to {longest_s:g} s.")
+    samples = _from_pcm(pcm[: frames * channels * width], width).reshape(-1, channels)
     if not samples.any():
         raise TrainerError(f"{path} had no sound in it.")
     return Recording(rate_hz, np.ascontiguousarray(np.broadcast_to(samples, (len(samples), CHANNELS))))
+
+
+def _pieces(content: bytes) -> dict[bytes, bytes]:
+    """The pieces of a WAV file by their names, of one name the first; none for another file."""
+    found: dict[bytes, bytes] = {}
+    at = 12 if content[:4] == b"RIFF" and content[8:12] == b"WAVE" else len(content)
+    for _ in range(MOST_PIECES):
+        if at >= len(content):
+            break
+        name, size = content[at : at + 4], int.from_bytes(content[at + 4 : at + 8], "little")
+        found.setdefault(name, content[at + 8 : at + 8 + size])
+        at += 8 + size + size % 2
+    return found
 
 
 def _from_pcm(content: bytes, width: int) -> NDArray[np.float32]:

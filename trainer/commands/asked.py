@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from trainer.commands.words import complain
+from trainer.commands.terminal import complain
 from trainer.config import Settings, from_table
 from trainer.errors import TrainerError
 from trainer.files.places import places

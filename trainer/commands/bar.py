@@ -10,6 +10,8 @@ from contextlib import closing, contextmanager
 from types import FrameType
 from typing import TYPE_CHECKING, TextIO
 
+from trainer.files.texts import one_line
+
 if TYPE_CHECKING:
     from rich.progress import Progress
 
@@ -27,7 +29,7 @@ class Bar:
     """A bar that is told the share done, from 0 to 1, and drawn once the job has taken longer than PATIENCE_S."""
 
     def __init__(self, what: str, stream: TextIO, now: Callable[[], float] = time.monotonic) -> None:
-        self._what, self._stream, self._now = what, stream, now
+        self._what, self._stream, self._now = one_line(what), stream, now
         self._next_s = now() + PATIENCE_S
         self._progress: Progress | None = None
 

@@ -18,6 +18,7 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trainer.commands.terminal import tell
 from trainer.commands.words import parser_of
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
@@ -80,11 +81,10 @@ def run(asked: argparse.Namespace) -> int:
     """Print every finding as it is made; 0 if nothing needs doing, else 1."""
     to_do = []
     for finding in beat_findings() if asked.sound else findings():
-        print("\n".join(to_lines(finding)), flush=True)
+        tell(*to_lines(finding))
         if finding.verdict is Verdict.FIX and finding.thing not in to_do:
             to_do.append(finding.thing)
-    print()
-    print(f"To be set right: {', '.join(to_do)}." if to_do else "All is well.")
+    tell("", f"To be set right: {', '.join(to_do)}." if to_do else "All is well.")
     return 1 if to_do else 0
 
 
@@ -122,7 +122,7 @@ def beat_findings() -> Iterator[Finding]:
     if kit is None:
         yield Finding("kits", Verdict.FIX, "No kit of sounds could be read. Install throwbeat again.")
         return
-    print(f"A beat plays for {HOLD_S} seconds. Do meanwhile what is done here while you practise.", flush=True)
+    tell(f"A beat plays for {HOLD_S} seconds. Do meanwhile what is done here while you practise.")
     yield beat_finding(hold(settings, Bank(kit, RATE_HZ), HOLD_S), settings.buffer_ms)
 
 

@@ -52,11 +52,6 @@ def fill(path: Path, now: datetime) -> int:
             session_id = book.begin_session(evening.began)
             attempts += [replace(attempt, session_id=session_id) for attempt in evening.attempts]
             for climbed in evening.climbs:
-                number = book.begin_climb(replace(climbed.climb, session_id=session_id))
-                assert climbed.climb.ended_at is not None
-                book.finish_climb(
-                    number, ended_at=climbed.climb.ended_at, threshold=climbed.climb.threshold,
-                    spread=climbed.climb.spread,
-                )  # fmt: skip
-                attempts += [replace(each, session_id=session_id, climb_id=number) for each in climbed.attempts]
+                uid = book.keep(replace(climbed.climb, session_id=session_id)).uid
+                attempts += [replace(each, session_id=session_id, climb_uid=uid) for each in climbed.attempts]
         return book.add_all(attempts)

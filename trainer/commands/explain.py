@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.asked import settings_of_command, to_chosen
-from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, add_pattern, add_tempo, parser_of
 from trainer.library.explanation import Explanation, to_json
 from trainer.library.page import to_lines
 
@@ -22,7 +23,7 @@ def run(asked: argparse.Namespace) -> int:
     settings = settings_of_command()
     explained = Explanation(to_chosen(asked, settings), settings.stride_m)
     if asked.json:
-        print_json(to_json(explained))
+        tell_json(to_json(explained))
     else:
-        print("\n".join(to_lines(explained)))
+        tell(*to_lines(explained))
     return 0

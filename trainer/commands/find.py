@@ -13,7 +13,8 @@ from threading import Event
 from types import FrameType
 
 from trainer.commands.bar import handling
-from trainer.commands.words import add_json, complain, parser_of
+from trainer.commands.terminal import complain, tell, warn
+from trainer.commands.words import add_json, parser_of
 from trainer.siteswap.query import Only, SearchQuery, text_to_bounded, texts_to_query
 from trainer.siteswap.search import survey
 from trainer.siteswap.throws import Rhythm
@@ -80,7 +81,7 @@ def _print_count(query: SearchQuery, limit: int | None, asked: argparse.Namespac
 
     count = count_patterns(query)
     count = count if limit is None else min(count, limit)
-    print(f'{{"count": {count}}}' if asked.json else count)
+    tell(f'{{"count": {count}}}' if asked.json else count)
     return 0
 
 
@@ -103,26 +104,27 @@ def _print_lines(query: SearchQuery, limit: int | None, stop: Event) -> int:
     count = 0
     for text in islice(_found(query, stop, _say_to_wait), limit):
         count += 1
-        print(text, flush=True)
+        tell(text)
     if not count and not stop.is_set():
-        print("There is no such pattern.", file=sys.stderr)
+        warn("There is no such pattern.")
     elif sys.stdout.isatty() and not stop.is_set():
-        print(f"{count:,} pattern{'s' if count != 1 else ''}", file=sys.stderr)
+        warn(f"{count:,} pattern{'s' if count != 1 else ''}")
     return count
 
 
 def _say_to_wait() -> None:
     if sys.stderr.isatty():
-        print("Nothing found yet; still searching. Ctrl-C stops.", file=sys.stderr)
+        warn("Nothing found yet; still searching. Ctrl-C stops.")
 
 
 def _print_json(query: SearchQuery, limit: int | None, stop: Event) -> int:
     """Print one JSON object, pattern by pattern, which is whole and says so if the search is stopped; how many."""
     count = 0
-    print('{"patterns": [', end="", flush=True)
+    tell('{"patterns": [', end="")
     for text in islice(_found(query, stop, lambda: None), limit):
         count += 1
-        print(f'{"," if count > 1 else ""}\n  "{text}"', end="", flush=True)
+        tell("," if count > 1 else "")
+        tell(f'  "{text}"', end="")
     stopped = ', "stopped": true' if stop.is_set() else ""
-    print(f'\n], "count": {count}{stopped}}}', flush=True)
+    tell("", f'], "count": {count}{stopped}}}')
     return count

@@ -6,12 +6,12 @@ status: 0 done, 1 done with something found wanting, 2 refused with one clear me
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from trainer.commands.words import COMMANDS, LOG_COMMANDS, complain
+from trainer.commands.terminal import complain, let_go, open_streams, warn
+from trainer.commands.words import COMMANDS, LOG_COMMANDS
 from trainer.errors import AlreadyThere, TrainerError
 
 REFUSED = 2
@@ -19,9 +19,7 @@ REFUSED = 2
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command line; returns the exit status. Errors meant for the user end in one message, never a traceback."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="backslashreplace")
+    open_streams()
     try:
         name, words = _split(list(sys.argv[1:] if argv is None else argv))
         command = import_module(f"trainer.commands.{name}")
@@ -30,9 +28,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except TrainerError as error:
         _print_error(error)
     except BrokenPipeError:
-        # Whoever read along has enough. What is still buffered must not be written when Python ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        return 0  # whoever read along has enough
     except KeyboardInterrupt:
         complain("Stopped.")
     except OSError as error:
@@ -40,6 +36,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         complain(f"{where}{error.strerror or error}.")
     except Exception as error:  # noqa: BLE001 - a fault of ours: told in a line, kept in full for its mending
         _keep_fault(error)
+    finally:
+        let_go()
     return REFUSED
 
 
@@ -74,8 +72,7 @@ def _print_error(error: TrainerError) -> None:
     if isinstance(error, NotationError):
         from trainer.siteswap.refusal import point_out
 
-        for line in point_out(error):
-            print(line, file=sys.stderr)
+        warn(*point_out(error))
 
 
 if __name__ == "__main__":

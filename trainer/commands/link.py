@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from trainer.commands.asked import words_to_choice
-from trainer.commands.words import add_json, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, parser_of
 from trainer.siteswap.links import (
     LinkError,
     Point,
@@ -83,9 +84,9 @@ def run(asked: argparse.Namespace) -> int:
         raise LinkError(f"{said}; choose --highest {enough}." if enough else f"{said}.")
     bridge = Bridge(one, other, into, back)
     if asked.json:
-        print_json(to_json(bridge, asked), ensure_ascii=False)
+        tell_json(to_json(bridge, asked), ensure_ascii=False)
     else:
-        print("\n".join(to_lines(bridge)))
+        tell(*to_lines(bridge))
     return 0
 
 

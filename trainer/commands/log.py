@@ -8,8 +8,10 @@ from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from trainer.commands.asked import text_to_whole, words_to_choice
-from trainer.commands.words import add_json, add_pattern, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, add_pattern, parser_of
 from trainer.files.places import places
+from trainer.files.texts import one_line
 from trainer.logbook.store import Logbook
 from trainer.progress.wording import number
 from trainer.records.attempt import Attempt
@@ -40,11 +42,11 @@ def run(asked: argparse.Namespace) -> int:
     with Logbook.open_to_read(places().logbook) as logbook:
         attempts = logbook.attempts(pattern, limit)
     if asked.json:
-        print_json(log_json(attempts))
+        tell_json(log_json(attempts))
     elif attempts:
-        print("\n".join([*to_columns(COLUMNS, attempts), "", to_summary(attempts)]))
+        tell(*to_columns(COLUMNS, attempts), "", to_summary(attempts))
     else:
-        print(f"No attempts{f' at {pattern}' if pattern else ''} yet. Open “throwbeat” and make the first.")
+        tell(f"No attempts{f' at {pattern}' if pattern else ''} yet. Open “throwbeat” and make the first.")
     return 0
 
 
@@ -53,7 +55,7 @@ def to_columns(columns: Columns[Shown], rows: Iterable[Shown]) -> list[str]:
     rows = tuple(rows)
     shown: list[list[str]] = []
     for heading, align, cell in columns:
-        cells = [_cut(cell(row)) for row in rows]
+        cells = [_cut(one_line(cell(row))) for row in rows]
         if any(cells):
             width = max(cell_width(text) for text in (heading, *cells))
             shown.append([align(text, width) for text in (heading, *cells)])
@@ -77,11 +79,15 @@ def cell_width(text: str) -> int:
 
 
 def _cut(text: str) -> str:
-    if cell_width(text) <= LONGEST_CELL:
-        return text
-    while cell_width(text) >= LONGEST_CELL:
-        text = text[:-1]
-    return f"{text}…"
+    """The text, cut if it is too wide; no more of it is looked at than fits."""
+    width = fits = 0
+    for place, sign in enumerate(text, start=1):
+        width += cell_width(sign)
+        if width < LONGEST_CELL:
+            fits = place
+        elif width > LONGEST_CELL:
+            return f"{text[:fits]}…"
+    return text
 
 
 def left(text: str, width: int) -> str:

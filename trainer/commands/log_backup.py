@@ -6,6 +6,8 @@ import argparse
 from datetime import datetime
 from pathlib import Path
 
+from trainer.commands.bar import stoppable
+from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
@@ -25,14 +27,16 @@ def run(asked: argparse.Namespace) -> int:
     if not path.exists():
         raise TrainerError(f"There was no logbook to back up yet ({path}).")
     if asked.file is None:
-        made = backups.back_up_today(path, datetime.now().astimezone().date())
+        with stoppable():
+            made = backups.back_up_today(path, datetime.now().astimezone().date())
         for backup in opening.backups(path):
-            print(f"{backup}{'  (made now)' if backup == made else ''}")
+            tell(f"{backup}{'  (made now)' if backup == made else ''}")
         return 0
     target = Path(asked.file)
     refuse_target(target, target.absolute(), asked.existing)
     if target.exists() and target.samefile(path):
         raise TrainerError(f"{target} was the logbook itself. Name another file.")
-    backups.copy(path, target)
-    print(f"{target}: the logbook as it is now")
+    with stoppable():
+        backups.copy(path, target)
+    tell(f"{target}: the logbook as it is now")
     return 0

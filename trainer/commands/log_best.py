@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 
 from trainer.commands.log import Columns, left, right, to_columns
-from trainer.commands.words import add_json, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, parser_of
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.totals import FigureTotal
@@ -21,11 +22,11 @@ def run(asked: argparse.Namespace) -> int:
     with Logbook.open_to_read(places().logbook) as book:
         standings = tuple(standing for standing in book.standings() if standing.total.tries)
     if asked.json:
-        print_json([to_json(standing) for standing in standings])
+        tell_json([to_json(standing) for standing in standings])
     elif standings:
-        print("\n".join(to_columns(COLUMNS, standings)))
+        tell(*to_columns(COLUMNS, standings))
     else:
-        print("No tries yet. Open “throwbeat” and make the first.")
+        tell("No tries yet. Open “throwbeat” and make the first.")
     return 0
 
 

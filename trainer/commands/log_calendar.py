@@ -6,7 +6,8 @@ import argparse
 
 from trainer.commands.asked import text_to_whole
 from trainer.commands.log import Columns, left, right, to_columns
-from trainer.commands.words import add_json, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, parser_of
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
 from trainer.records.totals import DayTotal
@@ -28,11 +29,11 @@ def run(asked: argparse.Namespace) -> int:
         days = book.practised(asked.juggler)
     days = days if limit is None else days[-limit:]
     if asked.json:
-        print_json([to_json(day) for day in days])
+        tell_json([to_json(day) for day in days])
     elif days:
-        print("\n".join(to_columns(COLUMNS, days)))
+        tell(*to_columns(COLUMNS, days))
     else:
-        print("No practice yet. Open “throwbeat” and begin.")
+        tell("No practice yet. Open “throwbeat” and begin.")
     return 0
 
 

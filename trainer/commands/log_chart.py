@@ -6,7 +6,9 @@ import argparse
 from datetime import date
 from pathlib import Path
 
+from trainer.commands.bar import stoppable
 from trainer.commands.log_progress import add_figure, now, read_progress, refuse_none
+from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.whole import open_whole
@@ -35,12 +37,12 @@ def run(asked: argparse.Namespace) -> int:
         raise TrainerError(f"“{asked.out}” had no ending known here. Name a file that ends in .svg or .png.")
     found, count = read_progress(asked, limit=1)
     refuse_none(count, asked)
-    with open_whole(path, asked.existing) as file:
+    with stoppable(), open_whole(path, asked.existing) as file:
         file.write(to_bytes(found[0], now().date(), path.suffix.lower()))
-    print(f"{path}: {wording.heading(found[0].figure)}")
+    tell(f"{path}: {wording.heading(found[0].figure)}")
     if count > 1:
         others = wording.number(count - 1, "other figure")
-        print(f"There were {others}; --pattern, --prop, --count and --juggler choose.")
+        tell(f"There were {others}; --pattern, --prop, --count and --juggler choose.")
     return 0
 
 

@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from trainer.commands.bar import shown, stoppable
+from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
@@ -36,11 +37,11 @@ def run(asked: argparse.Namespace) -> int:
     path = Path(asked.file)
     ending = path_to_ending(path)
     with stoppable(), Logbook.open_to_read(places().logbook) as book, open_whole(path, asked.existing) as file:
-        with shown("Writing") as tell:
-            for piece in exported(book, ending, tell):
+        with shown("Writing") as bar:
+            for piece in exported(book, ending, bar):
                 file.write_text(piece)
         count = book.count() + len(book.removed(limit=-1))
-    print(f"{path}: {number(count, 'attempt')}")
+    tell(f"{path}: {number(count, 'attempt')}")
     return 0
 
 

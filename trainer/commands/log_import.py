@@ -7,6 +7,7 @@ from pathlib import Path
 
 from trainer.commands.bar import shown, stoppable
 from trainer.commands.log_export import path_to_ending
+from trainer.commands.terminal import tell
 from trainer.commands.words import parser_of
 from trainer.files.places import places
 from trainer.logbook.exchange import Imported, import_file, try_import
@@ -24,9 +25,9 @@ def words() -> argparse.ArgumentParser:
 def run(asked: argparse.Namespace) -> int:
     path = Path(asked.file)
     ending = path_to_ending(path)
-    with stoppable(), Logbook.open(places().logbook) as book, shown("Reading") as tell:
-        done = (try_import if asked.dry_run else import_file)(book, path, ending, tell)
-    print("\n".join(to_lines(path, done, "would be" if asked.dry_run else "were")))
+    with stoppable(), Logbook.open(places().logbook) as book, shown("Reading") as bar:
+        done = (try_import if asked.dry_run else import_file)(book, path, ending, bar)
+    tell(*to_lines(path, done, "would be" if asked.dry_run else "were"))
     return 0
 
 

@@ -7,7 +7,8 @@ from datetime import datetime
 from typing import Any
 
 from trainer.commands.asked import require_one_of, words_to_choice
-from trainer.commands.words import add_json, add_pattern, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, add_pattern, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
 from trainer.logbook.store import Logbook
@@ -34,13 +35,13 @@ def words() -> argparse.ArgumentParser:
 def run(asked: argparse.Namespace) -> int:
     found, count = read_progress(asked)
     if asked.json:
-        print_json([to_json(each) for each in found], ensure_ascii=False)
+        tell_json([to_json(each) for each in found], ensure_ascii=False)
         return 0
     refuse_none(count, asked)
-    pages = [page(each) if count <= IN_FULL else numbers(each) for each in found]
-    print("\n\n".join("\n".join(lines) for lines in pages))
+    for place, each in enumerate(found):
+        tell(*([""] if place else []), *(page(each) if count <= IN_FULL else numbers(each)))
     if count > IN_FULL:
-        print("\nName a pattern, or give --prop, --count or --juggler, to see curves, tempos and days.")
+        tell("", "Name a pattern, or give --prop, --count or --juggler, to see curves, tempos and days.")
     return 0
 
 

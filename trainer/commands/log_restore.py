@@ -6,6 +6,8 @@ import argparse
 from datetime import datetime
 from pathlib import Path
 
+from trainer.commands.bar import stoppable
+from trainer.commands.terminal import tell
 from trainer.commands.words import parser_of
 from trainer.files.places import places
 from trainer.logbook import backups
@@ -21,9 +23,10 @@ def words() -> argparse.ArgumentParser:
 
 def run(asked: argparse.Namespace) -> int:
     path = places().logbook
-    kept = backups.restore(path, Path(asked.file), datetime.now().astimezone())
+    with stoppable():
+        kept = backups.restore(path, Path(asked.file), datetime.now().astimezone())
     with Logbook.open_to_read(path) as book:
-        print(f"{path}: {number(book.count(), 'attempt')}, as in {asked.file}")
+        tell(f"{path}: {number(book.count(), 'attempt')}, as in {asked.file}")
     if kept is not None:
-        print(f"What was there before is kept in {kept}")
+        tell(f"What was there before is kept in {kept}")
     return 0

@@ -144,7 +144,6 @@ def _attempt(
     given_up = chance.random() < 0.02
     clean = catches >= chosen.goals.qualify and chance.random() < 0.25
     return Attempt(
-        session_id=0,
         started_at=at,
         pattern=chosen.choice.pattern.text,
         name=chosen.choice.name,
@@ -198,7 +197,7 @@ def _climb(chance: Random, juggler: Juggler, drill: Drill, began: datetime, held
     found = climb.threshold
     return Climbed(
         LoggedClimb(
-            session_id=0, started_at=began, kind=ClimbKind.TEMPO, rule=STAIRCASE.kind,
+            started_at=began, kind=ClimbKind.TEMPO, rule=STAIRCASE.kind,
             pattern=chosen.choice.pattern.text, name=chosen.choice.name, prop=drill.prop, counted_by=drill.counted_by,
             start=start_bpm, step="5", goal="qualify", up_after=STAIRCASE.up_after, down_after=STAIRCASE.down_after,
             threshold=found.tempo_bpm if found else None, spread=found.spread if found else None, ended_at=at,

@@ -11,6 +11,7 @@ from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
 from trainer.commands.asked import settings_of_command
 from trainer.commands.bar import shown, stoppable
+from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, parser_of
 from trainer.errors import AlreadyThere
 from trainer.export.files import write_handout
@@ -46,11 +47,11 @@ def run(asked: argparse.Namespace) -> int:
     with stoppable():
         for sheet in sheets:
             if sheet.passage is not None:
-                with shown(sheet.name) as tell:
-                    write_handout(folder / sheet.name, sheet.passage, Depth.BITS_16, asked.existing, tell)
+                with shown(sheet.name) as bar:
+                    write_handout(folder / sheet.name, sheet.passage, Depth.BITS_16, asked.existing, bar)
         with open_whole(page, asked.existing) as file:  # last, so that a page never names a sound that is not there
             file.write(sheets_to_page(plan, sheets).encode("utf-8"))
-    print(f"{page}: {plan.name}, {sum(bool(sheet.name) for sheet in sheets)} sounds.")
+    tell(f"{page}: {plan.name}, {sum(bool(sheet.name) for sheet in sheets)} sounds.")
     return 0
 
 

@@ -9,11 +9,11 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
 from queue import Empty, SimpleQueue
 from threading import Thread
 
 from trainer.commands.bar import handling, stoppable
+from trainer.commands.terminal import tell
 from trainer.keys.footswitch import Footswitch, FootswitchError, is_midi
 from trainer.keys.names import key_to_text
 from trainer.library.catalogue import Choice
@@ -34,7 +34,7 @@ def practise(sitting: Sitting, choice: Choice, tempo_bpm: Fraction | None) -> No
     keys: SimpleQueue[Stamped] = SimpleQueue()
     footswitch = Footswitch(lambda name, edge, at_s: keys.put((name, at_s, edge)), sitting.clock)
     use_a_pedal_that_is_heard(sitting, footswitch)
-    practice = PlainPractice(sitting, sitting.begin(choice, tempo_bpm), partial(print, flush=True))
+    practice = PlainPractice(sitting, sitting.begin(choice, tempo_bpm), tell)
     with stoppable(), keys_at_once(), closing(footswitch):
         try:
             practice.begin()

@@ -6,7 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 from trainer.commands.start import open_trainer, settings_and_notices
-from trainer.commands.words import add_counting, complain, parser_of
+from trainer.commands.terminal import complain, tell
+from trainer.commands.words import add_counting, parser_of
 from trainer.files.places import places
 from trainer.library.reading import library_folders, read_library
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
@@ -49,7 +50,7 @@ def run(asked: argparse.Namespace) -> int:
 
 def print_plan(plan: Plan) -> int:
     """One plan, block by block."""
-    print("\n".join(plan_to_lines(plan, WIDTH)))
+    tell(*plan_to_lines(plan, WIDTH))
     return 0
 
 
@@ -58,6 +59,6 @@ def print_plans(plan_folder: PlanFolder) -> int:
     plans, errors = plan_folder.plans()
     width = max((len(plan.path.stem) for plan in plans), default=0)
     for plan in plans:
-        print(f"{plan.path.stem:<{width}}  {plan.name}. {plan.audience}")
+        tell(f"{plan.path.stem:<{width}}  {plan.name}. {plan.audience}")
     complain(*errors)
     return 1 if errors else 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from trainer import __version__
+from trainer.commands.terminal import tell
 from trainer.commands.words import COMMANDS, Parser, add_counting, add_pattern, add_tempo
 from trainer.errors import TrainerError
 
@@ -46,7 +47,7 @@ def words() -> argparse.ArgumentParser:
         formatter_class=argparse.RawDescriptionHelpFormatter,
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=f"throwbeat {__version__}")
+    parser.add_argument("--version", action="store_true", help="print the version and leave")
     add_pattern(parser, "*")
     add_tempo(parser)
     add_counting(parser)
@@ -55,6 +56,9 @@ def words() -> argparse.ArgumentParser:
 
 
 def run(asked: argparse.Namespace) -> int:
+    if asked.version:
+        tell(f"throwbeat {__version__}")
+        return 0
     from trainer.commands.asked import words_to_choice  # not at the top: the help needs none of this
     from trainer.commands.start import open_plain, open_trainer, settings_and_notices
     from trainer.files.places import places

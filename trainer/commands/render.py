@@ -14,6 +14,7 @@ from trainer.audio.synth import Bank
 from trainer.audio.wav import Depth
 from trainer.commands.asked import require_one_of, settings_of_command, text_to_whole, to_chosen
 from trainer.commands.bar import shown, stoppable
+from trainer.commands.terminal import tell
 from trainer.commands.words import add_force, add_json, add_pattern, add_tempo, parser_of
 from trainer.config import Settings
 from trainer.errors import TrainerError
@@ -68,14 +69,14 @@ def run(asked: argparse.Namespace) -> int:
     performance, beats = to_performance(chosen, asked, settings)
     title = f"{chosen.score.pattern.text}, {format_number(chosen.tempo_bpm)} beats/min"
     passage = Passage(performance, beats, title)
-    with stoppable(), shown(path.name) as tell:
-        write_handout(path, _to_written(passage, ending, asked), depth, asked.existing, tell)
+    with stoppable(), shown(path.name) as bar:
+        write_handout(path, _to_written(passage, ending, asked), depth, asked.existing, bar)
     if asked.json:
         print_events(passage)
     else:
         seconds = float(beats * 60 / chosen.tempo_bpm)
         counted_in = f"after {performance.count_in_beats} beats of count-in"
-        print(f"{asked.out}: {chosen.score.pattern.text}, {seconds:.1f} s {counted_in}.")
+        tell(f"{asked.out}: {chosen.score.pattern.text}, {seconds:.1f} s {counted_in}.")
     return 0
 
 
@@ -104,9 +105,9 @@ def print_events(passage: Passage) -> None:
 
     before = "["
     for placed in passage.placed_events():
-        print(before + json.dumps(event_to_json(placed), ensure_ascii=False), end="")
+        tell(before + json.dumps(event_to_json(placed), ensure_ascii=False), end="")
         before = ", "
-    print("[]" if before == "[" else "]")
+    tell("[]" if before == "[" else "]")
 
 
 def to_performance(chosen: Chosen, asked: argparse.Namespace, settings: Settings) -> tuple[Performance, Fraction]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from trainer.commands.words import add_force, complain, parser_of
+from trainer.commands.bar import stoppable
+from trainer.commands.terminal import complain, tell
+from trainer.commands.words import add_force, parser_of
 from trainer.errors import TrainerError
 from trainer.files.places import places
 from trainer.files.whole import open_whole
@@ -31,13 +33,13 @@ def run(asked: argparse.Namespace) -> int:
         raise TrainerError(f"{path} ended in neither of {' and '.join(ENDINGS)}. Name a file that does.")
     plan_folder = open_plan_folder(kept, read_library(library_folders(kept)).to_choice)
     with Logbook.open_to_read(kept.logbook) as logbook:
-        found = find_judged(logbook.plan_runs(), lambda number: logbook.attempts(plan_run_id=number), plan_folder)
+        found = find_judged(logbook.plan_runs(), lambda uid: logbook.attempts(plan_run_uid=uid), plan_folder)
     complain(*found.notices)
     if path is None:
-        print(sheet_to_text(found.block, found.tries), end="")
+        tell(*sheet_to_text(found.block, found.tries).splitlines())
         return 0
     to_sheet = sheet_to_page if path.suffix == ".html" else sheet_to_text
-    with open_whole(path, asked.existing) as file:
+    with stoppable(), open_whole(path, asked.existing) as file:
         file.write_text(to_sheet(found.block, found.tries))
-    print(f"{path}: {len(found.tries)} tries.")
+    tell(f"{path}: {len(found.tries)} tries.")
     return 0

@@ -14,7 +14,8 @@ from trainer.audio.sample import Sample
 from trainer.audio.synth import Bank, Voice
 from trainer.audio.transport import Scene, Transport
 from trainer.commands.asked import settings_of_command
-from trainer.commands.words import add_json, complain, parser_of, print_json
+from trainer.commands.terminal import complain, tell, tell_json
+from trainer.commands.words import add_json, parser_of
 from trainer.config import Settings
 from trainer.files.places import bundled, places
 
@@ -41,13 +42,13 @@ def run(asked: argparse.Namespace) -> int:
     kits, errors = list_kits(folders)
     complain(*errors)
     if asked.json:
-        print_json([kit_to_json(kit) for kit in kits])
+        tell_json([kit_to_json(kit) for kit in kits])
         return 0
     width = max(len(kit.name) for kit in kits)
     for kit in kits:
         mark = "*" if kit.name == settings.kit else " "
-        print(f"{mark} {kit.name:<{width}}  {kit.audience}")
-    print("\n* is in use; Setup (F2) changes it. “throwbeat sounds NAME” plays one.")
+        tell(f"{mark} {kit.name:<{width}}  {kit.audience}")
+    tell("", "* is in use; Setup (F2) changes it. “throwbeat sounds NAME” plays one.")
     return 0
 
 
@@ -84,10 +85,10 @@ def _play(kit: Kit, settings: Settings) -> int:
             )
 
         transport.post(start)
-        print(f"{kit.name}: {kit.audience}")
+        tell(f"{kit.name}: {kit.audience}")
         for voice, meaning in voices:
             time.sleep(GAP_S)
-            print(f"  {voice.role:<9} {meaning}", flush=True)
+            tell(f"  {voice.role:<9} {meaning}")
         time.sleep(GAP_S)
     finally:
         output.close()

@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.commands.asked import require_one_of, text_to_whole
-from trainer.commands.words import complain
+from trainer.commands.terminal import complain
 from trainer.config import Settings, load
 from trainer.errors import TrainerError
 from trainer.files.places import Places, make_folder

@@ -6,9 +6,11 @@ import argparse
 import textwrap
 from typing import Any, Final
 
-from trainer.commands.words import add_json, parser_of, print_json
+from trainer.commands.terminal import tell, tell_json
+from trainer.commands.words import add_json, parser_of
 from trainer.errors import TrainerError
-from trainer.files.checks import one_line, shown
+from trainer.files.checks import shown
+from trainer.files.texts import one_line
 from trainer.library.terms import Term, Terms, read_terms
 
 WIDTH: Final = 79
@@ -30,9 +32,9 @@ def run(asked: argparse.Namespace) -> int:
     term = to_term(word, terms) if asked.word else None
     if asked.json:
         found = {"terms": list(map(to_json, terms.terms))} if term is None else to_json(term)
-        print_json(found, ensure_ascii=False)
+        tell_json(found, ensure_ascii=False)
     else:
-        print("\n".join(to_page(term) if term is not None else [*to_columns(terms), "", MORE]))
+        tell(*to_page(term) if term is not None else [*to_columns(terms), "", MORE])
     return 0
 
 

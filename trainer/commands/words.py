@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
-from typing import Any, NoReturn
+from typing import NoReturn
 
+from trainer.commands.terminal import tell
 from trainer.errors import TrainerError
 
 COMMANDS = ("plan", "sheet", "explain", "find", "link", "render", "pack", "sounds", "log", "terms", "check", "demo")
@@ -20,6 +20,10 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         raise TrainerError(f"{message[:1].upper()}{message[1:]}. See “{self.prog} --help”.")
+
+    def print_help(self, file: object = None) -> None:
+        """Through the gate, so that help that can't be written is a refusal."""
+        tell(*self.format_help().splitlines())
 
 
 def parser_of(command: str, description: str, laid_out: str = "") -> argparse.ArgumentParser:
@@ -58,19 +62,6 @@ def add_force(parser: argparse.ArgumentParser, files: str = "a file that is") ->
         default=Existing.REFUSE,
         help=f"write over {files} there",
     )
-
-
-def complain(*lines: object) -> None:
-    """Print each line to standard error, with the program's name before it."""
-    for line in lines:
-        print(f"throwbeat: {line}", file=sys.stderr)
-
-
-def print_json(found: object, **how: Any) -> None:
-    """Print what was found as JSON. how: as json.dumps has it."""
-    import json  # only here: most lines ask for none
-
-    print(json.dumps(found, indent=2, **how))
 
 
 def add_json(parser: argparse.ArgumentParser, what: str = "print them as JSON") -> None:

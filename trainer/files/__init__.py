@@ -1,7 +1,22 @@
 """Users' files: where they lie, how their values are read and checked, and how they are written.
 
-A file is written whole or not at all: beside its place, forced to the disk, then moved there in one step. A file that
-can't be understood is left as it was, and its error is one line with file, line and field.
+A file is opened by `ordinary` alone: an ordinary one, of a size that its kind can have. A text in it is held against
+its kind in the table of `texts`, as is one that is typed or imported. A file is written whole or not at all: as a part
+beside its place (`parts`), forced to the disk, then moved there in one step. A file that can't be understood is left as
+it was, and its error is one line with file, line and field.
+
+Decided: A text that comes in is refused if it is too long or has a sign of harm, and is never mended; what goes out to
+  a terminal is escaped, never refused.
+Because: Who writes a file can set it right, and no name is another than was written; a logbook of before stays
+  readable, whatever it holds.
+Given up: An import of names longer than today's limits from an export of before; its message names line and field.
+
+Decided: A part is held by a lock of the system (flock) while it is written, and the next who writes into its folder
+  removes those that can be locked. On Windows a file that is open can't be removed, which serves as the lock; on a disk
+  without locks a part is removed after a day.
+Because: A lock ends with its process, also by kill -9, and never sooner: two who write at once leave each other alone.
+Given up: A file without a name (O_TMPFILE), which only Linux has and which can't take another's place in one step; the
+  number of the process in the name, which another process may have by now; what is left until the next write.
 
 Decided: TOML is read by the standard library, and walked once more for the lines of its keys after an error
   (`lines`).

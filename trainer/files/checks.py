@@ -13,15 +13,8 @@ SHOWN_CHARACTERS: Final = 40  # how much of a wrong value an error repeats
 Number = TypeVar("Number", int, float, Fraction)
 
 
-class Wrong(Exception):
+class Wrong(ValueError):
     """Why a value was refused; whoever knows the file, the line and the field adds them."""
-
-
-def one_line(text: str) -> str:
-    """`text` with every character that would disturb a line of the terminal written as its escape."""
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in text)
 
 
 def shown(value: object) -> str:
@@ -36,26 +29,6 @@ def shown(value: object) -> str:
         return "a whole number of very many digits"
     text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) <= SHOWN_CHARACTERS else text[: SHOWN_CHARACTERS - 1] + "…"
-
-
-def line_of_text(value: Any, shortest: int, longest: int) -> str:
-    text = prose(value, shortest, longest)
-    if "\n" in text:
-        raise Wrong("The text ran over more than one line. Write it on one.")
-    return text
-
-
-def prose(value: Any, shortest: int, longest: int) -> str:
-    if not isinstance(value, str):
-        raise Wrong(f"{shown(value)} was not a text. Put it in quotation marks.")
-    # A user's text ends up on the terminal, where a control character could move the cursor or worse.
-    if any((ord(c) < 32 and c not in "\t\n") or 127 <= ord(c) < 160 for c in value):
-        raise Wrong("The text had a control character in it. Take it out.")
-    if len(value.strip()) < shortest:
-        raise Wrong("The text was empty." if shortest == 1 else f"Give at least {shortest} characters.")
-    if len(value) > longest:
-        raise Wrong(f"The text had {len(value)} characters. Give at most {longest}.")
-    return value
 
 
 def truth(value: Any) -> bool:

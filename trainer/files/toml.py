@@ -7,9 +7,7 @@ line numbers, so after an error, and only then, `trainer.files.lines` walks the 
 
 from __future__ import annotations
 
-import os
 import re
-import stat
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from fractions import Fraction
@@ -19,8 +17,9 @@ from typing import Any, Final, TypeVar
 from trainer.errors import TrainerError
 from trainer.files import checks as values
 from trainer.files.checks import Wrong
+from trainer.files.ordinary import TEXT_BYTES, Missing, read_ordinary
+from trainer.files.texts import WORD, Kind, checked, one_line
 
-MAX_BYTES: Final = 1_000_000
 SHOWN_FIELD: Final = 80  # characters: a broken file can have a key of any length
 
 
@@ -30,7 +29,7 @@ class DataError(TrainerError):
     def __init__(self, path: Path | str, line: int | None, field: str, message: str) -> None:
         self.path, self.line, self.field, self.message = Path(path), line, field, message
         place = str(path) if line is None else f"{path}:{line}"
-        super().__init__(values.one_line(": ".join(part for part in (place, field, message) if part)))
+        super().__init__(one_line(": ".join(part for part in (place, field, message) if part)))
 
 
 class MissingFile(DataError):
@@ -87,17 +86,9 @@ class Table:
         trail = self._trail if key is None else (*self._trail, key)
         return self._source.error(trail, message)
 
-    def text(
-        self, key: str, *, shortest: int = 1, longest: int = 200, default: Default | _Required = REQUIRED
-    ) -> str | Default:
-        """A text of one line."""
-        return self._one(key, default, lambda it: values.line_of_text(it, shortest, longest))
-
-    def prose(
-        self, key: str, *, shortest: int = 1, longest: int = 20_000, default: Default | _Required = REQUIRED
-    ) -> str | Default:
-        """A text that may run over several lines."""
-        return self._one(key, default, lambda it: values.prose(it, shortest, longest))
+    def text(self, key: str, kind: Kind = WORD, *, default: Default | _Required = REQUIRED) -> str | Default:
+        """A text of that kind."""
+        return self._one(key, default, lambda it: checked(it, kind))
 
     def truth(self, key: str, *, default: Default | _Required = REQUIRED) -> bool | Default:
         """true or false."""
@@ -122,10 +113,10 @@ class Table:
         return self._one(key, default, lambda it: values.within(values.fraction(it), **bounds))
 
     def texts(
-        self, key: str, *, longest: int = 200, default: Default | _Required = REQUIRED
+        self, key: str, kind: Kind = WORD, *, default: Default | _Required = REQUIRED
     ) -> tuple[str, ...] | Default:
-        """A list of texts of one line each."""
-        return self._each(key, default, lambda it: values.line_of_text(it, 1, longest))
+        """A list of texts of that kind."""
+        return self._each(key, default, lambda it: checked(it, kind))
 
     def table(self, key: str, *, default: Default | _Required = REQUIRED) -> Table | Default:
         """A table within this one."""
@@ -212,20 +203,11 @@ def read(path: Path | str) -> Table:
 def read_text(path: Path | str) -> str:
     """The text of a user's file with its own line ends; DataError if unreadable, over 1 MB or no UTF-8."""
     try:
-        kind = os.stat(path).st_mode
-        if stat.S_ISDIR(kind):
-            raise DataError(path, None, "", "This was a folder, not a file.")
-        if not stat.S_ISREG(kind):  # a pipe would keep us waiting, a device never end
-            raise DataError(path, None, "", "This was not an ordinary file.")
-        with open(path, "rb") as file:
-            content = file.read(MAX_BYTES + 1)
-    except FileNotFoundError as error:
-        raise MissingFile(path, None, "", f"The file could not be read: {error.strerror}.") from None
-    except (OSError, ValueError) as error:  # ValueError: a name no file can have
-        reason = getattr(error, "strerror", None) or error
-        raise DataError(path, None, "", f"The file could not be read: {reason}.") from None
-    if len(content) > MAX_BYTES:
-        raise DataError(path, None, "", f"The file was larger than {MAX_BYTES // 1000:,} kB.")
+        content = read_ordinary(path, TEXT_BYTES)
+    except Missing as missing:
+        raise MissingFile(path, None, "", str(missing)) from None
+    except Wrong as wrong:
+        raise DataError(path, None, "", str(wrong)) from None
     try:
         return content.decode("utf-8-sig")  # some editors begin a file with a byte order mark
     except UnicodeDecodeError as error:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import os
 import stat
+import sys
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from enum import Enum
 from pathlib import Path
 from typing import BinaryIO
 
 from trainer.errors import AlreadyThere, TrainerError
-
-LONGEST_STEM = 100
-"""Characters of the target's name that the file beside it shares: names have a limit."""
+from trainer.files.parts import open_part
 
 
 class Existing(Enum):
@@ -57,7 +56,6 @@ class WholeFile:
         self.flush()
         with _told_of(self._path):
             os.fsync(self._file.fileno())
-            self._file.close()
 
 
 @contextmanager
@@ -67,28 +65,22 @@ def open_whole(path: Path, existing: Existing = Existing.REFUSE) -> Iterator[Who
     Raises TrainerError if the file is there and not to be replaced, is no ordinary file, or can't be written.
     Whatever ends the block early (an error, Ctrl-C), what was there before is left as it was.
     """
-    with _told_of(path):
+    with _told_of(path), ExitStack() as stack:
         target = Path(os.path.realpath(path))  # a link stays a link, now to the new file
         refuse_target(path, target, existing)
-        beside = target.with_name(f".{target.name[:LONGEST_STEM]}.{os.urandom(4).hex()}.part")
-    file: BinaryIO | None = None
-    try:
-        with _told_of(path):
-            file = open(beside, "xb")  # noqa: SIM115 (closed below, whatever happens)
+        part, file = stack.enter_context(open_part(target))
+        closing = stack.pop_all()
+    with closing:
         writer = WholeFile(path, file)
         yield writer
         writer.finish()
         with _told_of(path):
             refuse_target(path, target, existing)
             if target.exists():
-                os.chmod(beside, stat.S_IMODE(target.stat().st_mode))
-            os.replace(beside, target)
-    finally:
-        if file is not None:
-            with suppress(OSError):  # a full disk refuses the last of it again; the file is thrown away
-                file.close()
-        with suppress(OSError):  # no folder any more, or a name too long to look for: then there is nothing of ours
-            beside.unlink(missing_ok=True)
+                os.chmod(part, stat.S_IMODE(target.stat().st_mode))
+            if sys.platform == "win32":
+                file.close()  # else it can't be moved there
+            os.replace(part, target)
 
 
 def refuse_target(path: Path, target: Path, existing: Existing) -> None:

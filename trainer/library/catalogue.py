@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from trainer.files.checks import one_line, shown
+from trainer.files.checks import shown
+from trainer.files.texts import one_line
 from trainer.files.toml import DataError
 from trainer.library.entries import BODY_CUES, Entry
 from trainer.library.spelling import closest, name_variants, to_key

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from trainer.files import places
+from trainer.files import places, texts
 from trainer.files.toml import DataError, Table, noting, read_text
 from trainer.files.toml import parse as parse_file
 from trainer.library.catalogue import Library
 from trainer.library.entries import ARRANGEMENTS, BOUNCES, CATEGORIES, CUE_KINDS, THROW_CUES, Cue, Entry
 from trainer.library.spelling import to_key
-from trainer.siteswap.grammar import LONGEST_TEXT, NotationError, parse
+from trainer.siteswap.grammar import NotationError, parse
 from trainer.siteswap.pattern import STYLES, Pattern
 from trainer.siteswap.throws import Hand, Rhythm
 
@@ -107,7 +107,7 @@ def _read_file(path: Path, sieve: Sieve, errors: list[DataError]) -> list[Draft]
 
 
 def _read_draft(row: Table, category: str) -> Draft:
-    names = tuple(name.strip() for name in row.texts("names", longest=80))
+    names = tuple(name.strip() for name in row.texts("names", texts.PATTERN_NAME))
     keys = tuple(map(to_key, names))
     if not names:
         raise row.error("names", "There was no name. Give at least one.")
@@ -128,7 +128,7 @@ def _read_entry(row: Table, names: tuple[str, ...], category: str) -> Entry:
     entry = Entry(
         names,
         pattern,
-        how=row.text("how", longest=600),
+        how=row.text("how", texts.HOW),
         builds_on=row.texts("builds_on", default=()),
         height_m=row.number("height_m", low=0.05, high=20.0),
         category=category,
@@ -144,7 +144,7 @@ def _read_entry(row: Table, names: tuple[str, ...], category: str) -> Entry:
 
 def _read_pattern(row: Table) -> Pattern:
     style = row.choice("style", tuple(STYLES), default="")
-    text = row.text("pattern", longest=LONGEST_TEXT)
+    text = row.text("pattern", texts.PATTERN)
     try:
         pattern = parse(f"{text} {style}" if style else text)
     except NotationError as error:
@@ -179,7 +179,7 @@ def _read_cue(table: Table, pattern: Pattern) -> Cue:
     ]
     if kind in THROW_CUES and not thrown:
         raise table.error("at", f"Nothing was thrown on beat {at} that could go “{kind}”. Give a beat that throws.")
-    return Cue(at, kind, juggler, hand, table.text("say", longest=200, default=""))
+    return Cue(at, kind, juggler, hand, table.text("say", texts.CUE, default=""))
 
 
 def _usual_category(pattern: Pattern) -> str:

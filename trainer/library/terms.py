@@ -8,6 +8,7 @@ from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from trainer.files import texts
 from trainer.files.toml import Table, read
 from trainer.library.spelling import closest, to_key, to_words
 from trainer.siteswap.throws import Rhythm
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
     from trainer.library.catalogue import Choice
 
 TERMS_FILE: Final = Path(__file__).with_name("terms.toml")
-LONGEST_TEXT: Final = 400
-LONGEST_NAME: Final = 40
 KINDS: Final = {Rhythm.ASYNC: "siteswap", Rhythm.SYNC: "sync", Rhythm.PASSING: "passing"}
 PLURALS: Final = ("s", "es")
 WORD: Final = re.compile(r"[^\W_]+(?:['’][^\W_]+)*")
@@ -66,7 +65,7 @@ class Terms:
 
     def nearest(self, word: str) -> Term | None:
         """Return the term that a name unknown to `find` may mean: one that it begins, or one that is much like it."""
-        key = to_key(word)[: LONGEST_NAME * 2]
+        key = to_key(word)[: texts.TERM.longest * 2]
         begun = [known for known in self._keys if key and known.startswith(key)]
         near = min(begun, key=len) if begun else closest(key, self._keys)
         return self._keys[near] if near else None
@@ -192,7 +191,7 @@ def terms_in(path: Path) -> Terms:
 
 
 def _read_term(row: Table) -> Term:
-    names = row.texts("names", longest=LONGEST_NAME)
+    names = row.texts("names", texts.TERM)
     if not names or not all(map(to_key, names)):
         raise row.error("names", "A name was missing or empty. Give at least one.")
     if len(set(map(to_key, names))) < len(names):
@@ -203,7 +202,7 @@ def _read_term(row: Table) -> Term:
     return Term(
         names,
         everyday,
-        text=row.text("text", longest=LONGEST_TEXT),
+        text=row.text("text", texts.MEANING),
         see=row.texts("see", default=()),
         patterns=row.texts("patterns", default=()),
     )

@@ -6,19 +6,22 @@ SQLite makes the copy, of a logbook in use too; it is whole or not there. What a
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
 from contextlib import closing
 from datetime import date, datetime
 from pathlib import Path
 from typing import Final
 
+from trainer.files.checks import Wrong
+from trainer.files.ordinary import LOGBOOK_BYTES, Missing, open_ordinary
 from trainer.files.places import make_folder
 from trainer.logbook import opening
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.opening import in_words
 
 KEPT: Final = 7
+STEP_PAGES: Final = 4
+"""A logbook is put back in steps of so few pages that it takes more than one: a new one has some 40."""
 AT_ONCE_BYTES: Final = 20_000_000
 """A larger logbook is backed up in a thread beside the practice: nobody notices a tenth of a second, everybody two."""
 
@@ -26,13 +29,14 @@ AT_ONCE_BYTES: Final = 20_000_000
 def back_up_today(path: Path, today: date) -> Path | None:
     """Make today's backup of the logbook at `path` and remove the oldest ones; None if there is one of today.
 
-    LogbookError if it could not be made; a damaged logbook pushes no sound backup out.
+    One dated later than today was made while the clock was wrong: such go before the others. LogbookError if it
+    could not be made; a damaged logbook pushes no sound backup out.
     """
     target = opening.backup_of(path, today)
     if target.exists():
         return None
     copy(path, target)
-    for old in opening.backups(path)[KEPT:]:
+    for old in sorted(opening.backups(path), key=lambda each: each.name > target.name)[KEPT:]:
         old.unlink(missing_ok=True)
     return target
 
@@ -40,23 +44,13 @@ def back_up_today(path: Path, today: date) -> Path | None:
 def copy(path: Path, target: Path) -> None:
     """Write a checked copy of the logbook at `path`, which may be in use, over `target`; LogbookError if it fails."""
     make_folder(target.parent)
-    beside = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
-    try:
-        with (
-            in_words(path),
-            closing(opening.read_only(path, wait_s=2.0)) as original,
-            closing(sqlite3.connect(beside, isolation_level=None)) as made,
-        ):
-            original.backup(made)
-            made.execute("PRAGMA journal_mode = DELETE").fetchall()  # a single file, until it is used
-            if made.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
-                raise opening.damaged(path)
-        os.replace(beside, target)
-    except OSError as error:
-        raise LogbookError(target, None, "", f"The backup could not be written: {error.strerror or error}.") from None
-    finally:
-        for part in (beside, Path(f"{beside}-journal")):
-            part.unlink(missing_ok=True)
+    with (
+        in_words(path),
+        closing(opening.read_only(path, wait_s=2.0)) as original,
+        opening.copied(original, target) as made,
+    ):
+        if made.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+            raise opening.damaged(path)
 
 
 def restore(path: Path, source: Path, now: datetime) -> Path | None:
@@ -65,37 +59,48 @@ def restore(path: Path, source: Path, now: datetime) -> Path | None:
     LogbookError if `source` is no sound logbook or the place can't be written; then all is
     as it was. Another trainer may have the logbook open: it sees the other content from then on.
     """
-    if not source.is_file():
-        raise LogbookError(source, None, "", "There was no such file.")
-    with in_words(source), closing(opening.read_only(source, wait_s=2.0)) as original:
-        opening.version_of(original, source)
+    try:
+        open_ordinary(source, LOGBOOK_BYTES).close()
+    except Missing:
+        raise LogbookError(source, None, "", "There was no such file.") from None
+    except Wrong as wrong:
+        raise LogbookError(source, None, "", str(wrong)) from None
+    with in_words(source), closing(opening.to_read(source, wait_s=2.0)) as original:
         if original.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
             raise opening.Damaged(source, None, "", opening.DAMAGED)
         if path.exists() and path.samefile(source):
             raise LogbookError(source, None, "", "The file was the logbook itself.")
         make_folder(path.parent)
-        kept = _kept(path, now) if path.exists() else None
-        moved = kept is not None and not path.exists()
+        kept = path.with_name(f"{path.stem}.before-{now:%Y-%m-%d-%H%M%S}{path.suffix}")
+        if kept.exists():
+            raise LogbookError(kept, None, "", "The file was there already and was left as it was. Try again.")
+        if not path.exists():
+            _replace(path, original, None)
+            return None
         try:
-            with in_words(path), closing(sqlite3.connect(path, timeout=2.0, isolation_level=None)) as target:
-                original.backup(target)
-        except BaseException:
-            if moved and kept is not None:
+            _replace(path, original, kept)
+        except opening.Damaged:
+            _move(path, kept)
+            try:
+                _replace(path, original, None)
+            except BaseException:
                 _move(kept, path)
-            raise
+                raise
     return kept
 
 
-def _kept(path: Path, now: datetime) -> Path:
-    """Keep the logbook at `path`: a sound one is copied, a damaged one moved; where it is now."""
-    kept = path.with_name(f"{path.stem}.before-{now:%Y-%m-%d-%H%M%S}{path.suffix}")
-    if kept.exists():
-        raise LogbookError(kept, None, "", "The file was there already and was left as it was. Try again.")
-    try:
-        copy(path, kept)
-    except opening.Damaged:
-        _move(path, kept)
-    return kept
+def _replace(path: Path, original: sqlite3.Connection, kept: Path | None) -> None:
+    """Put the content of `original` into the logbook at `path`. kept: where the content before is copied to first."""
+
+    def keep(status: int, _remaining: int, _total: int) -> None:
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):  # else it would be tried for ever
+            raise LogbookError(path, None, "", opening.LOCKED)
+        # Between two steps the logbook is locked for writing: what a trainer writes is in the copy, or comes after.
+        if kept is not None and not kept.exists():
+            copy(path, kept)
+
+    with in_words(path), closing(sqlite3.connect(path, timeout=2.0, isolation_level=None)) as target:
+        original.backup(target, pages=STEP_PAGES, progress=keep)
 
 
 def _move(path: Path, target: Path) -> None:

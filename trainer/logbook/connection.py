@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Self
+from typing import Any, Final, Self
 
 from trainer.logbook import opening, rows
 from trainer.logbook.errors import LogbookError
@@ -14,18 +14,58 @@ from trainer.logbook.opening import in_words
 from trainer.records.attempt import Attempt
 from trainer.records.courses import LoggedClimb, PlanRun
 
+NO_FILE: Final = (-1, -1)
+"""The number of no file there is."""
+
 
 class LogbookConnection:
     """An open logbook file; a context manager that closes it. Use it from the thread that opened it."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
-        self.path, self.connection = path, connection
-        self._file = opening.file_number(path)
+        self.path = path
+        self._use(connection)
+
+    def _use(self, connection: sqlite3.Connection) -> None:
+        self.connection = connection
+        self._file = opening.file_number(self.path)
+        self._beside = opening.beside(self.path)
         connection.row_factory = sqlite3.Row
+        self._forget()
 
     def close(self) -> None:
         """Close the file; a second time does nothing."""
+        if opening.file_number(self.path) != self._file:
+            opening.leave(self.connection, self.path, self._beside)
         self.connection.close()
+
+    def take_up(self) -> bool:
+        """Open the file that stands at the path now, a new one if there is none; False if it is the one that is open.
+
+        LogbookError if it can't be opened; until it can, nothing is read.
+        """
+        if opening.file_number(self.path) == self._file:
+            return False
+        if not self.path.parent.is_dir():  # a disk that was pulled out: nobody would find what is written in its place
+            raise LogbookError(self.path, None, "", opening.TAKEN_AWAY)
+        wait_s = self._wait_ms() / 1000
+        self.close()
+        self._use(opening.in_memory(self.path))
+        self._file, self._beside = NO_FILE, {}
+        self._use(opening.to_write(self.path, wait_s))
+        return True
+
+    @contextmanager
+    def hurried(self, wait_s: float) -> Iterator[None]:
+        """Meanwhile, another program that is writing is waited for no longer than this."""
+        before_ms = self._wait_ms()
+        self.connection.execute(f"PRAGMA busy_timeout = {int(wait_s * 1000)}")
+        try:
+            yield
+        finally:
+            self.connection.execute(f"PRAGMA busy_timeout = {before_ms}")
+
+    def _wait_ms(self) -> int:
+        return int(self.read_one("PRAGMA busy_timeout"))
 
     def __enter__(self) -> Self:
         return self
@@ -77,6 +117,13 @@ class LogbookConnection:
             uid = rows.new_uid(record.started_at)
             if self.read_one(f"SELECT 1 FROM {table} WHERE uid = ?", (uid,)) is None:
                 return uid
+
+    def number_of(self, table: str, uid: str | None) -> int | None:
+        """The number of the row of an identity here; None if there is none."""
+        if uid is None:
+            return None
+        number: int | None = self.read_one(f"SELECT id FROM {table} WHERE uid = ?", (rows.uid_number(uid),))
+        return number
 
     def _named(self, table: str, name: str | None) -> int | None:
         """The number of a juggler or prop, entered if new; called inside a change."""

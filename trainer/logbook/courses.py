@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import fields
-from datetime import date, datetime
+from datetime import date
 from typing import Any, TypeVar
 
 from trainer.logbook import rows
@@ -15,38 +15,32 @@ from trainer.logbook.opening import storable
 from trainer.records.courses import LoggedClimb, PlanRun
 from trainer.records.totals import Figure
 
-Course = TypeVar("Course", LoggedClimb, PlanRun)
+Course = TypeVar("Course", LoggedClimb, PlanRun, LoggedClimb | PlanRun)
 
 
 class Courses(LogbookConnection):
-    """What the logbook does for climbs and plan runs."""
+    """What the logbook does for climbs and plan runs: what the two have in common is called a course."""
 
-    def begin_climb(self, climb: LoggedClimb) -> int:
-        """Write that a climb began; its number."""
+    def keep(self, record: Course) -> Course:
+        """Write a climb or a plan run as it stands: how far it is, over the row of its identity, or all of it."""
         with self.at_once():
-            return self.insert("climbs", self._begun("climbs", climb) | {
-                "kind": str(climb.kind), "rule": str(climb.rule), "pattern": climb.pattern,
-                "name": rows.name(climb.name), "prop_id": self._named("props", climb.prop),
-                "counted_by": str(climb.counted_by), "start": str(climb.start), "step": climb.step,
-                "target": rows.plain(climb.target), "goal": climb.goal, "up_after": climb.up_after,
-                "down_after": climb.down_after, "rung_by": climb.rung_by,
-                "threshold": climb.threshold, "spread": climb.spread,
-            })  # fmt: skip
+            if isinstance(record, LoggedClimb):
+                return self.climb(self._keep("climbs", record, ("ended_utc_s", "threshold", "spread"), {
+                    "kind": str(record.kind), "rule": str(record.rule), "pattern": record.pattern,
+                    "name": rows.name(record.name), "prop_id": self._named("props", record.prop),
+                    "counted_by": str(record.counted_by), "start": str(record.start), "step": record.step,
+                    "target": rows.plain(record.target), "goal": record.goal, "up_after": record.up_after,
+                    "down_after": record.down_after, "rung_by": record.rung_by,
+                    "threshold": record.threshold, "spread": record.spread,
+                }))  # fmt: skip
+            return self.plan_run(self._keep("plan_runs", record, ("ended_utc_s", "block", "elapsed_s"), {
+                "name": storable(record.name), "plan": storable(record.plan), "block": record.block,
+                "elapsed_s": record.elapsed_s,
+            }))  # fmt: skip
 
-    def finish_climb(
-        self, number: int, *, ended_at: datetime | None, threshold: float | None = None, spread: float | None = None
-    ) -> LoggedClimb:
-        """End a climb, with what its staircase found; ended_at None takes that back. LogbookError if there is none."""
-        with self.at_once() as connection:
-            connection.execute(
-                "UPDATE climbs SET ended_utc_s = ?, threshold = ?, spread = ? WHERE id = ?",
-                (ended_at and ended_at.timestamp(), threshold, spread, number),
-            )
-            return self.climb(number)
-
-    def climb(self, number: int) -> LoggedClimb:
-        """One climb; LogbookError if there is none of that number."""
-        return self._single(self._climbs("WHERE c.id = ?", (number,)), f"There was no climb {number}.")
+    def climb(self, uid: str) -> LoggedClimb:
+        """One climb; LogbookError if there is none of that identity."""
+        return self._single(self._climbs("WHERE c.uid = ?", (rows.uid_number(uid),)), f"There was no climb {uid}.")
 
     def climbs(self) -> tuple[LoggedClimb, ...]:
         """All climbs, in the order they were begun; one without `ended_at` was broken off."""
@@ -64,28 +58,9 @@ class Courses(LogbookConnection):
         )
         return tuple((rows.moment(utc_s, offset_s).date(), threshold) for utc_s, offset_s, threshold in found)
 
-    def begin_plan_run(self, run: PlanRun) -> int:
-        """Write that a plan run began; its number."""
-        with self.at_once():
-            return self.insert("plan_runs", self._begun("plan_runs", run) | {
-                "name": storable(run.name), "plan": storable(run.plan), "block": run.block, "elapsed_s": run.elapsed_s,
-            })  # fmt: skip
-
-    def save_plan_run(self, number: int, *, block: int, elapsed_s: float, ended_at: datetime | None = None) -> PlanRun:
-        """Write where a plan run stands: its block, from 0, and the seconds spent in it; or that it ended.
-
-        LogbookError if there is none of that number.
-        """
-        with self.at_once() as connection:
-            connection.execute(
-                "UPDATE plan_runs SET block = ?, elapsed_s = ?, ended_utc_s = ? WHERE id = ?",
-                (block, elapsed_s, None if ended_at is None else ended_at.timestamp(), number),
-            )
-            return self.plan_run(number)
-
-    def plan_run(self, number: int) -> PlanRun:
-        """One plan run; LogbookError if there is none of that number."""
-        return self._single(self._plan_runs("WHERE id = ?", (number,)), f"There was no run {number} of a plan.")
+    def plan_run(self, uid: str) -> PlanRun:
+        """One plan run; LogbookError if there is none of that identity."""
+        return self._single(self._plan_runs("WHERE uid = ?", (rows.uid_number(uid),)), f"There was no plan run {uid}.")
 
     def plan_runs(self) -> tuple[PlanRun, ...]:
         """All plan runs, in the order they were begun."""
@@ -95,11 +70,16 @@ class Courses(LogbookConnection):
         """The plan runs that have not ended and can be taken up again, the latest first."""
         return self._plan_runs("WHERE ended_utc_s IS NULL ORDER BY id DESC")
 
-    def _begun(self, table: str, record: LoggedClimb | PlanRun) -> dict[str, Any]:
-        return rows.instant(record.started_at) | {
+    def _keep(self, table: str, record: Course, changing: tuple[str, ...], values: dict[str, Any]) -> str:
+        """Write `changing` columns over the row of a record, or a new row; its identity. Called inside a change."""
+        row = values | rows.instant(record.started_at) | {
             "uid": self._uid(table, record), "session_id": record.session_id,
             "ended_utc_s": None if record.ended_at is None else record.ended_at.timestamp(),
         }  # fmt: skip
+        sets = ", ".join(f"{column} = :{column}" for column in changing)
+        if self.connection.execute(f"UPDATE {table} SET {sets} WHERE uid = :uid", row).rowcount == 0:
+            self.insert(table, row)
+        return rows.uid_text(row["uid"])
 
     def _single(self, found: tuple[Course, ...], otherwise: str) -> Course:
         if not found:

@@ -14,6 +14,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
+from trainer.files.checks import Wrong
+from trainer.files.ordinary import EXPORTED_BYTES, open_ordinary
 from trainer.logbook import rows
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.fields import Linked, WrongValue, to_linked, to_values
@@ -25,9 +27,8 @@ from trainer.records.attempt import Correction
 from trainer.records.courses import LoggedClimb, PlanRun
 
 READERS: Final = {".csv": read_csv, ".json": read_json}
-EXPORTED: Final = f"""SELECT {rows.COLUMNS}, s.started_utc_s AS session_utc_s, s.utc_offset_s AS session_offset_s,
-    c.uid AS climb_uid, r.uid AS plan_run_uid FROM attempts a {rows.JOINS} JOIN sessions s ON s.id = a.session_id
-    LEFT JOIN climbs c ON c.id = a.climb_id LEFT JOIN plan_runs r ON r.id = a.plan_run_id
+EXPORTED: Final = f"""SELECT {rows.COLUMNS}, s.started_utc_s AS session_utc_s, s.utc_offset_s AS session_offset_s
+    FROM attempts a {rows.JOINS} JOIN sessions s ON s.id = a.session_id
     WHERE a.ended IS NOT NULL ORDER BY a.day, a.id"""
 
 Tell = Callable[[float], None]
@@ -75,10 +76,12 @@ def import_file(book: Logbook, path: Path, ending: str, tell: Tell = silent) -> 
     with book.at_once():
         taken = _Taken(book)
         try:
-            size = os.stat(path).st_size or 1
-            with open(path, "rb") as file:
+            with open_ordinary(path, EXPORTED_BYTES) as file:
+                size = os.fstat(file.fileno()).st_size or 1
                 for record in READERS[ending](path, file, lambda read: tell(0.9 * read / size)):
                     taken.take(path, record)
+        except Wrong as wrong:
+            raise LogbookError(path, None, "", str(wrong)) from None
         except OSError as error:
             raise LogbookError(path, None, "", f"The file could not be read: {error.strerror or error}.") from None
         book.sum_up(taken.numbers)
@@ -116,11 +119,7 @@ def _numbered_out(book: Logbook, tell: Tell) -> Iterator[tuple[int, dict[str, An
             tell(place / total)
             fields = dict(row)
             session = rows.moment(fields.pop("session_utc_s"), fields.pop("session_offset_s"))
-            climb, run = fields.pop("climb_uid"), fields.pop("plan_run_uid")
-            yield row["id"], to_values(Linked(
-                rows.to_attempt(fields, book.path), session,
-                None if climb is None else rows.uid_text(climb), None if run is None else rows.uid_text(run),
-            ))  # fmt: skip
+            yield row["id"], to_values(Linked(rows.to_attempt(fields, book.path), session))
 
 
 class _Taken:
@@ -147,27 +146,21 @@ class _Taken:
 
     def _course(self, table: str, record: LoggedClimb | PlanRun, began: datetime) -> None:
         assert record.uid is not None
-        if self._number(table, record.uid) is not None:
+        if self._book.number_of(table, record.uid) is not None:
             return
         self.counts[table] += 1
-        record = replace(record, session_id=self._session(began))
-        if isinstance(record, LoggedClimb):
-            self._book.begin_climb(record)
-        else:
-            self._book.begin_plan_run(record)
+        self._book.keep(replace(record, session_id=self._session(began)))
 
     def _attempt(self, linked: Linked, corrections: tuple[Correction, ...]) -> None:
         attempt = linked.attempt
         assert attempt.uid is not None
-        if self._number("attempts", attempt.uid) is not None:
+        if self._book.number_of("attempts", attempt.uid) is not None:
             self.counts["known"] += 1
             return
-        climb = None if linked.climb_uid is None else self._number("climbs", linked.climb_uid)
-        run = None if linked.plan_run_uid is None else self._number("plan_runs", linked.plan_run_uid)
-        loose = (climb is None and linked.climb_uid is not None) or (run is None and linked.plan_run_uid is not None)
-        self.counts["loose"] += loose
+        links = {"climbs": attempt.climb_uid, "plan_runs": attempt.plan_run_uid}
+        self.counts["loose"] += any(uid and not self._book.number_of(table, uid) for table, uid in links.items())
         session = self._session(linked.session_started_at)
-        attempt = replace(attempt, session_id=session, climb_id=climb, plan_run_id=run)
+        attempt = replace(attempt, session_id=session)
         day_before = self._before[1] if self._before is not None and self._before[0] == session else None
         row = self._book.new_row(attempt, day_before)
         self._before = (session, row["day"])
@@ -176,14 +169,9 @@ class _Taken:
         for each in corrections:
             self._book.insert("corrections", rows.correction_values(replace(each, attempt_id=number)))
 
-    def _number(self, table: str, uid: str) -> int | None:
-        number: int | None = self._book.read_one(f"SELECT id FROM {table} WHERE uid = ?", (rows.uid_number(uid),))
-        return number
-
     def _session(self, began: datetime) -> int:
         """The session that began at that moment, entered if new."""
         key = tuple(rows.instant(began).values())
         if key not in self._sessions:
-            number = self._book.read_one("SELECT id FROM sessions WHERE (started_utc_s, utc_offset_s) = (?, ?)", key)
-            self._sessions[key] = self._book.begin_session(began) if number is None else number
+            self._sessions[key] = self._book.begin_session(began)
         return self._sessions[key]

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 import hashlib
 import re
-import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any, Final
 
 from trainer.errors import TrainerError
+from trainer.files.texts import JUGGLER, NOTE, PATTERN_NAME, PROP, Kind, checked
 from trainer.logbook import rows
 from trainer.logbook.migrations import CHANCE_BITS
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
@@ -40,18 +40,9 @@ class WrongValue(TrainerError):
         super().__init__(f"{field}: {message}")
 
 
-def text(value: str) -> str:
-    """A name, without the control characters that a terminal would obey."""
-    if any(unicodedata.category(sign) in ("Cc", "Cs") for sign in value):
-        raise ValueError("The text had a control character in it.")
-    return value
-
-
-def note(value: str) -> str:
-    """Any text that UTF-8 can hold."""
-    if any("\ud800" <= sign <= "\udfff" for sign in value):
-        raise ValueError("The text was no UTF-8.")
-    return value
+def of_kind(kind: Kind) -> Callable[[str], str]:
+    """A text of that kind."""
+    return partial(checked, kind=kind, shortest=0)
 
 
 def whole(value: str) -> int:
@@ -146,11 +137,11 @@ FIELDS: Final = (
     Column("uid", "uid", uid),
     Column("session_started_at", "session_started_at", moment),
     Column("started_at", "started_at", moment, must=True),
-    Column("juggler", "juggler", text),
+    Column("juggler", "juggler", of_kind(JUGGLER)),
     Column("pattern", "pattern", pattern, must=True),
-    Column("name", "name", text),
+    Column("name", "name", of_kind(PATTERN_NAME)),
     Column("objects", "objects", whole, must=True),
-    Column("prop", "prop", text, must=True),
+    Column("prop", "prop", of_kind(PROP), must=True),
     Column("tempo_bpm", "tempo", exact, must=True),
     Column("dwell_ratio", "dwell", share, must=True),
     Column("counted_by", "counted_by", one_of(CountedBy), must=True),
@@ -166,7 +157,7 @@ FIELDS: Final = (
     Column("climb_uid", "climb_uid", uid),
     Column("plan_run_uid", "plan_run_uid", uid),
     Column("plan_block", "block", whole),
-    Column("note", "note", note),
+    Column("note", "note", of_kind(NOTE)),
 )
 TEXTS: Final = frozenset({"juggler", "pattern", "name", "prop", "note"})
 """Fields with a user's own words, which a spreadsheet could take for a formula."""
@@ -174,12 +165,10 @@ TEXTS: Final = frozenset({"juggler", "pattern", "name", "prop", "note"})
 
 @dataclass(frozen=True, slots=True)
 class Linked:
-    """An attempt, and the session, climb and plan run it belongs to, as another logbook knows them."""
+    """An attempt, and when the session it belongs to began."""
 
     attempt: Attempt
     session_started_at: datetime
-    climb_uid: str | None = None
-    plan_run_uid: str | None = None
 
 
 def to_values(linked: Linked) -> dict[str, Any]:
@@ -211,7 +200,7 @@ def as_text(value: object) -> str:
 def to_linked(values: Mapping[str, Any]) -> Linked:
     """An attempt from its fields as texts or as JSON has them; WrongValue, naming the field, if that can't be."""
     given = read_given(values, FIELDS)
-    links = {name: given.pop(name, None) for name in ("session_started_at", "climb_uid", "plan_run_uid")}
+    began = given.pop("session_started_at", given["started_at"])
     known = parse(given["pattern"]).objects
     if given["objects"] != known:
         raise WrongValue("objects", f"The pattern has {known} objects, not {given['objects']}.")
@@ -221,8 +210,7 @@ def to_linked(values: Mapping[str, Any]) -> Linked:
         raise WrongValue("taps_unit", "What a tap counts goes with counting by taps, and with nothing else.")
     if "uid" not in given:
         given["uid"] = _identity(given["started_at"], _read_texts(values, FIELDS))
-    attempt = Attempt(session_id=0, **given)
-    return Linked(attempt, links["session_started_at"] or attempt.started_at, links["climb_uid"], links["plan_run_uid"])
+    return Linked(Attempt(**given), began)
 
 
 def read_given(values: Mapping[str, Any], fields: Sequence[Column]) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, Final
 
+from trainer.files import texts
 from trainer.logbook import fields as kinds
 from trainer.logbook.fields import Column, WrongValue, as_json, read_given, read_one
 from trainer.records.attempt import Correction, CountedBy
@@ -21,24 +22,24 @@ CLIMB: Final = (
     *COURSE,
     Column("kind", "kind", kinds.one_of(ClimbKind), must=True),
     Column("rule", "rule", kinds.one_of(ClimbRule), must=True),
-    Column("pattern", "pattern", kinds.text, must=True),
-    Column("name", "name", kinds.text),
-    Column("prop", "prop", kinds.text, must=True),
+    Column("pattern", "pattern", kinds.of_kind(texts.PATTERN), must=True),
+    Column("name", "name", kinds.of_kind(texts.PATTERN_NAME)),
+    Column("prop", "prop", kinds.of_kind(texts.PROP), must=True),
     Column("counted_by", "counted_by", kinds.one_of(CountedBy), must=True),
     Column("start", "start", kinds.exact, must=True),  # beats per minute, or objects
-    Column("step", "step", kinds.text, must=True),
+    Column("step", "step", kinds.of_kind(texts.STEP), must=True),
     Column("target", "target", kinds.exact),
-    Column("goal", "goal", kinds.text, must=True),
+    Column("goal", "goal", kinds.of_kind(texts.WORD), must=True),
     Column("up_after", "up_after", kinds.whole, must=True),
     Column("down_after", "down_after", kinds.whole, must=True),
-    Column("rung_by", "rung_by", kinds.text),
+    Column("rung_by", "rung_by", kinds.of_kind(texts.STEP)),
     Column("threshold_bpm", "threshold", kinds.seconds),
     Column("spread_bpm", "spread", kinds.seconds),
 )
 PLAN_RUN: Final = (
     *COURSE,
-    Column("name", "name", kinds.text, must=True),
-    Column("plan_toml", "plan", kinds.note, must=True),
+    Column("name", "name", kinds.of_kind(texts.PLAN_STEM), must=True),
+    Column("plan_toml", "plan", kinds.of_kind(texts.PLAN_FILE), must=True),
     Column("block", "block", kinds.whole, must=True),
     Column("elapsed_s", "elapsed_s", kinds.seconds, must=True),
 )
@@ -76,7 +77,7 @@ def to_course(kind: str, values: Mapping[str, Any]) -> tuple[LoggedClimb | PlanR
     for name in ("up_after", "down_after"):
         if given.get(name) == 0:
             raise WrongValue(name, "A climb steps after 1 or more in a row.")
-    return record(session_id=0, **given), began
+    return record(**given), began
 
 
 def correction_values(correction: Correction) -> dict[str, Any]:
@@ -102,6 +103,6 @@ def _to_correction(values: Any) -> Correction:
         if type(value) not in CORRECTED[field] or (isinstance(value, int) and not 0 <= value < 10**9):
             raise WrongValue(f"corrections.{name}", f"The value could not be one of “{field}”.")
         if isinstance(value, str):
-            read_one({name: value}, Column(name, name, kinds.note))
+            read_one({name: value}, Column(name, name, kinds.of_kind(texts.NOTE)))
     given = read_given({"corrected_at": values["corrected_at"]}, (CORRECTED_AT,))
     return Correction(attempt_id=0, field=field, before=values["before"], after=values["after"], **given)

@@ -133,10 +133,14 @@ class Figures(LogbookConnection):
         })  # fmt: skip
 
     def new_row(self, attempt: Attempt, day_before: int | None) -> dict[str, Any]:
-        """All columns of a new attempt but its owner; called inside a change. day_before: see rows.day_of."""
+        """All columns of a new attempt but its owner; called inside a change. day_before: see rows.day_of.
+
+        One of a climb or plan run that is not here belongs to none."""
         return rows.begun_values(attempt) | rows.ended_values(attempt) | {
             "uid": self._uid("attempts", attempt), "figure_id": self._figure_of(attempt),
             "day": rows.day_of(attempt.started_at, day_before), "note_id": self._noted(attempt.note),
+            "climb_id": self.number_of("climbs", attempt.climb_uid),
+            "plan_run_id": self.number_of("plan_runs", attempt.plan_run_uid),
             "removed": int(attempt.removed), "best": 0,
         }  # fmt: skip
 
@@ -145,8 +149,10 @@ class Figures(LogbookConnection):
         first: dict[int, tuple[int, int]] = {}  # of each figure: where it changed first
         days = set()
         for number in numbers:
-            figure, day, removed = self.read("SELECT figure_id, day, removed FROM attempts WHERE id = ?", (number,))[0]
-            if removed:
+            figure, day, counts = self.read(
+                "SELECT figure_id, day, removed = 0 AND ended IS NOT NULL FROM attempts WHERE id = ?", (number,)
+            )[0]
+            if not counts:
                 self.connection.execute("UPDATE attempts SET best = 0 WHERE id = ?", (number,))
             days.add((figure, day))
             first[figure] = min(first.get(figure, (day, number)), (day, number))

@@ -8,11 +8,9 @@ fold.
 from __future__ import annotations
 
 import json
-import sqlite3
 import unicodedata
 from dataclasses import dataclass, field
 from operator import itemgetter
-from pathlib import Path
 from typing import Final
 
 from trainer.logbook import rows
@@ -62,10 +60,6 @@ class Match:
 
 class Matching(LogbookConnection):
     """What the logbook does for filters."""
-
-    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
-        super().__init__(path, connection)
-        self._forget()
 
     def _forget(self) -> None:
         """Forget all texts too: SQLite gives the number of a text that was taken back to the next one."""

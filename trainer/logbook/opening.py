@@ -15,6 +15,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from trainer.files.parts import open_part
 from trainer.files.places import make_folder
 from trainer.logbook.errors import LogbookError
 from trainer.logbook.migrations import APPLICATION_ID, MIGRATIONS
@@ -121,11 +122,11 @@ def to_write(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> 
 def to_read(path: Path, wait_s: float, migrations: Migrations = MIGRATIONS) -> sqlite3.Connection:
     """A connection that changes nothing. A file that is missing, empty or older is read from a new copy in memory."""
     if not _refuse_what_is_no_file(path):
-        return _in_memory(None, path, migrations)
+        return in_memory(path, migrations)
     with in_words(path), _closed_on_failure(read_only(path, wait_s)) as db:
         if version_of(db, path, len(migrations)) == len(migrations):
             return db
-        copy = _in_memory(db, path, migrations)
+        copy = in_memory(path, migrations, db)
         db.close()
         return copy
 
@@ -137,6 +138,25 @@ def file_number(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
+
+
+def beside(path: Path) -> dict[Path, tuple[int, int] | None]:
+    """The files that SQLite keeps beside an open logbook, and what tells each from another one in its place."""
+    return {part: file_number(part) for part in (Path(f"{path}-wal"), Path(f"{path}-shm"))}
+
+
+def leave(connection: sqlite3.Connection, path: Path, files: dict[Path, tuple[int, int] | None]) -> None:
+    """Leave a logbook whose file was moved or replaced: what SQLite keeps beside it must not meet another file.
+
+    SQLite would take the changes that wait there for changes of the file that is at the path now. files: as they were
+    when it was opened; others are let be. Source: https://www.sqlite.org/howtocorrupt.html, 1.4 and 4.2 to 4.4.
+    """
+    ours = [part for part, number in files.items() if number is not None and file_number(part) == number]
+    if ours and not path.exists():  # nobody but us works with them: they can go into the file that was moved
+        with in_words(path):
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchall()
+    for part in ours:
+        part.unlink(missing_ok=True)
 
 
 def storable(text: str) -> str:
@@ -243,15 +263,33 @@ def _back_up(db: sqlite3.Connection, path: Path, version: int) -> None:
         for number in range(1, 1000)
         if not (candidate := path.with_name(f"{path.stem}.version-{version}.{number}{path.suffix}")).exists()
     )
+    with copied(db, copy_path):
+        pass
+
+
+@contextmanager
+def copied(db: sqlite3.Connection, target: Path) -> Iterator[sqlite3.Connection]:
+    """A copy of a logbook, which is moved to `target` when the block is left without an error, to be looked through.
+
+    LogbookError if it can't be written.
+    """
     try:
-        with closing(sqlite3.connect(copy_path, isolation_level=None)) as copy:
-            db.backup(copy)
-    except BaseException:
-        copy_path.unlink(missing_ok=True)  # a copy that is not whole would be taken for one that is
-        raise
+        with open_part(target) as (part, _):
+            # A file of its own: on some systems SQLite would wait for ever for the lock that the part is held by.
+            copy = Path(f"{part}-copy")
+            with closing(sqlite3.connect(copy, isolation_level=None)) as made:
+                db.backup(made)
+                made.execute("PRAGMA journal_mode = DELETE").fetchall()  # a single file, until it is used
+                yield made
+            os.replace(copy, target)
+    except OSError as error:
+        raise LogbookError(target, None, "", f"The copy could not be written: {error.strerror or error}.") from None
 
 
-def _in_memory(original: sqlite3.Connection | None, path: Path, migrations: Migrations) -> sqlite3.Connection:
+def in_memory(
+    path: Path, migrations: Migrations = MIGRATIONS, original: sqlite3.Connection | None = None
+) -> sqlite3.Connection:
+    """A logbook in memory, in the newest version: a copy of an open one, or an empty one. path: for messages."""
     memory = sqlite3.connect(":memory:", isolation_level=None)
     if original is not None:
         original.backup(memory)

@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
-from trainer.logbook.errors import LogbookError
+from trainer.logbook.errors import AttemptRefused
 from trainer.logbook.migrations import CHANCE_BITS
 from trainer.logbook.opening import storable
 from trainer.records.attempt import Attempt, Correction
@@ -28,16 +28,22 @@ LAST_MS: Final = (1 << 63 - CHANCE_BITS) - 1
 
 COLUMNS: Final = """a.id, a.uid, a.session_id, a.started_utc_s, a.utc_offset_s, f.pattern, f.name, f.objects, a.tempo,
     a.dwell, f.counted_by, a.taps_unit, a.catches, a.seconds, a.ended, a.flash_at, a.qualify_at, a.hiccups,
-    COALESCE(n.text, '') AS note, a.fair, a.best, a.removed, a.climb_id, a.plan_run_id, a.block, p.name AS prop,
-    j.name AS juggler"""
+    COALESCE(n.text, '') AS note, a.fair, a.best, a.removed, c.uid AS climb_uid, r.uid AS plan_run_uid, a.block,
+    p.name AS prop, j.name AS juggler"""
 JOINS: Final = """JOIN figures f ON f.id = a.figure_id JOIN props p ON p.id = f.prop_id
-    LEFT JOIN jugglers j ON j.id = f.juggler_id LEFT JOIN notes n ON n.id = a.note_id"""
+    LEFT JOIN jugglers j ON j.id = f.juggler_id LEFT JOIN notes n ON n.id = a.note_id
+    LEFT JOIN climbs c ON c.id = a.climb_id LEFT JOIN plan_runs r ON r.id = a.plan_run_id"""
 
 
 def new_uid(at: datetime) -> int:
     """An identity for what began at `at`: milliseconds since 1970, then bits by chance, so identities sort by time."""
     ms = min(max(0, int(at.timestamp() * 1000)), LAST_MS)
     return ms << CHANCE_BITS | secrets.randbits(CHANCE_BITS)
+
+
+def new_identity(at: datetime) -> str:
+    """A new identity as it is told, for what began at `at`."""
+    return uid_text(new_uid(at))
 
 
 def uid_text(uid: int) -> str:
@@ -102,17 +108,18 @@ def exact(text: str) -> Fraction:
 
 
 def to_attempt(row: sqlite3.Row | dict[str, Any], path: Path) -> Attempt:
-    """An attempt from a row of COLUMNS; LogbookError, naming the file, if it makes no sense."""
+    """An attempt from a row of COLUMNS; AttemptRefused, naming the file, if it makes no sense."""
     fields = dict(row)
     try:
-        fields["uid"] = uid_text(fields["uid"])
+        for field in ("uid", "climb_uid", "plan_run_uid"):
+            fields[field] = None if fields[field] is None else uid_text(fields[field])
         fields["started_at"] = moment(fields.pop("started_utc_s"), fields.pop("utc_offset_s"))
         fields["tempo"], fields["dwell"] = exact(fields["tempo"]), exact(fields["dwell"])
         for field in ("fair", "best", "removed"):
             fields[field] = bool(fields[field])
         return Attempt(**fields)
     except (ValueError, TypeError, ZeroDivisionError, OverflowError):
-        raise LogbookError(path, None, "", f"Attempt {row['id']} could not be understood.") from None
+        raise AttemptRefused(path, None, "", f"Attempt {row['id']} could not be understood.") from None
 
 
 def ended_values(attempt: Attempt) -> dict[str, Any]:
@@ -128,7 +135,7 @@ def begun_values(attempt: Attempt) -> dict[str, Any]:
     return instant(attempt.started_at) | {
         "session_id": attempt.session_id, "tempo": str(attempt.tempo), "dwell": str(attempt.dwell),
         "taps_unit": plain(attempt.taps_unit), "flash_at": attempt.flash_at, "qualify_at": attempt.qualify_at,
-        "climb_id": attempt.climb_id, "plan_run_id": attempt.plan_run_id, "block": attempt.block,
+        "block": attempt.block,
     }  # fmt: skip
 
 

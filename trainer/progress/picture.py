@@ -11,7 +11,7 @@ from html import escape
 from textwrap import wrap
 from typing import Final
 
-from trainer.files.checks import one_line
+from trainer.files.texts import one_line
 from trainer.progress import wording
 from trainer.progress.figure import COUNTED, LEVELS, FigureProgress, calendar
 from trainer.progress.learning import Curve, NoCurve
@@ -63,7 +63,7 @@ def _head(progress: FigureProgress) -> Iterator[str]:
     yield _text(50, 78, title, 42, 'font-weight="bold"')
     text = "" if figure.title == figure.pattern else figure.pattern
     rests_on = filter(None, (text, figure.prop, COUNTED[figure.counted_by], figure.juggler))
-    yield _text(50, 114, " · ".join(rests_on), 20, f'fill="{FAINT}"')
+    yield _text(50, 114, " · ".join(map(wording.shortened, rests_on)), 20, f'fill="{FAINT}"')
     numbers = (
         (f"{total.best:,}", "catches at best", f"first on {progress.best_day}"),
         (f"{100 * progress.flash.share:.0f} %", "flashed", _interval(progress.flash.low, progress.flash.high)),

@@ -7,16 +7,23 @@ from trainer.progress.figure import COUNTED, FigureProgress
 from trainer.progress.learning import Curve, NoCurve
 from trainer.records.totals import Figure
 
+LONGEST_NAME = 200
+
 
 def heading(figure: Figure) -> str:
     """Name a figure: pattern, prop, way of counting and juggler."""
     parts = (pattern(figure), figure.prop, COUNTED[figure.counted_by], figure.juggler)
-    return " · ".join(part for part in parts if part)
+    return " · ".join(shortened(part) for part in parts if part)
 
 
 def whose(figure: Figure) -> str:
     """Name the pattern and the juggler of a figure."""
-    return " · ".join(filter(None, (pattern(figure), figure.juggler)))
+    return " · ".join(shortened(part) for part in (pattern(figure), figure.juggler) if part)
+
+
+def shortened(name: str) -> str:
+    """A name as a line tells it: an older logbook may hold one that is longer than any line."""
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1]}…"
 
 
 def pattern(figure: Figure) -> str:

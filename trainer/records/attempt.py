@@ -18,7 +18,6 @@ from trainer.records.counting import TapsUnit as TapsUnit
 class Attempt:
     """One attempt; one without `ended` is under way. Enums may be given by their words. ValueError if it can't be."""
 
-    session_id: int
     started_at: datetime  # with an offset from UTC
     pattern: str  # canonical text
     objects: int
@@ -37,12 +36,13 @@ class Attempt:
     hiccups: int = 0  # of the sound while it ran
     note: str = ""
     fair: bool = True  # an unfair one is kept, and counts for no best
-    climb_id: int | None = None
-    plan_run_id: int | None = None
+    climb_uid: str | None = None
+    plan_run_uid: str | None = None
     block: int | None = None  # of the plan, from 0
     removed: bool = False  # counts nowhere, and can be restored
-    id: int | None = None  # the logbook gives it
-    uid: str | None = None  # the logbook gives it: the same in every logbook the attempt is imported into
+    session_id: int = 0  # its number in the logbook it was read from, as id is: another file may mean another by it
+    id: int | None = None
+    uid: str | None = None  # the same in every logbook; given by the logbook to an attempt that has none
     best: bool = False  # the logbook works it out
 
     def __post_init__(self) -> None:

@@ -33,7 +33,6 @@ class LoggedClimb:
     ended, in beats per minute.
     """
 
-    session_id: int
     started_at: datetime  # with an offset from UTC
     kind: ClimbKind
     rule: ClimbRule
@@ -51,8 +50,9 @@ class LoggedClimb:
     threshold: float | None = None
     spread: float | None = None
     ended_at: datetime | None = None
-    id: int | None = None  # the logbook gives it
-    uid: str | None = None  # the logbook gives it
+    session_id: int = 0  # its number in the logbook it was read from, as id is: another file may mean another by it
+    id: int | None = None
+    uid: str | None = None  # the same in every logbook; given by the logbook to a record that has none
 
     def __post_init__(self) -> None:
         take_words(self, {"kind": ClimbKind, "rule": ClimbRule, "counted_by": CountedBy})
@@ -65,15 +65,15 @@ class LoggedClimb:
 class PlanRun:
     """One time through a plan. block: where it stands, from 0. elapsed_s: seconds of that block that are done."""
 
-    session_id: int
     started_at: datetime  # with an offset from UTC
     name: str
     plan: str  # its TOML as it was when the run began
     block: int = 0
     elapsed_s: float = 0.0
     ended_at: datetime | None = None
-    id: int | None = None  # the logbook gives it
-    uid: str | None = None  # the logbook gives it
+    session_id: int = 0  # its number in the logbook it was read from, as id is: another file may mean another by it
+    id: int | None = None
+    uid: str | None = None  # the same in every logbook; given by the logbook to a record that has none
 
     def __post_init__(self) -> None:
         refuse_no_offset(self.started_at)

@@ -118,8 +118,11 @@ class TrainerApp(Routes):
             await super().on_event(event)
 
     async def _top_is_open(self) -> None:
-        """Wait until the top screen has its widgets: what is pressed while it comes up is for that screen."""
-        while self.screen_stack and not self.screen.is_mounted:
+        """Wait until the top screen has its widgets in their places: what comes before is for that screen."""
+        while self.screen_stack and self.failure is None:
+            top = self.screen
+            if top.is_mounted and (top.size or not self.size):  # a terminal without a cell has no places
+                return
             await asyncio.sleep(0)
 
     def _is_for_a_pedal(self, press: Press) -> bool:

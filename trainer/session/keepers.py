@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 
+from trainer.logbook.rows import new_identity
 from trainer.practice.climbs.climb import Climb
 from trainer.practice.climbs.ladder import Rung, TempoLadder
 from trainer.practice.plans.run import PlanGuide
@@ -24,7 +25,7 @@ End = tuple[float | None, float | None]
 class ClimbKeeper:
     """Keeps one climb. goal: as the juggler typed it. rung_by: what stays the same in an object climb, None in others.
 
-    now: gives the time of day with its offset. Where the logbook can't be written the tries belong to no climb there.
+    now: gives the time of day with its offset. climb: as it was last kept, None before its first try.
     """
 
     def __init__(
@@ -32,29 +33,25 @@ class ClimbKeeper:
     ) -> None:
         self._tries, self._now = tries, now
         self._prop, self._goal, self._rung_by = prop, goal, rung_by
-        self.number: int | None = None
+        self.climb: LoggedClimb | None = None
         self._end: End | None = None  # as it stands in the logbook
 
     def stamp(self, guide: Climb, attempt: Attempt) -> Attempt:
         """An attempt about to begin, marked with its climb; the first one begins the climb's row."""
-        if self.number is None:
-            climb = self._to_record(guide, attempt)
-            self.number = self._tries.ask(
-                lambda book: book.begin_climb(replace(climb, session_id=self._tries.session_in(book))), None
-            )
-        return replace(attempt, climb_id=self.number)
+        if self.climb is None:
+            self.climb = self._to_record(guide, attempt)
+            self._tries.keep(self.climb)
+        return replace(attempt, climb_uid=self.climb.uid)
 
     def keep(self, guide: Climb, now_s: float) -> None:
         """Write the climb's end and threshold, where they differ from what was written last."""
-        number, end = self.number, _end(guide)
-        if number is None or end == self._end:
+        end = _end(guide)
+        if self.climb is None or end == self._end:
             return
-        ended_at = self._now() if end else None
         threshold, spread = end or (None, None)
-        kept = self._tries.ask(
-            lambda book: book.finish_climb(number, ended_at=ended_at, threshold=threshold, spread=spread), None
-        )
-        if kept is not None:
+        ended_at = self._now() if end else None
+        self.climb = replace(self.climb, ended_at=ended_at, threshold=threshold, spread=spread)
+        if self._tries.keep(self.climb):
             self._end = end
 
     def _to_record(self, guide: Climb, attempt: Attempt) -> LoggedClimb:
@@ -62,7 +59,7 @@ class ClimbKeeper:
         last = ladder.rung(ladder.last) if ladder.last is not None else None
         endless = isinstance(ladder, TempoLadder) and ladder.target_bpm is None
         return LoggedClimb(
-            session_id=attempt.session_id,
+            uid=new_identity(attempt.started_at),
             started_at=attempt.started_at,
             kind=ladder.kind,
             rule=guide.rule.kind,
@@ -93,59 +90,44 @@ def _measure(rung: Rung, kind: ClimbKind) -> Fraction:
 
 
 class PlanKeeper:
-    """Keeps one run of a plan, and the climbs in it. run_id: of the row to go on with; None for a new run."""
+    """Keeps one run of a plan, and the climbs in it. run: the one to go on with; None for a new run."""
 
-    def __init__(self, tries: Tries, name: str, text: str, now: Callable[[], datetime], run_id: int | None) -> None:
+    def __init__(self, tries: Tries, name: str, text: str, now: Callable[[], datetime], run: PlanRun | None) -> None:
         self._tries, self._name, self._text, self._now = tries, name, text, now
-        self.run_id = run_id
+        self.run = run
         self._climbs: dict[int, ClimbKeeper] = {}
 
     def stamp(self, guide: PlanGuide, attempt: Attempt) -> Attempt:
         """An attempt about to begin, marked with the run, its block and its climb."""
-        self._begin(guide, 0.0)
+        run = self.run or self._keep(guide, 0.0)
         if guide.climb is not None:
             attempt = self._climb_of(guide, attempt.prop).stamp(guide.climb, attempt)
-        return replace(attempt, plan_run_id=self.run_id, block=guide.block)
+        return replace(attempt, plan_run_uid=run.uid, block=guide.block)
 
     def keep(self, guide: PlanGuide, now_s: float) -> None:
         """Write where the run stands; a run whose clock has never run is not written."""
         if guide.since_s is None and not guide.tries:
             return
-        self._begin(guide, now_s)
         before = self._climbs.get(guide.block - 1)
         if before is not None and guide.left is not None:
             before.keep(guide.left, now_s)
-        number, stands = self.run_id, guide.standing(now_s)
-        if number is not None:
-            ended_at = self._now() if guide.task is None else None
-            self._tries.ask(
-                lambda book: book.save_plan_run(
-                    number, block=stands.block, elapsed_s=stands.elapsed_s, ended_at=ended_at
-                ),
-                None,
-            )
+        self._keep(guide, now_s)
 
     def _climb_of(self, guide: PlanGuide, prop: str) -> ClimbKeeper:
         """The keeper of the block's climb; a climb that is taken up again goes on with its row."""
         if guide.block not in self._climbs:
             goal = guide.steps[guide.block].block.goal
             keeper = self._climbs[guide.block] = ClimbKeeper(self._tries, self._now, prop, goal)
-            keeper.number = next((each.climb_id for each in guide.tries if each.climb_id is not None), None)
+            uid = next((each.climb_uid for each in guide.tries if each.climb_uid is not None), None)
+            if uid is not None:
+                keeper.climb = self._tries.ask(lambda book: book.climb(uid), None)
         return self._climbs[guide.block]
 
-    def _begin(self, guide: PlanGuide, now_s: float) -> None:
-        if self.run_id is None:
-            stands = guide.standing(now_s)
-            self.run_id = self._tries.ask(
-                lambda book: book.begin_plan_run(
-                    PlanRun(
-                        session_id=self._tries.session_in(book),
-                        started_at=self._now(),
-                        name=self._name,
-                        plan=self._text,
-                        block=stands.block,
-                        elapsed_s=stands.elapsed_s,
-                    )
-                ),
-                None,
-            )
+    def _keep(self, guide: PlanGuide, now_s: float) -> PlanRun:
+        """Write the run as it stands, a new one if there is none yet."""
+        stands, now = guide.standing(now_s), self._now()
+        run = self.run or PlanRun(uid=new_identity(now), started_at=now, name=self._name, plan=self._text)
+        ended_at = now if guide.task is None else None
+        self.run = replace(run, block=stands.block, elapsed_s=stands.elapsed_s, ended_at=ended_at)
+        self._tries.keep(self.run)
+        return self.run

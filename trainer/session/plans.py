@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
+from trainer.files.texts import one_line
 from trainer.files.whole import Existing, open_whole
 from trainer.practice.plans.folder import PlanFolder, open_plan_folder
 from trainer.practice.plans.judging import find_judged, sheet_to_page
@@ -36,7 +38,7 @@ def begin_plan(sitting: Sitting, text: str, path: Path, run: PlanRun | None = No
     plan = plan_folder_of(sitting).check(text, path)
     first = require_pattern(plan)
     guide = _to_guide(sitting, plan, run)
-    keeper = PlanKeeper(sitting.tries, path.stem, text, sitting.now, run.id if run else None)
+    keeper = PlanKeeper(sitting.tries, one_line(path.stem), text, sitting.now, run)
     coming = next((step.block.choice for step in guide.steps[guide.block :] if step.block.choice is not None), first)
     return sitting.begin(coming, guided=Guided(guide, sitting.tries, keeper))
 
@@ -46,7 +48,7 @@ def _to_guide(sitting: Sitting, plan: Plan, run: PlanRun | None) -> PlanGuide:
     if run is None:
         return begin(steps)
     none: tuple[Attempt, ...] = ()
-    tries = sitting.tries.ask(lambda book: book.attempts(plan_run_id=run.id), none)
+    tries = sitting.tries.ask(lambda book: book.attempts(plan_run_uid=run.uid), none)
     return take_up(steps, run.block, run.elapsed_s, [each for each in tries if each.block == run.block])
 
 
@@ -62,11 +64,7 @@ def open_runs(sitting: Sitting) -> tuple[PlanRun, ...]:
 
 def close_run(sitting: Sitting, run: PlanRun) -> None:
     """Write that a run ended where it stands, as another is begun in its place."""
-    number = run.id
-    assert number is not None
-    sitting.tries.ask(
-        lambda book: book.save_plan_run(number, block=run.block, elapsed_s=run.elapsed_s, ended_at=sitting.now()), None
-    )
+    sitting.tries.keep(replace(run, ended_at=sitting.now()))
 
 
 def suggested(sitting: Sitting) -> str:
@@ -92,7 +90,7 @@ def write_sheet(sitting: Sitting) -> tuple[Path, tuple[str, ...]]:
     """
     found = find_judged(
         sitting.tries.ask(lambda book: book.plan_runs(), ()),
-        lambda number: sitting.tries.ask(lambda book: book.attempts(plan_run_id=number), ()),
+        lambda uid: sitting.tries.ask(lambda book: book.attempts(plan_run_uid=uid), ()),
         plan_folder_of(sitting),
     )
     path = sitting.places.logbook.with_name(SHEET)

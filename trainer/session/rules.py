@@ -36,11 +36,10 @@ def to_figure(settings: Settings, chosen: Chosen) -> Figure:
     return Figure(choice.pattern.text, choice.name, settings.prop, settings.counted_by, settings.juggler)
 
 
-def to_attempt(settings: Settings, chosen: Chosen, session_id: int, started_at: datetime) -> Attempt:
+def to_attempt(settings: Settings, chosen: Chosen, started_at: datetime) -> Attempt:
     """An attempt that begins now, for the logbook."""
     goals, pattern = chosen.goals, chosen.choice.pattern
     return Attempt(
-        session_id=session_id,
         started_at=started_at,
         pattern=pattern.text,
         objects=pattern.objects,

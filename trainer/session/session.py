@@ -22,7 +22,7 @@ from trainer.practice.count import CLEAN, Counter
 from trainer.practice.guide import NoGuide, Task
 from trainer.practice.pedal import Edge, Meant, Pedal
 from trainer.practice.run import BY_ITSELF, Run, RunState, Signal
-from trainer.records.attempt import CountedBy
+from trainer.records.attempt import CountedBy, Ended
 from trainer.session.guided import Guided
 from trainer.session.lasttry import LastTry
 from trainer.session.rules import count_in_beats, to_attempt, to_figure, to_hearing
@@ -31,6 +31,8 @@ from trainer.session.view import View
 from trainer.timing.tempo import format_number
 
 AT_REST = (RunState.ARMED, RunState.REST)
+MOST_NOTED = 200
+"""So many changes of tempo a try notes, the last ones, so that its note stays within texts.NOTE."""
 
 
 class Session:
@@ -138,7 +140,7 @@ class Session:
     def _change_tempo(self, tempo_bpm: Fraction) -> None:
         self.chosen = chosen = self.chosen.with_tempo(tempo_bpm)
         if self._run.state is RunState.RUNNING:
-            self._notes = (*self._notes, f"tempo changed to {format_number(tempo_bpm)}")
+            self._notes = (*self._notes[1 - MOST_NOTED :], f"tempo changed to {format_number(tempo_bpm)}")
         self._set_quiet()
         beats = self.settings.glide_rounds * chosen.score.pattern.round
 
@@ -218,6 +220,8 @@ class Session:
         if run.state is before.state:
             if len(run.taps_s) > len(before.taps_s):
                 self._sound_goals(len(before.taps_s), len(run.taps_s))
+            if run.state is RunState.ENDED and run.ended is not before.ended:
+                self._tries.end(*self._ending())
             return
         if run.state is RunState.COUNT_IN:
             self._start()
@@ -226,10 +230,12 @@ class Session:
             self._take_settings()
         elif run.state is RunState.RUNNING and before.state is RunState.ENDED:
             self._player.resume()
+            self._tries.resume()
         elif run.state is RunState.RUNNING:
             self._begin_attempt()
         elif run.state is RunState.ENDED:
-            self._player.stop()
+            self._player.stop()  # before the write, which may take a while
+            self._tries.end(*self._ending())
         else:
             if before.state is RunState.ENDED:
                 self._finish_attempt(run.since_s)
@@ -304,7 +310,7 @@ class Session:
     def _begin_attempt(self) -> None:
         self._hiccups = self._player.hiccups
         self.last_try.begin()
-        attempt = to_attempt(self.settings, self.chosen, self._tries.session_id, self._now())
+        attempt = to_attempt(self.settings, self.chosen, self._now())
         self._tries.begin(self._guided.stamp(attempt))
 
     def _result(self) -> int | None:
@@ -316,23 +322,24 @@ class Session:
         beat = self._player.beat_at(run.ended_s - late_s)
         return self._counter().ended(beat or Fraction(0), len(run.taps_s), run.ended)
 
-    def _finish_attempt(self, at_s: float) -> None:
+    def _ending(self) -> tuple[Ended, int | None, float, int, str]:
+        """How the run has ended, by what is known now: as Tries.end and Tries.finish take it."""
         run = self._run
         assert run.ended is not None
         assert run.ended_s is not None
-        self._tries.finish(
-            run.ended,
-            self._result(),
-            max(0.0, run.ended_s - run.started_s),
-            self._player.hiccups - self._hiccups,
-            "; ".join((*self._notes, *self._player.troubles())),
-        )
+        note = "; ".join((*self._notes, *self._player.troubles()))
+        seconds = max(0.0, run.ended_s - run.started_s)
+        return run.ended, self._result(), seconds, self._player.hiccups - self._hiccups, note
+
+    def _finish_attempt(self, at_s: float) -> None:
+        ended, *_ = ending = self._ending()
+        self._tries.finish(*ending)
         self.last_try.end()
         self._guided.wrote(at_s)
         if self._guided.guide.sound:
             self._player.cue(self._guided.guide.sound, self._guided.number)
         else:
-            self._player.cue("ended" if run.ended in CLEAN else "drop")
+            self._player.cue("ended" if ended in CLEAN else "drop")
 
     def _sound_rest(self) -> None:
         """Have the end of the rest, or of the guide's pause, counted down, if this is one."""

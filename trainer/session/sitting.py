@@ -181,8 +181,8 @@ def _open_tries(kept: Places, notices: list[str]) -> Tries:
     try:
         logbook = Logbook.open(kept.logbook, now=now)
     except LogbookError as error:
-        notices.append(f"{error} Attempts are kept only until you leave; “throwbeat check” tells more.")
-        return Tries(None, now)
+        notices.append(f"{error} Attempts are kept here until it can be written; “throwbeat check” tells more.")
+        return Tries(None, now, notices.append, lambda: Logbook.open(kept.logbook))
     if logbook.backup_trouble:
         notices.append(f"There is no backup of today: {logbook.backup_trouble}")
-    return Tries(logbook, now)
+    return Tries(logbook, now, notices.append)

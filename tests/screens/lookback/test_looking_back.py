@@ -173,7 +173,7 @@ def test_a_try_whose_count_was_left_out_is_not_called_given_up() -> None:
 async def test_a_note_left_with_escape_stays_as_it_was_and_line_breaks_are_kept(sitting: Sitting) -> None:
     practised(sitting)
     with Logbook.open(sitting.places.logbook, now=DAWN) as book:
-        newest = book.attempts(limit=1)[0].id or 0
+        newest = book.attempts(limit=1)[0].uid or ""
         book.correct(newest, note="one\ntwo", corrected_at=DAWN)
     async with opened(sitting, "f8") as pilot:
         screen = logbook_of(pilot)

@@ -17,12 +17,12 @@ from rich.color import Color
 from rich.style import Style
 from textual.pilot import Pilot
 from textual.strip import Strip
-from textual.widgets import OptionList
 
 from tests.screens.picture import shown
 from tests.screens.practised import practised
 from trainer.config import Theme
 from trainer.screens.app import TrainerApp
+from trainer.screens.parts.listing import Listing
 from trainer.screens.parts.themes import PALETTES, THEMES, WITHOUT_COLOUR, Palette
 from trainer.screens.setup.rows import ROWS
 from trainer.session.sitting import Sitting
@@ -193,7 +193,7 @@ async def test_another_look_is_taken_on_at_once(sitting: Sitting) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("f2")
         before = app.screen.styles.background
-        app.screen.query_one("#settings", OptionList).highlighted = [row.name for row in ROWS].index("theme")
+        app.screen.query_one("#settings", Listing).highlighted = [row.name for row in ROWS].index("theme")
         await pilot.press("right")
         await pilot.pause()
         assert app.theme == "light"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
@@ -25,9 +26,8 @@ from trainer.session.sitting import Sitting
 def run_what_is_gone(book: Logbook, tried: Attempt) -> None:
     """A later run of a plan whose pattern is in no library, with a try."""
     plan = 'name = "Gone"\nfor = "x"\n[[block]]\nkind = "judged"\npattern = "Alder"\nattempts = 3\n'
-    assert tried.session_id is not None
     run = PlanRun(session_id=tried.session_id, started_at=tried.started_at, name="gone", plan=plan)
-    book.add(replace(tried, uid=None, plan_run_id=book.begin_plan_run(run), block=0))
+    book.add(replace(tried, uid=None, plan_run_uid=book.keep(run).uid, block=0))
 
 
 # -- the list -------------------------------------------------------------------------------------------------
@@ -45,6 +45,21 @@ async def test_all_plans_are_there_and_a_wrong_file_is_named_and_hides_none(sitt
         assert "bad.toml:4: block[1].kind" in words
         await hall.keys("enter", "e")
         assert isinstance(hall.app.screen, PlansScreen)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no file can have such a name there")
+async def test_the_name_of_a_file_reaches_no_terminal_raw(sitting: Sitting, press: Press) -> None:
+    folder = sitting.places.patterns / "plans"
+    folder.mkdir(parents=True)
+    (folder / "a\x1b[2Jb.toml").write_text("x =\n", encoding="utf-8")
+    async with plans(sitting, press) as hall:
+        screen = hall.app.screen
+        assert isinstance(screen, PlansScreen)
+        screen.say(f"{folder}/c\x1b]0;owned could not be written.")
+        await hall.choose("b.toml")
+        assert "\x1b" not in hall.text
+        assert "✗ a\\x1b[2Jb.toml" in hall.text
+        assert "c\\x1b]0;owned could not be written." in "".join(hall.text.split("\n"))
 
 
 async def test_the_suggestion_gives_its_reasons_and_can_be_kept(sitting: Sitting, press: Press) -> None:
@@ -136,7 +151,7 @@ async def test_a_plan_that_was_left_is_gone_on_with_where_it_was_or_begun_anew(
         assert hall.guide.block == 1
         (run,) = open_runs(sitting)
         none: tuple[Attempt, ...] = ()
-        tries = sitting.tries.ask(lambda book: book.attempts(plan_run_id=run.id), none)
+        tries = sitting.tries.ask(lambda book: book.attempts(plan_run_uid=run.uid), none)
         assert [each.block for each in tries] == [0, 0]
         await hall.keys("escape")
         await hall.choose("▶ Tuesday")

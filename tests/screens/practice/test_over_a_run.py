@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from textual.widgets import OptionList
 
 from tests.audio.manual_output import ManualOutput
 from tests.screens.practising import Press, practising
@@ -14,6 +13,7 @@ from trainer.audio.outputs.frameclock import RATE_HZ
 from trainer.practice.run import RunState
 from trainer.records.attempt import Ended
 from trainer.screens.parts.base import BaseScreen
+from trainer.screens.parts.listing import Listing
 from trainer.screens.setup.rows import ROWS
 from trainer.screens.setup.screen import SetupScreen
 from trainer.session.sitting import Sitting
@@ -70,7 +70,7 @@ async def test_a_pedal_learned_over_a_run_does_not_end_it(sitting: Sitting, pres
         await hall.pilot.pause()
         setup = hall.pilot.app.screen
         assert isinstance(setup, SetupScreen)
-        setup.query_one("#settings", OptionList).highlighted = next(
+        setup.query_one("#settings", Listing).highlighted = next(
             index for index, row in enumerate(ROWS) if row.name == "pedal"
         )
         await press(hall.pilot, "enter", 5.0)

@@ -9,9 +9,10 @@ from typing import Any
 
 from textual import events
 from textual.pilot import Pilot
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from trainer.screens.app import TrainerApp
+from trainer.screens.parts.listing import Listing
 from trainer.screens.setup.rows import ROWS
 from trainer.screens.setup.screen import SetupScreen
 from trainer.session.sitting import Sitting
@@ -42,7 +43,7 @@ async def press_later(pilot: Pilot[None], key: str) -> None:
 
 
 def goto(screen: SetupScreen, name: str) -> None:
-    screen.query_one("#settings", OptionList).highlighted = index_of(name)
+    screen.query_one("#settings", Listing).highlighted = index_of(name)
 
 
 def index_of(name: str) -> int:
@@ -50,7 +51,7 @@ def index_of(name: str) -> int:
 
 
 def row_text(screen: SetupScreen, name: str) -> str:
-    return str(screen.query_one("#settings", OptionList).get_option_at_index(index_of(name)).prompt)
+    return str(screen.query_one("#settings", Listing).rows[index_of(name)])
 
 
 def text_of(screen: SetupScreen, id: str) -> str:

@@ -152,17 +152,17 @@ class Judged:
 
 
 def find_judged(
-    runs: tuple[PlanRun, ...], tries_of: Callable[[int], tuple[Attempt, ...]], plan_folder: PlanFolder
+    runs: tuple[PlanRun, ...], tries_of: Callable[[str], tuple[Attempt, ...]], plan_folder: PlanFolder
 ) -> Judged:
-    """The last judged block among runs of plans. tries_of: the tries of a run, by its number.
+    """The last judged block among runs of plans. tries_of: the tries of a run, by its identity.
 
     A run is left out whose plan can't be read any more, as when its pattern has gone from the library. Raises
     TrainerError if there is no other.
     """
     left_out: list[DataError] = []
     for run in reversed(runs):
-        assert run.id is not None
-        tries = tries_of(run.id)
+        assert run.uid is not None
+        tries = tries_of(run.uid)
         if not tries:
             continue
         try:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from trainer.errors import TrainerError
+from trainer.files import texts
 from trainer.files.toml import Table
 from trainer.library.catalogue import Choice
 from trainer.practice.climbs.ladder import MOST_RUNGS
@@ -102,8 +103,8 @@ def read_plan(table: Table, path: Path, to_choice: Callable[[str], Choice]) -> P
 
     Raises DataError with file, line and field for the first thing wrong.
     """
-    name = table.text("name", longest=80)
-    audience = table.text("for", longest=200)
+    name = table.text("name", texts.PLAN)
+    audience = table.text("for", texts.AUDIENCE)
     rows = table.tables("block")
     if not 0 < len(rows) <= MOST_BLOCKS:
         raise table.error("block", f"There were {len(rows)} blocks. Give 1 to {MOST_BLOCKS}.")
@@ -143,7 +144,7 @@ def _read_block(row: Table, to_choice: Callable[[str], Choice]) -> Block:
         row.fraction("minutes", above=0, high=240, default=None),
         row.whole("attempts", low=1, high=1000, default=None),
         goal,
-        row.prose("say", longest=300, default=""),
+        row.text("say", texts.SAY, default=""),
         row.whole("times", low=1, high=1000, default=None),
         rule,
     )
@@ -163,7 +164,7 @@ def _refuse_no_climb(row: Table, rule: ClimbRule, tempo_bpm: Fraction | None, ta
 
 
 def _read_pattern(row: Table, to_choice: Callable[[str], Choice]) -> Choice:
-    text = row.text("pattern", longest=4096)
+    text = row.text("pattern", texts.PATTERN)
     try:
         choice = to_choice(text)
     except TrainerError as error:
@@ -174,7 +175,7 @@ def _read_pattern(row: Table, to_choice: Callable[[str], Choice]) -> Choice:
 
 
 def _read_goal(row: Table) -> str:
-    goal = row.text("goal", longest=20, default="")
+    goal = row.text("goal", texts.GOAL, default="")
     try:
         if goal:
             goal_to_aim(goal, Goals(1, 1, 2))

@@ -10,6 +10,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.widgets import Input, Static
 
+from trainer.files.checks import Wrong
+from trainer.files.texts import NOTE, checked
 from trainer.logbook.filters import Filter, PageEnd, Sort
 from trainer.logbook.pages import AttemptPage
 from trainer.logbook.store import Logbook
@@ -25,7 +27,6 @@ from trainer.screens.parts.listing import Lines, Listing
 PAGE = 40
 """How many tries are read at once. More are read to fill the list, and when its end comes near."""
 
-LONGEST_NOTE = 20_000
 SORTS = {
     Sort.NEWEST: "newest first",
     Sort.OLDEST: "oldest first",
@@ -40,7 +41,7 @@ KEYS_FOR_TRIES = ("delete", "ctrl+x", "ctrl+z")
 LINE_ACTIONS = ("delete_right", "cut")
 
 Deed = Callable[..., Attempt]
-"""Changes the attempt of a number in a logbook, corrected_at a moment; returns the attempt as it is then."""
+"""Changes the attempt of an identity in a logbook, corrected_at a moment; returns the attempt as it is then."""
 
 
 class FilterLine(QueryLine):
@@ -76,7 +77,7 @@ class LogbookScreen(LookingBack):
         yield Listing(id="list")
         yield Static(id="amount", markup=False)
         yield Lines(id="explained")
-        yield Input(max_length=LONGEST_NOTE, select_on_focus=False, placeholder="a note", id="note")
+        yield Input(max_length=NOTE.longest, select_on_focus=False, placeholder="a note", id="note")
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)
 
@@ -108,6 +109,11 @@ class LogbookScreen(LookingBack):
     def note_written(self, event: Input.Submitted) -> None:
         chosen, note = self.chosen, event.value.strip().replace(BREAK, "\n")
         self._close_note()
+        try:
+            checked(note, NOTE, shortest=0)
+        except Wrong as wrong:
+            self.say(str(wrong))
+            return
         if chosen is not None and one_note(note) != one_note(chosen.note):
             do, undo = (partial(Logbook.correct, note=each) for each in (note, chosen.note))
             self._change(chosen, do, undo, "The note was written. Ctrl+Z takes it back.")
@@ -153,11 +159,11 @@ class LogbookScreen(LookingBack):
 
     def _write(self, attempt: Attempt, deed: Deed) -> bool:
         """Change an attempt in the logbook and show it; whether that could be done."""
-        changed = self.ask(lambda book: deed(book, attempt.id, corrected_at=self.sitting.now()), None)
+        changed = self.ask(lambda book: deed(book, attempt.uid, corrected_at=self.sitting.now()), None)
         if changed is None:
             return False
         self.sitting.tries.changed_elsewhere(changed)
-        self.fill(self.line.value, attempt.id)
+        self.fill(self.line.value, attempt.uid)
         return True
 
     def _close_note(self) -> None:
@@ -172,7 +178,7 @@ class LogbookScreen(LookingBack):
         index = self.listing.highlighted
         return None if index is None or index >= len(self.listed) else self.listed[index]
 
-    def fill(self, query: str, at: int | None = None) -> None:
+    def fill(self, query: str, at: str | None = None) -> None:
         """List what fits, with the cursor on the first, or near where it was if a try was changed."""
         row = 0 if at is None else self.listing.highlighted or 0
         self.wanted, self.listed, self._end = Filter(query), [], None
@@ -180,7 +186,7 @@ class LogbookScreen(LookingBack):
         self.listed, self._end = list(page.attempts), page.end
         self.listing.show([to_row(attempt) for attempt in self.listed])
         self.call_after_refresh(self._count, self.wanted, self.sort)  # the list is seen first
-        places = [place for place, attempt in enumerate(self.listed) if attempt.id == at]
+        places = [place for place, attempt in enumerate(self.listed) if attempt.uid == at]
         self.choose(places[0] if places else min(row, len(self.listed) - 1))
 
     def _page(self, rows: int) -> AttemptPage:

@@ -7,7 +7,7 @@ from typing import Final
 
 from rich.cells import cell_len, set_cell_size
 
-from trainer.files.checks import one_line
+from trainer.files.texts import one_line
 from trainer.progress import wording
 from trainer.records.attempt import Attempt, CountedBy, Ended, TapsUnit
 from trainer.records.totals import figure_of

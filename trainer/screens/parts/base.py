@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 from textual.widgets import Static
 
 from trainer.errors import TrainerError
+from trainer.files.texts import one_line
 from trainer.keys.names import key_to_text
 from trainer.library.terms import read_terms
 from trainer.records.totals import Figure
@@ -95,5 +96,5 @@ class BaseScreen(ClosableScreen):
         if text != self._notice_text:
             self._notice_text = text
             notice = self.query_one("#notice", Static)
-            notice.update(text)
+            notice.update(one_line(text))
             notice.set_class(bool(text), "shown")

@@ -105,12 +105,13 @@ class Bare(Widget):
         return "".join(parts)
 
     def render_line(self, y: int) -> Strip:
+        """A row; the library asks for one before any is drawn, too, where the mouse hits it."""
+        self._look_up()
         styles = self._styles_by_ink
         strip = Strip([Segment(text, styles[ink]) for text, ink in self.runs(y) if text])
         return strip.adjust_cell_length(self.size.width, styles[""])
 
     def render_lines(self, crop: Region) -> list[Strip]:
-        self._look_up()
         strips = [self.render_line(y) for y in crop.line_range]
         return (
             strips if crop.column_span == (0, self.size.width) else [strip.crop(*crop.column_span) for strip in strips]

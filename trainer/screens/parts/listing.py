@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -11,13 +10,12 @@ from textual import events
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.geometry import Region, Size
-from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 from textual.style import Style
 
-from trainer.screens.parts.private import fit_bars
+from trainer.screens.parts.private import Dated, fit_bars
 
 ListLine = str | Content
 
@@ -97,12 +95,18 @@ class Listing(Lines, can_focus=True):
         Binding("enter,space", "choose", show=False),
     ]
 
-    @dataclass
-    class AtRow(Message):
+    class AtRow(Dated):
         """Something happened at a row."""
 
-        listing: Listing
-        index: int
+        def __init__(self, listing: Listing, index: int) -> None:
+            super().__init__()
+            self.listing, self.index = listing, index
+            self._filled = listing.filled
+
+        @property
+        def outdated(self) -> bool:
+            """Whether the list shows other rows now, so that the index tells of none of them."""
+            return self._filled != self.listing.filled
 
         @property
         def control(self) -> Listing:
@@ -117,11 +121,20 @@ class Listing(Lines, can_focus=True):
     highlighted: reactive[int | None] = reactive(None, init=False, repaint=False)
     """The row under the cursor; None if there is none."""
 
+    filled = 0
+    """How often it was given other rows."""
+
     def show(self, rows: Sequence[ListLine]) -> None:
         """Show other rows, from the first on, with none under the cursor."""
         with self.prevent(self.Moved):
             self.highlighted = None
+        self.filled += tuple(rows) != self.rows
         super().show(rows)
+
+    def reword(self, rows: Sequence[ListLine]) -> None:
+        """Show the same rows in other words, with the cursor where it was."""
+        self.rows = tuple(rows)
+        self._refresh_rows()
 
     def extend(self, rows: Sequence[ListLine]) -> None:
         """Add rows below the others."""
@@ -139,8 +152,14 @@ class Listing(Lines, can_focus=True):
             if row is not None:
                 self.refresh_line(row)  # counted from the first line, scrolled or not
         if index is not None:
-            self.scroll_to_region(Region(0, index, self.width, 1), animate=False, force=True, immediate=True)
+            self.keep_in_sight()
             self.post_message(self.Moved(self, index))
+
+    def keep_in_sight(self) -> None:
+        """Scroll to the row under the cursor, if it is out of sight."""
+        if self.highlighted is not None:
+            row = Region(0, self.highlighted, self.width, 1)
+            self.scroll_to_region(row, animate=False, force=True, immediate=True)
 
     def action_move(self, rows: int) -> None:
         """Move so many rows on, from the last to the first and the other way round."""

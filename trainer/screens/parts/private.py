@@ -59,8 +59,17 @@ class FaultProofApp(App[None]):
             self.exit(return_code=FAILED)
 
 
+class Dated(Message):
+    """A message about something that may have become another thing before the screen hears of it."""
+
+    @property
+    def outdated(self) -> bool:
+        """Whether it has."""
+        raise NotImplementedError
+
+
 class ClosableScreen(Screen[None]):
-    """Hears nothing more while it is being closed, by message, callback or timer.
+    """Hears nothing more while it is being closed, by message, callback or timer, and no message that is outdated.
 
     The library takes the widgets away first, and whatever is still to come for the screen would ask for them.
     """
@@ -71,7 +80,8 @@ class ClosableScreen(Screen[None]):
         return getattr(self, "_pruning", False) or not self.is_attached
 
     async def _dispatch_message(self, message: Message) -> None:
-        if not self.gone or isinstance(message, CLOSING):
+        outdated = isinstance(message, Dated) and message.outdated
+        if isinstance(message, CLOSING) or not (self.gone or outdated):
             await super()._dispatch_message(message)
 
     def call_after_refresh(self, callback: Callable[..., Any], *args: Any, **kwargs: Any) -> bool:

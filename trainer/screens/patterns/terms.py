@@ -10,8 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Input, Static
 
 from trainer.library.terms import Term, read_terms
 from trainer.screens.parts.browse import BrowseScreen, QueryLine
@@ -64,7 +63,7 @@ class TermsScreen(BrowseScreen):
             yield Listing(id="list")
             with Vertical(id="term"):
                 yield Lines(id="explained")
-                yield OptionList(id="links", markup=False)
+                yield Listing(id="links")
         yield Static(id="notice", markup=False)
         yield KeyLine()
 
@@ -73,9 +72,9 @@ class TermsScreen(BrowseScreen):
         self.open_term(self.word)
         self.set_interval(0.5, self.show_trouble)
 
-    @on(OptionList.OptionSelected, "#links")
-    def link_selected(self, event: OptionList.OptionSelected) -> None:
-        link = self.links[event.option_index]
+    @on(Listing.Picked, "#links")
+    def link_picked(self, event: Listing.Picked) -> None:
+        link = self.links[event.index]
         if not link.to_pattern:
             self.open_term(link.title)
         elif self.sitting.library.find(link.title) is None:
@@ -88,9 +87,9 @@ class TermsScreen(BrowseScreen):
 
     def action_go_on(self) -> None:
         if self.links:
-            listed = self.query_one("#links", OptionList)
-            listed.focus()
-            listed.highlighted = 0
+            ways = self.query_one("#links", Listing)
+            ways.focus()
+            ways.highlighted = 0
 
     def action_back(self) -> None:
         """Leave one thing: the lines it leads to, else the text that is typed, else the screen."""
@@ -132,10 +131,10 @@ class TermsScreen(BrowseScreen):
 
     def _show(self) -> None:
         """Draw the term: its names, its text with the terms in it marked, and where it leads."""
-        listed = self.query_one("#links", OptionList)
-        listed.clear_options()
-        listed.add_options([Option(link.prompt) for link in self.links])
-        listed.set_class(bool(self.links), "shown")
+        ways = self.query_one("#links", Listing)
+        ways.show([link.prompt for link in self.links])
+        ways.styles.height = len(self.links) + 1  # and the line above them
+        ways.set_class(bool(self.links), "shown")
         if self.term is None:
             near = read_terms().nearest(self.line.value)
             hint = f" Was “{near.title}” meant?" if near else ""

@@ -15,6 +15,7 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from trainer.errors import TrainerError
+from trainer.files.texts import PATTERN
 from trainer.files.toml import DataError
 from trainer.files.whole import Existing
 from trainer.keys.commands import commands_of
@@ -27,7 +28,6 @@ from trainer.session.plans import plan_folder_of
 
 CHANGING = ("change", "next_value", "previous_value")
 LABEL = 10
-LONGEST_LINE = 4096
 MOST_UNDONE = 200
 
 
@@ -87,7 +87,7 @@ class PlanEditScreen(BaseScreen):
         with Horizontal(id="browse"):
             yield BlockList(id="list")
             yield FieldList(id="fields")
-        yield Input(id="typed", max_length=LONGEST_LINE)
+        yield Input(id="typed", max_length=PATTERN.longest)
         yield Static(id="sentence", markup=False)
         yield Static(id="notice", markup=False)
         yield KeyLine()

@@ -13,6 +13,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from trainer.errors import TrainerError
+from trainer.files.texts import one_line
 from trainer.files.toml import DataError
 from trainer.files.whole import Existing
 from trainer.library.terms import read_terms
@@ -94,7 +95,7 @@ class PlansScreen(BaseScreen):
                 path = Path(f"{run.name}.toml")
                 plan = plan_folder_of(self.sitting).check(run.plan, path)
             except DataError as error:
-                items.append(Item(f"✗ {run.name}", run=run, error=error))
+                items.append(Item(f"✗ {one_line(run.name)}", run=run, error=error))
             else:
                 items.append(Item(f"▶ {plan.name}", plan, run.plan, run))
         if text := suggested(self.sitting):
@@ -102,7 +103,7 @@ class PlansScreen(BaseScreen):
             items.append(Item(f"★ {plan.name}", plan, text))
         plans, errors = plan_folder_of(self.sitting).plans()
         items += [Item(f"  {plan.name}", plan) for plan in plans]
-        return [*items, *(Item(f"✗ {error.path.name}", error=error) for error in errors)]
+        return [*items, *(Item(f"✗ {one_line(error.path.name)}", error=error) for error in errors)]
 
     @property
     def item(self) -> Item | None:

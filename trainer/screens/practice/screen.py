@@ -8,6 +8,7 @@ from dataclasses import replace
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import ActiveBinding
+from textual.errors import NoWidget
 from textual.widgets import Static
 
 from trainer.keys.commands import IN_A_PAUSE
@@ -105,7 +106,10 @@ class PracticeScreen(Watching, Controls):
     def _is_on_count(self, press: Press) -> bool:
         if press.spot is None or press.edge is Edge.UP:
             return False
-        under, _ = self.get_widget_at(*press.spot)
+        try:
+            under, _ = self.get_widget_at(*press.spot)
+        except NoWidget:  # the terminal has become smaller since
+            return False
         return under.id in ("count", "small-count", "flight", "banner", "word")
 
     def on_key(self, event: events.Key) -> None:

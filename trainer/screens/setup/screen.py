@@ -5,16 +5,16 @@ A change takes effect at once, and is written to the settings file at once.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
-from textual.binding import Binding
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.binding import Binding, BindingType
+from textual.widgets import Input, Static
 
 from trainer.audio.sample import sample_change
 from trainer.config import Changing
+from trainer.files.texts import WORD
 from trainer.files.toml import DataError
 from trainer.keys.commands import commands_of, why_no_pedal, why_not
 from trainer.keys.trial import Trial
@@ -22,6 +22,7 @@ from trainer.practice.pedal import FIRST_REPEAT_S, Edge
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.browse import TypedLine
 from trainer.screens.parts.keyline import KeyLine, bindings_of
+from trainer.screens.parts.listing import Listing
 from trainer.screens.setup.calibrate import CalibrateScreen
 from trainer.screens.setup.rows import (
     NEXT,
@@ -40,23 +41,22 @@ from trainer.screens.terminal.presses import Press
 
 CHANGING = ("change", "next_value", "previous_value")
 LABEL = 22
-LONGEST_LINE = 200
 HEARD_IN_THE_SAMPLE = ("kit", "volume")
 
 
-class SettingsList(OptionList):
-    """The rows. Keys that change a row are handed to the screen; the library's list would scroll sideways with them."""
+class SettingsList(Listing):
+    """The rows. The keys that change one are the screen's; a list would choose with them."""
 
-    BINDINGS = [  # noqa: RUF012 (the library's own way to declare them)
+    BINDINGS: ClassVar[list[BindingType]] = [
         Binding(key, f"screen.{command.name}", command.label)
         for command in commands_of("setup")
         if command.name in CHANGING
         for key in command.keys
     ]
 
-    def on_resize(self) -> None:
+    def on_resize(self, _: events.Resize) -> None:
         """Keep the row under the cursor in sight: a notice takes rows away."""
-        self.scroll_to_highlight()
+        self.keep_in_sight()
 
 
 class SettingLine(TypedLine):
@@ -79,8 +79,8 @@ class SetupScreen(BaseScreen):
         self._last = Press("", Edge.UP, 0.0)
 
     def compose(self) -> ComposeResult:
-        yield SettingsList(*(Option(self._prompt(row)) for row in ROWS), id="settings", markup=False)
-        yield SettingLine(id="typed", max_length=LONGEST_LINE)
+        yield SettingsList(id="settings")
+        yield SettingLine(id="typed", max_length=WORD.longest)
         yield Static(id="sentence", markup=False)
         yield Static(id="notice", markup=False)
         yield KeyLine(compact=True)
@@ -89,14 +89,13 @@ class SetupScreen(BaseScreen):
         self.navigator.leave_footswitch()
 
     def on_mount(self) -> None:
-        self.query_one("#settings", OptionList).highlighted = 0
+        self.settings_list.show(self._rows())
+        self.settings_list.highlighted = 0
         self.set_interval(0.5, self.show_trouble)
 
     def on_screen_resume(self) -> None:
         """Show the values again: an exercise may have set one."""
-        listing = self.query_one("#settings", OptionList)
-        for place, row in enumerate(ROWS):
-            listing.replace_option_prompt_at_index(place, self._prompt(row))
+        self.settings_list.reword(self._rows())
 
     # -- what comes in --------------------------------------------------------------------------------------
 
@@ -120,11 +119,11 @@ class SetupScreen(BaseScreen):
             return press.name == "escape"
         return False
 
-    @on(OptionList.OptionHighlighted, "#settings")
+    @on(Listing.Moved, "#settings")
     def highlighted(self) -> None:
         self._settle()
 
-    @on(OptionList.OptionSelected, "#settings")
+    @on(Listing.Picked, "#settings")
     def clicked(self) -> None:
         self.action_change()
 
@@ -178,9 +177,14 @@ class SetupScreen(BaseScreen):
 
     # -- changing -------------------------------------------------------------------------------------------
 
+    @property
+    def settings_list(self) -> SettingsList:
+        """The list of the rows."""
+        return self.query_one("#settings", SettingsList)
+
     def row(self) -> SettingRow:
         """The row under the cursor."""
-        return ROWS[self.query_one("#settings", OptionList).highlighted or 0]
+        return ROWS[self.settings_list.highlighted or 0]
 
     def word_at_hand(self) -> str:
         """The term for the row under the cursor."""
@@ -238,7 +242,7 @@ class SetupScreen(BaseScreen):
                 self.say(refusal)
                 return
         self.sitting.remap({row.name: None if key == command.keys[0] else key})
-        self._changed(row)
+        self._changed()
 
     def _use(self, row: SettingRow, value: Any) -> None:
         """Set a checked value; say so if it takes effect only later."""
@@ -249,19 +253,18 @@ class SetupScreen(BaseScreen):
             self.sitting.transport.post(sample_change(self.sitting.bank()))
         if row.told.after:
             self.say(row.told.after)
-        self._changed(row)
+        self._changed()
 
-    def _changed(self, row: SettingRow) -> None:
+    def _changed(self) -> None:
         self.navigator.apply_keys()
         self.navigator.apply_theme()
-        listing = self.query_one("#settings", OptionList)
-        listing.replace_option_prompt_at_index(ROWS.index(row), self._prompt(row))
+        self.settings_list.reword(self._rows())
         self.show_trouble()
 
     # -- what is shown --------------------------------------------------------------------------------------
 
-    def _prompt(self, row: SettingRow) -> str:
-        return f"{row.told.label:<{LABEL}}{shown_value(row, self.sitting)}"
+    def _rows(self) -> list[str]:
+        return [f"{row.told.label:<{LABEL}}{shown_value(row, self.sitting)}" for row in ROWS]
 
     def _awaited(self) -> str:
         """What may be pressed now, in words."""
@@ -278,7 +281,7 @@ class SetupScreen(BaseScreen):
         if line.has_class("shown"):
             line.remove_class("shown")
             if self.focused is line:
-                self.query_one("#settings").focus()
+                self.settings_list.focus()
         self._tell()
 
     def _tell(self) -> None:
