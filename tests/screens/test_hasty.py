@@ -6,6 +6,7 @@ from random import Random
 
 import pytest
 from textual import events
+from textual.widgets import Input
 
 from tests.screens.practised import practised
 from tests.screens.rest import turn
@@ -121,3 +122,30 @@ async def test_keys_that_move_in_a_list_that_has_no_room(sitting: Sitting, key: 
         await pilot.press(key, "enter", *(["pagedown", "down", "end", "pageup", "home", "enter"] * 2), "escape")
         await pilot.pause()
     assert app.failure is None, app.failure_details()
+
+
+async def test_a_key_that_comes_while_another_screen_opens_is_one_of_that_screen(sitting: Sitting) -> None:
+    """T taps the tempo in the practice of a climb, which is told when the key was pressed; Space begins a run there."""
+    for between in range(12):
+        app = TrainerApp(sitting, sitting.library.to_choice("3"))
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.press("f6")
+            await pilot.pause()
+            send(app, "enter")
+            await turn(between)
+            send(app, "t")
+            send(app, "space")
+            await pilot.pause()
+        assert app.failure is None, (between, app.failure_details())
+
+
+async def test_a_megabyte_is_not_pasted_into_a_line(sitting: Sitting) -> None:
+    app = TrainerApp(sitting)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        app.post_message(events.Paste("ひ" * 1_000_000))
+        await pilot.pause()
+        assert app.screen.query_one("#query", Input).value == ""
+        app.post_message(events.Paste("531\n" * 200_000))
+        await pilot.pause()
+        assert app.screen.query_one("#query", Input).value == "531"

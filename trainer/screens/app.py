@@ -9,10 +9,12 @@ import signal
 import traceback
 from collections.abc import Callable
 from fractions import Fraction
+from weakref import WeakKeyDictionary
 
 from textual import events
 from textual.binding import Binding
 from textual.driver import Driver
+from textual.screen import Screen
 
 from trainer.keys.commands import check_remapped
 from trainer.keys.footswitch import Footswitch, FootswitchError, is_midi
@@ -33,6 +35,13 @@ ENOUGH_COLLECTIONS, MOST_COLLECTIONS = 10, 1000
 """After so many collections of young objects a full one is due: in calm, as Python does it, and at any time."""
 
 Opening = Callable[["TrainerApp"], None]
+
+
+def _anew(event: events.Key) -> events.Key:
+    """A key as it was before anything heard of it."""
+    again = type(event)(event.key, event.character)
+    again.time = event.time
+    return again
 
 
 class TrainerApp(Routes):
@@ -58,6 +67,7 @@ class TrainerApp(Routes):
         self.first_choice, self.first_tempo_bpm, self.opening = choice, tempo_bpm, opening
         self.footswitch = Footswitch(self._stepped, sitting.clock)
         self._up = self._leaving = self._pressed = False
+        self._sent_to: WeakKeyDictionary[events.Key, Screen[object]] = WeakKeyDictionary()
         self._collects_after = gc.get_threshold()
         for theme in THEMES:
             self.register_theme(theme)
@@ -105,7 +115,8 @@ class TrainerApp(Routes):
     async def on_event(self, event: events.Event) -> None:
         """Offer a press to the pedal before the library shares it out.
 
-        So a release can't overtake its press, and a run's pedal works under whatever screen is open.
+        So a release can't overtake its press, and a run's pedal works under whatever screen is open. A key that no
+        widget took comes here again; if another screen has opened since, it is a new one to that.
         """
         press = to_press(event)
         if press is not None or isinstance(event, events.InputEvent | events.Paste):
@@ -114,7 +125,9 @@ class TrainerApp(Routes):
                 return
         self._pressed = self._pressed or press is not None or isinstance(event, events.InputEvent)
         is_new = not (isinstance(event, events.InputEvent) and event.is_forwarded)
-        if press is None or not is_new or not self._is_for_a_pedal(press):
+        if isinstance(event, events.Key) and self._sent_to.setdefault(event, self.screen) is not self.screen:
+            await self.on_event(_anew(event))
+        elif press is None or not is_new or not self._is_for_a_pedal(press):
             await super().on_event(event)
 
     async def _top_is_open(self) -> None:

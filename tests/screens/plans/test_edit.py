@@ -145,3 +145,43 @@ async def test_f3_opens_a_word_of_the_plan_and_of_the_field_under_the_cursor(
 
 def test_the_words_of_the_fields_are_terms() -> None:
     assert [word for word in WORDS.values() if read_terms().find(word) is None] == []
+
+
+async def test_what_another_program_wrote_meanwhile_stays_and_so_does_what_was_made_here(
+    sitting: Sitting, press: Press, tuesday: Path
+) -> None:
+    tuesday.write_text(TUESDAY.replace("\n", "\r\n"), encoding="utf-8", newline="")
+    theirs = TUESDAY + "# theirs\n"
+    async with plans(sitting, press) as hall:
+        screen = await edit(hall, "Tuesday")
+        await hall.keys("x", "s")
+        assert screen.path == tuesday
+        tuesday.write_text(theirs, encoding="utf-8")
+        await hall.keys("down", "down", "x", "s")
+        assert tuesday.read_text(encoding="utf-8") == theirs
+        beside = tuesday.with_name("tuesday-2.toml")
+        assert beside.read_text(encoding="utf-8") == screen.text.text
+        assert "written by another program" in hall.text
+        await hall.keys("z", "s")
+        assert beside.read_text(encoding="utf-8") == screen.text.text
+
+
+async def test_a_plan_brought_along_replaces_no_file_of_the_users(sitting: Sitting, press: Press) -> None:
+    own = sitting.places.patterns / "plans" / "first-week.toml"
+    async with plans(sitting, press) as hall:
+        await edit(hall, "first week")
+        own.parent.mkdir(parents=True)
+        own.write_text("half = [", encoding="utf-8")
+        await hall.keys("down", "x", "s")
+        assert own.read_text(encoding="utf-8") == "half = ["
+        assert own.with_name("first-week-2.toml").exists()
+
+
+async def test_a_plan_that_was_removed_meanwhile_is_saved_in_its_place(
+    sitting: Sitting, press: Press, tuesday: Path
+) -> None:
+    async with plans(sitting, press) as hall:
+        screen = await edit(hall, "Tuesday")
+        tuesday.unlink()
+        await hall.keys("down", "x", "s")
+        assert tuesday.read_text(encoding="utf-8") == screen.text.text

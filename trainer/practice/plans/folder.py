@@ -9,7 +9,7 @@ from pathlib import Path
 
 from trainer.errors import TrainerError
 from trainer.files.places import Places, bundled, make_folder
-from trainer.files.toml import DataError, parse, read_text
+from trainer.files.toml import DataError, MissingFile, parse, read_text
 from trainer.files.whole import Existing, open_whole
 from trainer.library.catalogue import Choice
 from trainer.practice.plans.plan import Plan, read_plan
@@ -70,6 +70,15 @@ class PlanFolder:
     def place_for(self, plan: Plan) -> Path:
         """The file that a changed plan is written to: an own plan's is the same, another's lies in the own folder."""
         return plan.path if self.is_own(plan.path) else self.own / plan.path.name
+
+    def is_changed(self, path: Path, known: str | None) -> bool:
+        """Whether there is a file with another text than `known` (line ends apart; None for no file)."""
+        try:
+            return read_text(path).replace("\r\n", "\n") != known
+        except MissingFile:
+            return False
+        except DataError:  # of another kind than a plan's: nobody wrote it here
+            return True
 
     def new_place(self, name: str) -> Path:
         """A file name in the own folder, made from a plan's name, that is not taken yet."""

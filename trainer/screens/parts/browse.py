@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from textual import events, on
 from textual.binding import Binding
 from textual.geometry import Size
 from textual.reactive import Reactive
 from textual.widgets import Input
 
+from trainer.files.texts import PATTERN
 from trainer.library.terms import read_terms
 from trainer.screens.parts.base import BaseScreen
 from trainer.screens.parts.listing import Lines, Listing
@@ -17,7 +20,10 @@ MOVES = {"up": "move(-1)", "down": "move(1)", "pageup": "move_page(-1)", "pagedo
 
 
 class TypedLine(Input):
-    """A line to type in. It leaves ? to the help."""
+    """A line to type in, at most as long as a pattern may be. It leaves ? to the help."""
+
+    def __init__(self, value: str = "", *, max_length: int = PATTERN.longest, **options: Any) -> None:
+        super().__init__(value, max_length=max_length, **options)
 
     def is_left_to_others(self, key: str) -> bool:
         """Whether a key is for the screen's commands and not for the text."""

@@ -67,15 +67,19 @@ WORDS = {
 
 
 class PlanEditScreen(BaseScreen):
-    """A plan in the making. text: the plan so far, always one that can be read. existing: may the file be there."""
+    """A plan in the making. text: the plan so far, always one that can be read. existing: may the file be there.
+
+    on_disk: what stands in the file, as far as is known here; None for no file. What another program wrote there
+    meanwhile is left as it is, and the plan goes into a file beside it.
+    """
 
     BINDINGS = bindings_of("plan")
     NAME = "plan"
     AUTO_FOCUS = "#list"
 
-    def __init__(self, text: str, path: Path, existing: Existing) -> None:
+    def __init__(self, text: str, path: Path, existing: Existing, on_disk: str | None = None) -> None:
         super().__init__()
-        self.path, self._existing = path, existing
+        self.path, self._existing, self._on_disk = path, existing, on_disk
         self.text = split_text(text, path)
         self._saved = self.text
         self._before: tuple[PlanText, ...] = ()
@@ -184,17 +188,21 @@ class PlanEditScreen(BaseScreen):
         self._show((self.block or 0) + (self.block is not None))
 
     def action_save_plan(self) -> None:
+        path, existing, said = self.path, self._existing, ""
         try:
             plan_folder = plan_folder_of(self.sitting)
-            if self._existing is Existing.REFUSE:  # a new plan's file is named by the plan and replaces no other
-                self.path = plan_folder.new_place(plan_folder.check(self.text.text, self.path).name)
-            plan_folder.write(self.text.text, self.path, self._existing)
+            if existing is Existing.REFUSE:  # a new plan's file is named by the plan and replaces no other
+                path = plan_folder.new_place(plan_folder.check(self.text.text, path).name)
+            elif plan_folder.is_changed(path, self._on_disk):
+                said = f"{path} was written by another program meanwhile and was left as it is. "
+                path, existing = plan_folder.new_place(path.stem), Existing.REFUSE
+            plan_folder.write(self.text.text, path, existing)
         except TrainerError as error:
             self.say(str(error))
             return
-        self._saved, self._existing = self.text, Existing.REPLACE
+        self.path, self._saved, self._existing, self._on_disk = path, self.text, Existing.REPLACE, self.text.text
         self._show_title()
-        self.say(f"Saved as {self.path}.")
+        self.say(f"{said}Saved as {path}.")
 
     def action_back(self) -> None:
         if self.query_one("#typed").has_class("shown"):

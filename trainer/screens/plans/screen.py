@@ -176,14 +176,16 @@ class PlansScreen(BaseScreen):
             self._edit(item.text, plan_folder.own / SUGGESTED.name, Existing.REFUSE)
             return
         try:
-            self._edit(plan_folder.open(item.plan.path).text, plan_folder.place_for(item.plan), Existing.REPLACE)
+            text = plan_folder.open(item.plan.path).text
+            on_disk = text if plan_folder.is_own(item.plan.path) else None
+            self._edit(text, plan_folder.place_for(item.plan), Existing.REPLACE, on_disk)
         except TrainerError as error:
             self.say(str(error))
 
-    def _edit(self, text: str, path: Path, existing: Existing) -> None:
+    def _edit(self, text: str, path: Path, existing: Existing, on_disk: str | None = None) -> None:
         from trainer.screens.plans.edit import PlanEditScreen
 
-        self.app.push_screen(PlanEditScreen(text, path, existing))
+        self.app.push_screen(PlanEditScreen(text, path, existing, on_disk))
 
     def action_keep(self) -> None:
         item = self.item
