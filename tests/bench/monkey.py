@@ -27,6 +27,7 @@ from datetime import timedelta
 from pathlib import Path
 from statistics import mean
 from types import FrameType
+from typing import Any
 
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
@@ -73,14 +74,19 @@ LARGE_CELLS, LARGE_FOR = 50_000, 8
 
 
 class WatchedApp(TrainerApp):
-    """Notes that it was asked to end."""
+    """Notes that it was asked to end, and by what else it ended."""
 
     CSS_PATH = str(ROOT / "trainer" / "screens" / "app.tcss")
     was_left = False
+    ended_by = ""
 
     def action_leave(self) -> None:
         self.was_left = True
         super().action_leave()
+
+    def exit(self, *result: Any, **more: Any) -> None:
+        self.ended_by = self.ended_by or "".join(traceback.format_stack()[-9:])
+        super().exit(*result, **more)
 
 
 @dataclass
@@ -173,7 +179,7 @@ class Monkey:
         if app.failure is not None:
             self.record.faults.append("".join(app.failure_details().splitlines(keepends=True)[-24:]))
         elif not app.is_running and not app.was_left:
-            self.record.faults.append("the trainer ended")
+            self.record.faults.append(f"the trainer ended by\n{app.ended_by}")
         else:
             self.record.faults += self._wrong(app.sitting)
         self.record.memory_kib.append(held(os.getpid(), 0.0).memory_kib)
@@ -214,7 +220,7 @@ class Monkey:
             if not self.large_for:
                 return self._post(app, output, [events.Resize(Size(80, 24), Size(80, 24))])
         kind = self.chance.choices((self._key, self._hold, self._mouse, self._paste, self._resize, self._leave),
-                                   (75, 6, 14, 2, 2, 0.03))[0]  # fmt: skip
+                                   (75, 6, 14, 2, 0.8, 0.03))[0]  # fmt: skip
         return self._post(app, output, kind())
 
     def _post(self, app: WatchedApp, output: ManualOutput, sent: list[events.Event]) -> None:
@@ -251,8 +257,9 @@ class Monkey:
         return [kind(None, x, y, 0, 0, button, False, False, False, screen_x=x, screen_y=y) for kind in kinds]
 
     def _paste(self) -> list[events.Event]:
-        times = LONGEST_PASTE if self.chance.random() < 0.05 else self.chance.choice((1, 1, 100, 10_000))
-        return [events.Paste((self.chance.choice(TEXTS) * times)[:LONGEST_PASTE])]
+        length = LONGEST_PASTE if self.chance.random() < 0.05 else self.chance.choice((1, 5, 100, 10_000))
+        text = self.chance.choice(TEXTS)
+        return [events.Paste((text * (length // len(text) + 1))[: max(length, len(text))])]
 
     def _resize(self) -> list[events.Event]:
         size = Size(*self.chance.choice(SIZES))

@@ -9,10 +9,7 @@ import pytest
 from tests.bench.monkey import play
 
 
-@pytest.mark.parametrize("seed", [1, 2])
-async def test_a_monkey_ends_nothing_and_loses_no_try(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int
-) -> None:
+async def test_a_monkey_ends_nothing_and_loses_no_try(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("THROWBEAT_HOME", str(tmp_path))
     record = await play(2, 1000, tmp_path)
     assert record.faults == []

@@ -7,6 +7,12 @@ Decided: The app offers a press to the pedal before textual hands it to a widget
 Because: A release can't overtake its press, and the pedal of a run works under whatever screen lies over it.
 Given up: Textual's own order. A screen that learns a key has a `take` that keeps the pedal's presses for itself.
 
+Decided: What comes while a screen comes up waits until it has its places; a key that no widget took is one of the
+  screen that has opened since; a message about a list that shows other rows reaches no screen (`on_event`,
+  `ClosableScreen`).
+Because: A click or a key within some 0.3 s of another ended the trainer, in five ways, each at another widget.
+Given up: The library's list of options, which can't tell that it was filled anew; all lists are `Listing`.
+
 Decided: Python collects in full only when nobody has typed for half a second and no run is under way.
 Because: With a long list open a collection takes 20 ms, and one came with every thirtieth letter that was typed.
 Given up: Memory that is free earlier.
